@@ -1,0 +1,2 @@
+// Package cite says where a number comes from.
+package cite
