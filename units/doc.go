@@ -1,0 +1,2 @@
+// Package units holds exact quantities.
+package units

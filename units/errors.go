@@ -1,0 +1,56 @@
+package units
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+)
+
+// The reasons why a text or a calculation is refused. Every parser of this
+// package wraps one of them in a *ParseError; arithmetic returns them wrapped
+// with what was being done. Test with errors.Is.
+var (
+	// ErrNoUnit: a bare number where a quantity needs its unit.
+	ErrNoUnit = errors.New("no unit")
+	// ErrUnit: a unit this quantity does not have.
+	ErrUnit = errors.New("unknown unit")
+	// ErrNegative: below zero where that means nothing.
+	ErrNegative = errors.New("negative")
+	// ErrTooFine: not a whole number of the smallest step of the type.
+	ErrTooFine = errors.New("finer than can be held exactly")
+	// ErrTooLong: more than MaxText bytes, or more than nine digits in a part
+	// of a fraction.
+	ErrTooLong = errors.New("too long")
+	// ErrOverflow: larger than the type can hold.
+	ErrOverflow = errors.New("too large")
+	// ErrSyntax: not written in the form the type needs.
+	ErrSyntax = errors.New("not in the expected form")
+	// ErrRange: well formed, but outside the range that has a meaning.
+	ErrRange = errors.New("out of range")
+	// ErrCurrency: two prices in different currencies.
+	ErrCurrency = errors.New("different currencies")
+	// ErrWeights: nothing to split by: no weights, or all of them zero.
+	ErrWeights = errors.New("no weight above zero")
+)
+
+// MaxText is the longest text, in bytes, that any parser of this package reads.
+const MaxText = 64
+
+// A ParseError says what was being read, the text, and why it was refused.
+type ParseError struct {
+	What string // the quantity: "mass", "temperature", "date" and so on
+	Text string // the text as given, cut after MaxText bytes
+	Err  error  // wraps one of the sentinel errors of this package
+}
+
+func (e *ParseError) Error() string { return fmt.Sprintf("%s %q: %v", e.What, e.Text, e.Err) }
+
+// Unwrap gives the reason, so that errors.Is finds the sentinel.
+func (e *ParseError) Unwrap() error { return e.Err }
+
+func refuse(what, text string, err error) error {
+	if len(text) > MaxText {
+		text = strings.ToValidUTF8(text[:MaxText], "") + "…"
+	}
+	return &ParseError{What: what, Text: text, Err: err}
+}
