@@ -23,15 +23,16 @@ const (
 // The error is a *ParseError around ErrSyntax, ErrTooLong, or ErrRange for a
 // day that the calendar does not have.
 func ParseDate(s string) (Date, error) {
+	k := kind{name: "date"}
 	if len(s) > MaxText {
-		return 0, refuse("date", s, fmt.Errorf("%w: %d bytes, at most %d", ErrTooLong, len(s), MaxText))
+		return 0, refuse(k, s, ErrTooLong)
 	}
 	if !dateForm(s) {
-		return 0, refuse("date", s, fmt.Errorf("%w: write year-month-day, as in 2026-11-25", ErrSyntax))
+		return 0, refuse(k, s, fmt.Errorf("%w: write year-month-day, as in 2026-11-25", ErrSyntax))
 	}
 	t, err := time.Parse(time.DateOnly, s)
 	if err != nil || t.Year() < 1 {
-		return 0, refuse("date", s, fmt.Errorf("%w: the calendar has no such day", ErrRange))
+		return 0, refuse(k, s, fmt.Errorf("%w: the calendar has no such day", ErrRange))
 	}
 	return Date(t.Unix() / daySeconds), nil
 }

@@ -1,10 +1,6 @@
 package units
 
-import (
-	"fmt"
-
-	"github.com/shopspring/decimal"
-)
+import "github.com/shopspring/decimal"
 
 // Energy is an exact amount of food energy in microjoules, up to about nine
 // billion kJ: a figure off a label or out of a table. An estimate of what an
@@ -25,29 +21,19 @@ const (
 // ErrTooFine (all amounts in kcal to six decimals and in kJ to nine are exact),
 // ErrTooLong or ErrOverflow.
 func ParseEnergy(s string) (Energy, error) {
-	e, err := parseEnergy(s)
-	if err != nil {
-		return 0, refuse("energy", s, err)
+	k := kind{
+		name: "energy", units: "kcal or kJ",
+		steps: "kcal are held to six decimals, kJ to nine",
 	}
-	return e, nil
-}
-
-func parseEnergy(s string) (Energy, error) {
-	n, name, err := scan(s, form{})
-	if err != nil {
-		return 0, err
-	}
-	var unit Energy
-	switch name {
-	case "kcal":
-		unit = Kilocalorie
-	case "kJ":
-		unit = Kilojoule
-	default:
-		return 0, fmt.Errorf("%w: an energy is in kcal or kJ", ErrUnit)
-	}
-	v, err := n.times(uint64(unit))
-	return Energy(v), err
+	return parse(k, s, func(name string) Energy {
+		switch name {
+		case "kcal":
+			return Kilocalorie
+		case "kJ":
+			return Kilojoule
+		}
+		return 0
+	})
 }
 
 // Kilojoules gives the exact number of kilojoules.

@@ -48,9 +48,18 @@ func (e *ParseError) Error() string { return fmt.Sprintf("%s %q: %v", e.What, e.
 // Unwrap gives the reason, so that errors.Is finds the sentinel.
 func (e *ParseError) Unwrap() error { return e.Err }
 
-func refuse(what, text string, err error) error {
+// refuse wraps the reason, and adds to a bare sentinel what the quantity needs.
+func refuse(k kind, text string, err error) error {
+	switch err {
+	case ErrNoUnit, ErrUnit:
+		err = fmt.Errorf("%w: a %s is written in %s", err, k.name, k.units)
+	case ErrTooFine:
+		err = fmt.Errorf("%w: %s", err, k.steps)
+	case ErrTooLong:
+		err = fmt.Errorf("%w: %d bytes, at most %d", err, len(text), MaxText)
+	}
 	if len(text) > MaxText {
 		text = strings.ToValidUTF8(text[:MaxText], "") + "…"
 	}
-	return &ParseError{What: what, Text: text, Err: err}
+	return &ParseError{What: k.name, Text: text, Err: err}
 }

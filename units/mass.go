@@ -44,9 +44,16 @@ func NewMass(grams decimal.Decimal) (Mass, error) {
 func ParseMass(s string) (Mass, error) {
 	m, err := parseMass(s)
 	if err != nil {
-		return 0, refuse("mass", s, err)
+		return 0, refuse(massKind(), s, err)
 	}
 	return m, nil
+}
+
+func massKind() kind {
+	return kind{
+		name: "mass", units: "mg, g, kg, oz or lb", fractions: true,
+		steps: "grams are held to twelve decimals, ounces to three",
+	}
 }
 
 func parseMass(s string) (Mass, error) {
@@ -73,7 +80,7 @@ func parsePoundsOunces(pounds, ounces string) (Mass, error) {
 }
 
 func parseMassPart(s string) (m Mass, whole bool, unit Mass, err error) {
-	n, name, err := scan(s, form{fractions: true})
+	n, name, err := scan(s, massKind())
 	if err != nil {
 		return 0, false, 0, err
 	}
@@ -89,7 +96,7 @@ func parseMassPart(s string) (m Mass, whole bool, unit Mass, err error) {
 	case "lb":
 		unit = Pound
 	default:
-		return 0, false, 0, fmt.Errorf("%w: a mass is in mg, g, kg, oz or lb", ErrUnit)
+		return 0, false, 0, ErrUnit
 	}
 	v, err := n.times(uint64(unit))
 	return Mass(v), n.whole, unit, err

@@ -15,7 +15,10 @@ type Price struct {
 	currency string
 }
 
-const pricePlaces = 6
+const (
+	pricePlaces = 6
+	priceUnit   = 1_000_000
+)
 
 // NewPrice gives a price from an amount and a currency code: three capital
 // ASCII letters in the form of ISO 4217, not checked against its list. Errors:
@@ -23,7 +26,7 @@ const pricePlaces = 6
 // ErrOverflow above about nine million million.
 func NewPrice(amount decimal.Decimal, currency string) (Price, error) {
 	if !isCurrency(currency) {
-		return Price{}, fmt.Errorf("price: %w", errCode)
+		return Price{}, fmt.Errorf("price in currency %q: %w", currency, ErrUnit)
 	}
 	v, err := onGrid(amount, pricePlaces)
 	if err != nil {
@@ -31,8 +34,6 @@ func NewPrice(amount decimal.Decimal, currency string) (Price, error) {
 	}
 	return Price{v, currency}, nil
 }
-
-var errCode = fmt.Errorf("%w: a price ends in a currency code of three capital letters", ErrUnit)
 
 func isCurrency(s string) bool {
 	if len(s) != 3 {
@@ -52,19 +53,23 @@ func isCurrency(s string) bool {
 // The error is a *ParseError around ErrSyntax, ErrNoUnit, ErrUnit, ErrNegative,
 // ErrTooFine (more than six decimals), ErrTooLong or ErrOverflow.
 func ParsePrice(s string) (Price, error) {
-	n, code, err := scan(s, form{})
-	if err == nil && !isCurrency(code) {
-		err = errCode
+	k := kind{
+		name: "price", units: "a currency code of three capital letters, as in \"4.50 EUR\"",
+		steps: "amounts are held to six decimals",
 	}
+	var code string
+	v, err := parse(k, s, func(name string) int64 {
+		if !isCurrency(name) {
+			return 0
+		}
+		// A copy, so that a price does not keep a whole file in memory.
+		code = strings.Clone(name)
+		return priceUnit
+	})
 	if err != nil {
-		return Price{}, refuse("price", s, err)
+		return Price{}, err
 	}
-	v, err := n.times(pow10(pricePlaces))
-	if err != nil {
-		return Price{}, refuse("price", s, err)
-	}
-	// The code is copied, so that a price does not hold a whole file in memory.
-	return Price{v, strings.Clone(code)}, nil
+	return Price{v, code}, nil
 }
 
 // Amount gives the exact amount without its currency.

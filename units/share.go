@@ -1,7 +1,6 @@
 package units
 
 import (
-	"fmt"
 	"math"
 	"math/bits"
 
@@ -24,18 +23,13 @@ const onePercent = 10_000
 // The error is a *ParseError around ErrSyntax, ErrNoUnit, ErrUnit, ErrNegative,
 // ErrTooFine (more than four decimals), ErrTooLong or ErrOverflow.
 func ParseShare(s string) (Share, error) {
-	n, unit, err := scan(s, form{})
-	if err == nil && unit != "%" {
-		err = fmt.Errorf("%w: a share is in %%", ErrUnit)
-	}
-	if err != nil {
-		return 0, refuse("share", s, err)
-	}
-	v, err := n.times(onePercent)
-	if err != nil {
-		return 0, refuse("share", s, err)
-	}
-	return Share(v), nil
+	k := kind{name: "share", units: "%", steps: "per cent are held to four decimals"}
+	return parse(k, s, func(name string) Share {
+		if name == "%" {
+			return onePercent
+		}
+		return 0
+	})
 }
 
 // ShareOf gives part/whole for display, rounded half up to a millionth (away

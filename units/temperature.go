@@ -37,15 +37,19 @@ func hold(v int64) Temperature { return min(max(Temperature(v), AbsoluteZero), M
 // (more than three decimals in °C or four in °F), ErrTooLong, ErrOverflow or
 // ErrRange (below absolute zero or above 400 °C).
 func ParseTemperature(s string) (Temperature, error) {
-	t, err := parseTemperature(s)
+	k := kind{
+		name: "temperature", units: "°C or °F", signed: true,
+		steps: "°C are held to three decimals, °F to four",
+	}
+	t, err := parseTemperature(s, k)
 	if err != nil {
-		return 0, refuse("temperature", s, err)
+		return 0, refuse(k, s, err)
 	}
 	return t, nil
 }
 
-func parseTemperature(s string) (Temperature, error) {
-	n, name, err := scan(s, form{signed: true})
+func parseTemperature(s string, k kind) (Temperature, error) {
+	n, name, err := scan(s, k)
 	if err != nil {
 		return 0, err
 	}
@@ -58,7 +62,7 @@ func parseTemperature(s string) (Temperature, error) {
 			v, err = add("temperatures", v, -32*perFahrenheit)
 		}
 	default:
-		return 0, fmt.Errorf("%w: a temperature is in °C or °F", ErrUnit)
+		return 0, ErrUnit
 	}
 	if err != nil {
 		return 0, err

@@ -19,22 +19,41 @@ type number struct {
 	whole    bool // written without point or fraction
 }
 
-// A form says which writings of a number a quantity accepts.
-type form struct {
-	signed    bool // a leading '-' is allowed
-	fractions bool // "1/2" and "1 1/2" are allowed
+// A kind says how a quantity is written, and how to explain it.
+type kind struct {
+	name, units, steps string
+	signed             bool // a leading '-' is allowed
+	fractions          bool // "1/2" and "1 1/2" are allowed
+}
+
+// parse reads an amount of a kind whose units are plain multiples of one step.
+// The function unit gives 0 for a unit that the kind does not have.
+func parse[T ~int64](k kind, s string, unit func(name string) T) (T, error) {
+	n, name, err := scan(s, k)
+	if err != nil {
+		return 0, refuse(k, s, err)
+	}
+	u := unit(name)
+	if u <= 0 {
+		return 0, refuse(k, s, ErrUnit)
+	}
+	v, err := n.times(uint64(u))
+	if err != nil {
+		return 0, refuse(k, s, err)
+	}
+	return T(v), nil
 }
 
 // scan reads "<number>[space]<unit>" and returns the number and the unit text.
 // The unit is not looked up, but it holds no digit, so nothing numeric is lost.
-func scan(s string, f form) (number, string, error) {
+func scan(s string, k kind) (number, string, error) {
 	if len(s) > MaxText {
-		return number{}, "", fmt.Errorf("%w: %d bytes, at most %d", ErrTooLong, len(s), MaxText)
+		return number{}, "", ErrTooLong
 	}
 	var n number
 	rest := s
 	if strings.HasPrefix(rest, "-") && len(rest) > 1 && isDigit(rest[1]) {
-		if !f.signed {
+		if !k.signed {
 			return number{}, "", ErrNegative
 		}
 		n.neg, rest = true, rest[1:]
@@ -46,9 +65,9 @@ func scan(s string, f form) (number, string, error) {
 	switch {
 	case strings.HasPrefix(rest, "."):
 		n.num, n.den, rest, err = decimalPart(first, rest[1:])
-	case f.fractions && strings.HasPrefix(rest, "/"):
+	case k.fractions && strings.HasPrefix(rest, "/"):
 		n.num, n.den, rest, err = fraction("0", first, rest[1:])
-	case f.fractions && mixed(rest):
+	case k.fractions && mixed(rest):
 		var top string
 		top, rest, err = digits(rest[1:])
 		if err == nil {

@@ -1,10 +1,6 @@
 package units
 
-import (
-	"fmt"
-
-	"github.com/shopspring/decimal"
-)
+import "github.com/shopspring/decimal"
 
 // Volume is a volume in steps of 1e-14 mL, up to about 92 litres. The step is
 // that small so that an eighth of a teaspoon is exact.
@@ -31,37 +27,27 @@ const (
 // The error is a *ParseError around ErrSyntax, ErrNoUnit, ErrUnit, ErrNegative,
 // ErrTooFine, ErrTooLong or ErrOverflow.
 func ParseVolume(s string) (Volume, error) {
-	v, err := parseVolume(s)
-	if err != nil {
-		return 0, refuse("volume", s, err)
+	k := kind{
+		name: "volume", units: "mL, L, tsp, tbsp, fl oz or cup", fractions: true,
+		steps: "millilitres are held to fourteen decimals, spoons to eighths",
 	}
-	return v, nil
-}
-
-func parseVolume(s string) (Volume, error) {
-	n, name, err := scan(s, form{fractions: true})
-	if err != nil {
-		return 0, err
-	}
-	var unit Volume
-	switch name {
-	case "mL":
-		unit = Millilitre
-	case "L":
-		unit = Litre
-	case "tsp":
-		unit = Teaspoon
-	case "tbsp":
-		unit = Tablespoon
-	case "fl oz":
-		unit = FluidOunce
-	case "cup":
-		unit = Cup
-	default:
-		return 0, fmt.Errorf("%w: a volume is in mL, L, tsp, tbsp, fl oz or cup", ErrUnit)
-	}
-	v, err := n.times(uint64(unit))
-	return Volume(v), err
+	return parse(k, s, func(name string) Volume {
+		switch name {
+		case "mL":
+			return Millilitre
+		case "L":
+			return Litre
+		case "tsp":
+			return Teaspoon
+		case "tbsp":
+			return Tablespoon
+		case "fl oz":
+			return FluidOunce
+		case "cup":
+			return Cup
+		}
+		return 0
+	})
 }
 
 // Millilitres gives the exact number of millilitres.
