@@ -1,0 +1,280 @@
+package prey
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"unicode"
+
+	"fitchet.example/units/cite"
+)
+
+// Catalogue is a set of foods that can be looked up by name. It never changes
+// after it is made and is safe for concurrent use.
+type Catalogue struct {
+	foods []*Food          // by ID
+	names map[string]*Food // folded ID, name and synonyms
+	reg   *cite.Registry
+	bone  *minerals
+}
+
+// UnknownFoodError is returned by [Catalogue.Find] for a name that no food has.
+type UnknownFoodError struct {
+	Name string
+	Near []string // ids of the foods with the nearest names, nearest first, at most five
+}
+
+// Error names the food that was asked for and what is near.
+func (e *UnknownFoodError) Error() string {
+	if len(e.Near) == 0 {
+		return fmt.Sprintf("no food is called %q", clip(e.Name))
+	}
+	return fmt.Sprintf("no food is called %q; near it: %s", clip(e.Name), strings.Join(e.Near, ", "))
+}
+
+// All returns every food, by ID. The slice is the caller's.
+func (c *Catalogue) All() []*Food { return slices.Clone(c.foods) }
+
+// Registry returns the sources that the catalogue's references name.
+func (c *Catalogue) Registry() *cite.Registry { return c.reg }
+
+// Find looks a food up by ID, name or synonym: in any case, singular or plural,
+// with spaces or hyphens. The error is an *UnknownFoodError.
+func (c *Catalogue) Find(idOrName string) (*Food, error) {
+	if f, ok := c.names[fold(idOrName)]; ok && len(idOrName) <= maxNameBytes {
+		return f, nil
+	}
+	return nil, &UnknownFoodError{Name: idOrName, Near: c.near(idOrName)}
+}
+
+// Filter asks for foods. Its zero value asks for all; every condition that is
+// set must hold.
+type Filter struct {
+	Species string
+	Part    *Part
+	Hazard  string
+}
+
+// Select returns the foods that meet the filter, by ID. Foods whose parts are
+// not known are never selected by part.
+func (c *Catalogue) Select(by Filter) []*Food {
+	var out []*Food
+	for _, f := range c.foods {
+		if (by.Species == "" || f.HasSpecies(by.Species)) &&
+			(by.Part == nil || f.HasPart(*by.Part)) &&
+			(by.Hazard == "" || f.HasHazard(by.Hazard)) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// Species returns the species of all foods, sorted.
+func (c *Catalogue) Species() []string {
+	return c.gather(func(f *Food) []string { return append([]string{f.Species}, f.Contains...) })
+}
+
+// Hazards returns the hazard tags of all foods, sorted.
+func (c *Catalogue) Hazards() []string {
+	return c.gather(func(f *Food) []string { return f.Hazards })
+}
+
+func (c *Catalogue) gather(of func(*Food) []string) []string {
+	var all []string
+	for _, f := range c.foods {
+		all = append(all, of(f)...)
+	}
+	slices.Sort(all)
+	all = slices.Compact(all)
+	if len(all) > 0 && all[0] == "" {
+		all = all[1:]
+	}
+	return all
+}
+
+// ErrClash is wrapped by [Catalogue.With] for an ID or a name that is taken,
+// and for an override that replaces nothing.
+var ErrClash = errors.New("name clash")
+
+// With returns a catalogue that holds the given foods over those of c. A food
+// whose ID is taken must say why it replaces the other (Override); a food that
+// says so must replace one. No two foods of the result may share a name. The
+// error joins every such fault; each wraps [ErrClash].
+func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
+	var faults []error
+	own := make(map[string]bool, len(foods))
+	replaced := make(map[string]bool)
+	for i := range foods {
+		f := &foods[i]
+		if own[f.ID] {
+			faults = append(faults, fmt.Errorf("food %s is given twice: %w", f.ID, ErrClash))
+		}
+		own[f.ID] = true
+		taken := slices.ContainsFunc(c.foods, func(g *Food) bool { return g.ID == f.ID })
+		switch {
+		case taken && f.Override == "":
+			faults = append(faults, fmt.Errorf("food %s is already in the catalogue: give another id, or override with a reason: %w", f.ID, ErrClash))
+		case !taken && f.Override != "":
+			faults = append(faults, fmt.Errorf("food %s overrides nothing: no food has that id: %w", f.ID, ErrClash))
+		}
+		replaced[f.ID] = true
+	}
+	out := &Catalogue{reg: c.reg, bone: c.bone}
+	for _, f := range c.foods {
+		if !replaced[f.ID] {
+			out.foods = append(out.foods, f)
+		}
+	}
+	for i := range foods {
+		f := foods[i]
+		out.foods = append(out.foods, &f)
+	}
+	faults = append(faults, out.index()...)
+	if len(faults) > 0 {
+		return nil, fmt.Errorf("laying foods over the catalogue: %w", errors.Join(faults...))
+	}
+	return out, nil
+}
+
+// index sorts the foods and builds the names; it returns one fault per clash.
+func (c *Catalogue) index() (faults []error) {
+	slices.SortFunc(c.foods, func(a, b *Food) int { return cmp.Compare(a.ID, b.ID) })
+	c.names = make(map[string]*Food, 4*len(c.foods))
+	for _, f := range c.foods {
+		for _, name := range f.names() {
+			key := fold(name)
+			if was, ok := c.names[key]; ok && was != f {
+				faults = append(faults, fmt.Errorf("%s and %s are both called %q: %w", was.ID, f.ID, name, ErrClash))
+			}
+			c.names[key] = f
+		}
+	}
+	return faults
+}
+
+func (f *Food) names() []string { return append([]string{f.ID, f.Name}, f.Synonyms...) }
+
+const maxNameBytes = 128
+
+// fold is the form under which names are compared: lower case, words of letters
+// and digits in the singular, joined by single spaces.
+func fold(name string) string {
+	words := strings.FieldsFunc(strings.ToLower(name), func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) })
+	for i, w := range words {
+		words[i] = singular(w)
+	}
+	return strings.Join(words, " ")
+}
+
+// singular takes the English plural off a word, the same way on both sides of a
+// comparison, so that a word that only looks like a plural does no harm.
+func singular(w string) string {
+	switch w {
+	case "mice":
+		return "mouse"
+	case "feet":
+		return "foot"
+	case "geese":
+		return "goose"
+	case "calves":
+		return "calf"
+	case "halves":
+		return "half"
+	}
+	stem, ok := strings.CutSuffix(w, "s")
+	if !ok || len(stem) < 3 || strings.HasSuffix(stem, "s") || strings.HasSuffix(stem, "u") {
+		return w
+	}
+	if s, ok := strings.CutSuffix(stem, "ie"); ok && len(s) > 1 {
+		return s + "y"
+	}
+	for _, end := range []string{"she", "che", "xe", "sse", "toe"} {
+		if strings.HasSuffix(stem, end) {
+			return stem[:len(stem)-1]
+		}
+	}
+	return stem
+}
+
+// near returns the ids of at most five foods with the nearest names.
+func (c *Catalogue) near(name string) []string {
+	if len(name) > maxNameBytes {
+		name = strings.ToValidUTF8(name[:maxNameBytes], "")
+	}
+	want := fold(name)
+	if want == "" {
+		return nil
+	}
+	type scored struct {
+		id    string
+		score int
+	}
+	var found []scored
+	for _, f := range c.foods {
+		best := -1
+		for _, n := range f.names() {
+			if s := likeness(want, fold(n)); s >= 0 && (best < 0 || s < best) {
+				best = s
+			}
+		}
+		if best >= 0 {
+			found = append(found, scored{f.ID, best})
+		}
+	}
+	slices.SortStableFunc(found, func(a, b scored) int { return cmp.Compare(a.score, b.score) })
+	var ids []string
+	for _, s := range found[:min(len(found), 5)] {
+		ids = append(ids, s.id)
+	}
+	return ids
+}
+
+// likeness is how far a name is from what was asked, smaller is nearer, or -1
+// when they have nothing to do with each other. Up to a third of the letters
+// may be wrong; a name that holds every word that was asked follows after.
+func likeness(want, name string) int {
+	w, n := []rune(want), []rune(name)
+	if d := distance(w, n); 3*d <= len(w) {
+		return d
+	}
+	have := strings.Fields(name)
+	shared := 0
+	asked := strings.Fields(want)
+	for _, a := range asked {
+		if slices.ContainsFunc(have, func(h string) bool { return h == a || len(a) > 3 && 4*distance([]rune(a), []rune(h)) <= len(a) }) {
+			shared++
+		}
+	}
+	if shared == 0 {
+		return -1
+	}
+	return 1000 - 100*shared + 10*(len(asked)-shared) + len(have)
+}
+
+// distance counts the letters to put in, take out, change or swap with their
+// neighbour to turn a into b.
+func distance(a, b []rune) int {
+	prev2 := make([]int, len(b)+1)
+	prev := make([]int, len(b)+1)
+	cur := make([]int, len(b)+1)
+	for j := range prev {
+		prev[j] = j
+	}
+	for i := 1; i <= len(a); i++ {
+		cur[0] = i
+		for j := 1; j <= len(b); j++ {
+			cost := 1
+			if a[i-1] == b[j-1] {
+				cost = 0
+			}
+			cur[j] = min(prev[j]+1, cur[j-1]+1, prev[j-1]+cost)
+			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
+				cur[j] = min(cur[j], prev2[j-2]+1)
+			}
+		}
+		prev2, prev, cur = prev, cur, prev2
+	}
+	return prev[len(b)]
+}

@@ -1,0 +1,342 @@
+package prey
+
+import (
+	"fmt"
+	"math"
+	"math/bits"
+	"slices"
+	"strings"
+
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+)
+
+// basis says what 100 g a figure was given for.
+type basis uint8
+
+const (
+	whole  basis = iota // the food as it is fed, bone and all
+	edible              // the soft part alone: bone is to be added
+)
+
+func (b basis) String() string {
+	if b == edible {
+		return "edible"
+	}
+	return "whole"
+}
+
+// given is one figure as a source prints it.
+type given struct {
+	set   bool
+	basis basis
+	at    [NumCases]Density
+	ref   cite.Ref
+}
+
+// sheet is everything that was read about one food.
+type sheet struct {
+	nutrients [NumNutrients]given
+	printed   given // kcal per 100 g
+}
+
+// minerals are what 100 g of fresh bone hold, poorest to richest.
+type minerals struct {
+	nutrients [NumNutrients]given
+	// skeleton is the calcium of the whole skeleton of a grown animal, where it
+	// was worked out; it serves "calcium as bone" alone.
+	skeleton given
+}
+
+// rounding is how far water, protein, fat, fibre and ash may exceed 100 g
+// before carbohydrate by difference is called unknown instead of nothing. Each
+// is measured by itself, and in tables of raw meat the sum runs to 103 g.
+const rounding = 3 * DensityUnit
+
+// quantity indexes: nutrients, then energy by method, then default energy.
+const (
+	defaultEnergyIndex = NumNutrients + NumEnergyMethods
+	numQuantities      = defaultEnergyIndex + 1
+)
+
+func energyIndex(m EnergyMethod) int { return NumNutrients + int(m) }
+
+// facts are the figures of one food as fed. They never change once made.
+type facts struct {
+	at       [numQuantities][NumCases]Density
+	known    uint64 // bit per quantity
+	fellBack uint64 // bit per energy method that took the printed density
+	soft     bool   // there is bone that edible figures do not count
+	sheet    sheet
+	bone     *minerals
+	shares   [NumCases]units.Share // bone, per case
+	fast     []quantity
+}
+
+// quantity is one known figure, laid out for Tally.Add.
+type quantity struct {
+	index int
+	point bool
+	at    [NumCases]uint64
+}
+
+func (k *facts) has(index int) bool { return k.known&(1<<index) != 0 }
+
+func (k *facts) set(index int, at [NumCases]Density) {
+	k.known |= 1 << index
+	k.at[index] = at
+}
+
+// settle works out the figures as fed from what was read. Figures that
+// contradict themselves are returned as faults; the food has no figure there.
+func settle(f *Food, s sheet, bone *minerals) (*facts, []string) {
+	k := &facts{sheet: s, bone: bone}
+	var faults []string
+	if f.PartsKnown {
+		for c := range f.Shares {
+			k.shares[c] = f.Shares[c][Bone]
+			k.soft = k.soft || k.shares[c] > 0
+		}
+	}
+	if why := k.difference(f.Kind); why != "" {
+		faults = append(faults, why)
+	}
+	for n := range Nutrient(NumNutrients) {
+		g := k.sheet.nutrients[n]
+		switch {
+		case !g.set:
+		case g.basis == whole || f.PartsKnown && !k.soft:
+			k.set(int(n), g.at)
+		case f.PartsKnown:
+			k.set(int(n), k.withBone(n))
+		case !f.BoneIn && f.Kind != WholePrey && f.Kind != Mix:
+			k.set(int(n), g.at) // parts unknown, but there is no bone in it
+		}
+	}
+	k.energies(f)
+	for i := range numQuantities {
+		if k.has(i) {
+			at := k.at[i]
+			q := quantity{index: i, point: at[0] == at[1] && at[1] == at[2]}
+			for c, d := range at {
+				q.at[c] = uint64(d)
+			}
+			k.fast = append(k.fast, q)
+		}
+	}
+	return k, faults
+}
+
+// difference fills in carbohydrate: 100 g less water, protein, fat, fibre and
+// ash, on the basis these were given on.
+func (k *facts) difference(kind Kind) (fault string) {
+	if k.sheet.nutrients[Carbohydrate].set {
+		return ""
+	}
+	parts := []Nutrient{Water, Protein, Fat, Ash}
+	if k.sheet.nutrients[Fibre].set || !kind.fibreless() {
+		parts = append(parts, Fibre)
+	}
+	out := given{set: true, basis: k.sheet.nutrients[Water].basis}
+	for c := range out.at {
+		out.at[c] = 100 * DensityUnit
+	}
+	for _, n := range parts {
+		g := k.sheet.nutrients[n]
+		if !g.set || g.basis != out.basis {
+			return ""
+		}
+		for c := range out.at {
+			if g.at[c] > 1000*DensityUnit {
+				return fmt.Sprintf("%s is more than 1000 g in 100 g", n)
+			}
+			out.at[c] -= g.at[c]
+		}
+	}
+	for c := range out.at {
+		if out.at[c] < -rounding {
+			return fmt.Sprintf("water, protein, fat, fibre and ash make %s g in 100 g", 100*DensityUnit-out.at[c])
+		}
+		out.at[c] = max(out.at[c], 0)
+	}
+	out.ref = weaken(cite.Derived, "100 g - water - protein - fat - fibre - ash", refsOf(k.sheet, parts)...)
+	k.sheet.nutrients[Carbohydrate] = out
+	return ""
+}
+
+// withBone is (1 - b) x soft + b x bone in each case. Where no figure for bone
+// is held, bone adds nothing and the figure is a floor.
+func (k *facts) withBone(n Nutrient) (at [NumCases]Density) {
+	for c := range at {
+		b := uint64(k.shares[c])
+		var mineral uint64
+		if k.countsBone(n) {
+			mineral = uint64(k.bone.nutrients[n].at[c])
+		}
+		hi, lo := bits.Mul64(uint64(units.Whole)-b, uint64(k.sheet.nutrients[n].at[c]))
+		hi2, lo2 := bits.Mul64(b, mineral)
+		lo, carry := bits.Add64(lo, lo2, 0)
+		hi, _ = bits.Add64(hi, hi2, carry)
+		lo, carry = bits.Add64(lo, uint64(units.Whole)/2, 0)
+		q, _ := bits.Div64(hi+carry, lo, uint64(units.Whole))
+		at[c] = Density(q)
+	}
+	return at
+}
+
+// countsBone reports whether bone has a figure of the nutrient that counts.
+// Protein and fat of bone never do: how much of them a ferret gets is unknown.
+func (k *facts) countsBone(n Nutrient) bool {
+	switch n {
+	case Protein, Fat, Fibre, Carbohydrate:
+		return false
+	}
+	return k.bone != nil && k.bone.nutrients[n].set
+}
+
+func (k *facts) energies(f *Food) {
+	if k.sheet.printed.set {
+		k.set(energyIndex(Printed), k.sheet.printed.at)
+	}
+	for _, m := range []EnergyMethod{FreshCat, ModifiedAtwater} {
+		i := energyIndex(m)
+		if k.has(int(Protein)) && k.has(int(Fat)) && k.has(int(Carbohydrate)) {
+			if at, ok := k.byFactors(m); ok {
+				k.set(i, at)
+				continue
+			}
+		}
+		if f.Kind == WholePrey && k.sheet.printed.set {
+			k.set(i, k.sheet.printed.at)
+			k.fellBack |= 1 << m
+		}
+	}
+	m := FreshCat
+	if f.Kind == DryFood {
+		m = ModifiedAtwater
+	}
+	if k.has(energyIndex(m)) {
+		k.set(defaultEnergyIndex, k.at[energyIndex(m)])
+	}
+}
+
+func (k *facts) byFactors(m EnergyMethod) (at [NumCases]Density, ok bool) {
+	fp, ff, fc := m.factors()
+	for c := range at {
+		p, f, n := k.at[Protein][c], k.at[Fat][c], k.at[Carbohydrate][c]
+		if max(p, f, n) > 1000*DensityUnit { // far over 100 g: refuse rather than overflow
+			return at, false
+		}
+		tenths := fp*uint64(p) + ff*uint64(f) + fc*uint64(n)
+		at[c] = Density((tenths + 5) / 10)
+	}
+	return at, true
+}
+
+// figure returns a known nutrient with its reference.
+func (k *facts) figure(n Nutrient) Figure {
+	g := k.sheet.nutrients[n]
+	fig := Figure{At: k.at[n], Ref: g.ref}
+	if !k.soft || g.basis == whole {
+		return fig
+	}
+	fig.SoftOnly = !k.countsBone(n)
+	bone := fmt.Sprintf("%s of bone", shareWords(k.shares))
+	if fig.SoftOnly {
+		fig.Ref = weaken(cite.Derived, fmt.Sprintf("(100 %% - %s) x %s %s; bone not counted", bone, densityWords(g.at), n.Unit()), g.ref)
+		return fig
+	}
+	m := k.bone.nutrients[n]
+	fig.Ref = weaken(cite.Derived, fmt.Sprintf("(100 %% - %s) x %s %s + bone x %s %s", bone, densityWords(g.at), n.Unit(), densityWords(m.at), n.Unit()), g.ref, m.ref)
+	return fig
+}
+
+func (k *facts) energyFigure(m EnergyMethod) Figure {
+	fig := Figure{At: k.at[energyIndex(m)]}
+	if m == Printed || k.fellBack&(1<<m) != 0 {
+		fig.Ref = k.sheet.printed.ref
+		return fig
+	}
+	fig.SoftOnly = k.soft && k.sheet.nutrients[Protein].basis == edible
+	key, where := m.source()
+	fp, ff, fc := m.factors()
+	at := fmt.Sprintf("%s kcal per g of protein, fat and carbohydrate (%s)", factorWords(fp, ff, fc), where)
+	if fig.SoftOnly {
+		at += "; bone not counted"
+	}
+	refs := refsOf(k.sheet, []Nutrient{Protein, Fat, Carbohydrate})
+	refs = append(refs, cite.Ref{Evidence: cite.Published, Sources: []string{key}})
+	if m == FreshCat {
+		refs[len(refs)-1].Borrowed = "cat"
+	}
+	fig.Ref = weaken(cite.Derived, at, refs...)
+	return fig
+}
+
+func factorWords(f ...uint64) string {
+	words := make([]string, len(f))
+	for i, v := range f {
+		words[i] = Density(v * uint64(DensityUnit) / 10).String()
+	}
+	return strings.Join(words, "/")
+}
+
+func densityWords(at [NumCases]Density) string {
+	return rangeWords(at[LeastBone].String(), at[Typical].String(), at[MostBone].String())
+}
+
+func shareWords(at [NumCases]units.Share) string {
+	return rangeWords(at[LeastBone].String(), at[Typical].String(), at[MostBone].String())
+}
+
+// rangeWords prints a range as "31 to 46 (typically 38)", or one value.
+func rangeWords(low, typical, high string) string {
+	if low == high && low == typical {
+		return typical
+	}
+	return low + " to " + high + " (typically " + typical + ")"
+}
+
+func refsOf(s sheet, ns []Nutrient) []cite.Ref {
+	var refs []cite.Ref
+	for _, n := range ns {
+		if s.nutrients[n].set {
+			refs = append(refs, s.nutrients[n].ref)
+		}
+	}
+	return refs
+}
+
+// weaken makes the reference of a figure worked out from others: its evidence
+// is the weakest of its inputs and at least that of arithmetic, its sources are
+// theirs.
+func weaken(least cite.Evidence, at string, from ...cite.Ref) cite.Ref {
+	out := cite.Ref{Evidence: least, At: at}
+	for _, r := range from {
+		out.Evidence = max(out.Evidence, r.Evidence)
+		for _, key := range r.Sources {
+			if !slices.Contains(out.Sources, key) {
+				out.Sources = append(out.Sources, key)
+			}
+		}
+		if out.Borrowed == "" {
+			out.Borrowed = r.Borrowed
+		}
+	}
+	if out.Evidence == cite.Practice {
+		out.Sources = nil
+	}
+	return out
+}
+
+// mulShare is d x share, rounded half up, without leaving 128 bits.
+func mulShare(d Density, s units.Share) Density {
+	hi, lo := bits.Mul64(uint64(d), uint64(s))
+	lo, carry := bits.Add64(lo, uint64(units.Whole)/2, 0)
+	hi += carry
+	if hi >= uint64(units.Whole) {
+		return math.MaxInt64
+	}
+	q, _ := bits.Div64(hi, lo, uint64(units.Whole))
+	return Density(min(q, math.MaxInt64))
+}
