@@ -1,0 +1,2 @@
+// Package strict reads people's YAML and programs' JSON, strictly.
+package strict

@@ -1,0 +1,215 @@
+package strict
+
+import (
+	"unicode/utf8"
+
+	"gopkg.in/yaml.v3"
+)
+
+// walk judges the whole tree once, before anybody reads from it, and marks
+// the nodes that cannot be used. It never follows an alias.
+func (d *Doc) walk(text []byte) {
+	w := walker{d: d, cur: cursor{text: text, line: 1, col: 1}}
+	d.bad = make(map[*yaml.Node]bool)
+	w.value(d.root, 1)
+}
+
+type walker struct {
+	d     *Doc
+	nodes int
+	over  bool // MaxNodes reached and told
+	cur   cursor
+}
+
+func (w *walker) fail(y *yaml.Node, format string, args ...any) {
+	w.d.bad[y] = true
+	line, col := w.d.pos(y)
+	w.d.fault(line, col, nil, format, args...)
+}
+
+// count reports false when the tree is too large to go on.
+func (w *walker) count(y *yaml.Node) bool {
+	if w.nodes++; w.nodes <= MaxNodes {
+		return true
+	}
+	if !w.over {
+		w.over = true
+		w.fail(y, "more than %d keys and values", MaxNodes)
+	}
+	w.d.bad[y] = true
+	return false
+}
+
+func (w *walker) value(y *yaml.Node, depth int) {
+	if !w.count(y) {
+		return
+	}
+	if y.Kind == yaml.AliasNode {
+		w.fail(y, "aliases (*name) are not allowed: write the value out")
+		return
+	}
+	w.marks(y)
+	switch y.Kind {
+	case yaml.ScalarNode:
+		w.scalar(y)
+		return
+	case yaml.SequenceNode, yaml.MappingNode:
+	default:
+		w.fail(y, "not a value")
+		return
+	}
+	if depth > MaxDepth {
+		w.fail(y, "more than %d levels inside one another", MaxDepth)
+		return
+	}
+	if y.Kind == yaml.SequenceNode {
+		for _, item := range y.Content {
+			w.value(item, depth+1)
+		}
+		return
+	}
+	lines := make(map[string]int, len(y.Content)/2)
+	for i := 0; i+1 < len(y.Content); i += 2 {
+		key := y.Content[i]
+		w.key(key)
+		w.value(y.Content[i+1], depth+1)
+		if w.d.bad[key] {
+			continue
+		}
+		line, col := w.d.pos(key)
+		if was, ok := lines[key.Value]; ok {
+			w.d.fault(line, col, nil, "key %s is already given on line %d", show(key.Value), was)
+			w.d.bad[key] = true
+			continue
+		}
+		lines[key.Value] = line
+	}
+}
+
+// key judges one key. A bad key is left out of its mapping.
+func (w *walker) key(y *yaml.Node) {
+	if !w.count(y) {
+		return
+	}
+	if y.Kind == yaml.AliasNode {
+		w.fail(y, "aliases (*name) are not allowed: write the key out")
+		return
+	}
+	w.marks(y)
+	switch {
+	case y.Kind != yaml.ScalarNode:
+		w.fail(y, "a key must be text, not a collection")
+	case y.Tag == "!!merge":
+		w.fail(y, "merge keys (<<) are not allowed: write the values out")
+	case y.Style == 0 && y.Tag != "!!str":
+		w.fail(y, "key %s is not text: put it in quotes", show(y.Value))
+	case y.Style == 0 && oldBool(y.Value):
+		w.fail(y, "key %s is read as true or false by some programs: put it in quotes", show(y.Value))
+	case y.Value == "":
+		w.fail(y, "an empty key")
+	default:
+		w.scalar(y)
+	}
+}
+
+// marks refuses anchors and tags.
+func (w *walker) marks(y *yaml.Node) {
+	if y.Anchor != "" {
+		w.fail(y, "anchors (&%s) are not allowed", clip(y.Anchor, 40))
+	}
+	if y.Style&yaml.TaggedStyle != 0 || w.lonelyTag(y) {
+		w.fail(y, "explicit tags (!) are not allowed")
+	}
+}
+
+// lonelyTag finds the tag "!" alone, of which the engine leaves no trace in
+// the tree, by the character at which the node begins.
+func (w *walker) lonelyTag(y *yaml.Node) bool {
+	if y.Kind == yaml.ScalarNode && y.Value == "" && y.Style == 0 {
+		return false // an empty value has no place of its own, and is refused anyhow
+	}
+	if w.cur.at(y.Line, y.Column) != '!' {
+		return false
+	}
+	// A block mapping begins where its first key begins: there the tag is the key's.
+	if y.Kind == yaml.MappingNode && y.Style&yaml.FlowStyle == 0 && len(y.Content) > 0 {
+		first := y.Content[0]
+		return first.Line != y.Line || first.Column != y.Column
+	}
+	return true
+}
+
+func (w *walker) scalar(y *yaml.Node) {
+	if y.Tag == "!!null" {
+		w.fail(y, "no value here: give one, or leave the key out")
+		return
+	}
+	if y.Tag == "!!merge" {
+		w.fail(y, "%s is read as a merge by some programs: put it in quotes", show(y.Value))
+		return
+	}
+	if len(y.Value) > MaxScalar {
+		w.fail(y, "longer than %d bytes", MaxScalar)
+		return
+	}
+	run := 0
+	for _, c := range y.Value {
+		if !allowed(c) {
+			w.fail(y, "control character %U in the text", c)
+			return
+		}
+		if c < '0' || c > '9' {
+			run = 0
+		} else if run++; run > MaxDigits {
+			w.fail(y, "more than %d digits in a row", MaxDigits)
+			return
+		}
+	}
+}
+
+// oldBool reports whether readers of YAML 1.1 take the plain word for true or
+// false. The engine already tags true and false themselves.
+func oldBool(s string) bool {
+	switch s {
+	case "y", "Y", "yes", "Yes", "YES", "n", "N", "no", "No", "NO", "on", "On", "ON", "off", "Off", "OFF":
+		return true
+	}
+	return false
+}
+
+// cursor finds the character at a place. It runs forward, as the walk does, so
+// that a file of one long line is still read once.
+type cursor struct {
+	text      []byte
+	off       int
+	line, col int
+}
+
+func (c *cursor) at(line, col int) rune {
+	if line < c.line || line == c.line && col < c.col {
+		c.off, c.line, c.col = 0, 1, 1
+	}
+	for c.off < len(c.text) && (c.line < line || c.line == line && c.col < col) {
+		r, size := utf8.DecodeRune(c.text[c.off:])
+		c.off += size
+		if r == '\n' {
+			c.line, c.col = c.line+1, 1
+		} else {
+			c.col++
+		}
+	}
+	r, _ := utf8.DecodeRune(c.text[c.off:])
+	return r
+}
+
+// pos returns line and column of a node in the file as written.
+func (d *Doc) pos(y *yaml.Node) (line, col int) {
+	line, col = max(y.Line, 1), max(y.Column, 1)
+	move := 0
+	for _, p := range d.pairs {
+		if p.line == line && p.col <= col {
+			move += 2
+		}
+	}
+	return line, col + move
+}
