@@ -131,27 +131,42 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 		f := foods[i]
 		out.foods = append(out.foods, &f)
 	}
-	faults = append(faults, out.index()...)
+	for _, c := range out.index() {
+		faults = append(faults, c)
+	}
 	if len(faults) > 0 {
 		return nil, fmt.Errorf("laying foods over the catalogue: %w", errors.Join(faults...))
 	}
 	return out, nil
 }
 
-// index sorts the foods and builds the names; it returns one fault per clash.
-func (c *Catalogue) index() (faults []error) {
+// clash is a name that two foods share.
+type clash struct {
+	food, was *Food
+	name      string
+}
+
+func (c clash) Error() string {
+	return fmt.Sprintf("%s is called %q, and so is %s", c.food.ID, clip(c.name), c.was.ID)
+}
+
+func (c clash) Unwrap() error { return ErrClash }
+
+// index sorts the foods and builds the names; it returns every clash.
+func (c *Catalogue) index() (clashes []clash) {
 	slices.SortFunc(c.foods, func(a, b *Food) int { return cmp.Compare(a.ID, b.ID) })
 	c.names = make(map[string]*Food, 4*len(c.foods))
 	for _, f := range c.foods {
 		for _, name := range f.names() {
 			key := fold(name)
 			if was, ok := c.names[key]; ok && was != f {
-				faults = append(faults, fmt.Errorf("%s and %s are both called %q: %w", was.ID, f.ID, name, ErrClash))
+				clashes = append(clashes, clash{f, was, name})
+				continue
 			}
 			c.names[key] = f
 		}
 	}
-	return faults
+	return clashes
 }
 
 func (f *Food) names() []string { return append([]string{f.ID, f.Name}, f.Synonyms...) }

@@ -70,6 +70,8 @@ type facts struct {
 	sheet    sheet
 	bone     *minerals
 	shares   [NumCases]units.Share // bone, per case
+	partRefs [NumParts]cite.Ref
+	conflict string // why carbohydrate is not known although its terms are
 	fast     []quantity
 }
 
@@ -87,20 +89,16 @@ func (k *facts) set(index int, at [NumCases]Density) {
 	k.at[index] = at
 }
 
-// settle works out the figures as fed from what was read. Figures that
-// contradict themselves are returned as faults; the food has no figure there.
-func settle(f *Food, s sheet, bone *minerals) (*facts, []string) {
+// settle works out the figures as fed from what was read.
+func settle(f *Food, s sheet, bone *minerals) *facts {
 	k := &facts{sheet: s, bone: bone}
-	var faults []string
 	if f.PartsKnown {
 		for c := range f.Shares {
 			k.shares[c] = f.Shares[c][Bone]
 			k.soft = k.soft || k.shares[c] > 0
 		}
 	}
-	if why := k.difference(f.Kind); why != "" {
-		faults = append(faults, why)
-	}
+	k.conflict = k.difference(f.Kind)
 	for n := range Nutrient(NumNutrients) {
 		g := k.sheet.nutrients[n]
 		switch {
@@ -124,12 +122,13 @@ func settle(f *Food, s sheet, bone *minerals) (*facts, []string) {
 			k.fast = append(k.fast, q)
 		}
 	}
-	return k, faults
+	return k
 }
 
 // difference fills in carbohydrate: 100 g less water, protein, fat, fibre and
 // ash, on the basis these were given on.
-func (k *facts) difference(kind Kind) (fault string) {
+// It says why not when they contradict themselves.
+func (k *facts) difference(kind Kind) (conflict string) {
 	if k.sheet.nutrients[Carbohydrate].set {
 		return ""
 	}
