@@ -52,7 +52,7 @@ func (e *ParseError) Unwrap() error { return e.Err }
 func refuse(k kind, text string, err error) error {
 	switch err {
 	case ErrNoUnit, ErrUnit:
-		err = fmt.Errorf("%w: a %s is written in %s", err, k.name, k.units)
+		err = fmt.Errorf("%w: after the number comes %s", err, k.units)
 	case ErrTooFine:
 		err = fmt.Errorf("%w: %s", err, k.steps)
 	case ErrTooLong:

@@ -81,11 +81,11 @@ func scan(s string, k kind) (number, string, error) {
 		return number{}, "", err
 	}
 	unit := strings.TrimPrefix(rest, " ")
-	if unit == "" {
-		if rest != "" {
-			return number{}, "", fmt.Errorf("%w: a space at the end", ErrSyntax)
-		}
+	if rest == "" {
 		return number{}, "", ErrNoUnit
+	}
+	if strings.HasSuffix(rest, " ") {
+		return number{}, "", fmt.Errorf("%w: a space at the end", ErrSyntax)
 	}
 	for i, r := range unit {
 		if !unicode.IsLetter(r) && r != '%' && r != '°' && (r != ' ' || i == 0) {
