@@ -13,6 +13,8 @@ const (
 	zeroTol   = 1e-11 // an entry of the pivot row this small counts as 0
 	pivotTol  = 1e-7  // an entry this small is pivoted on only if nothing else is left
 	drift     = 1e-8  // relative residual of the rows above which the tableau is rebuilt
+	maxAge    = 1000  // exchanges after which the tableau is rebuilt
+	maxWeight = 1e6   // devex weight above which all weights start again
 )
 
 // outcome of a run of the dual simplex.
@@ -60,8 +62,9 @@ type tableau struct {
 	xn     []float64
 	weight []float64 // dual devex weights
 
-	pivots, since int // in all, and since values were last computed afresh
-	pivotLimit    int
+	pivots     int // in all
+	pivotLimit int
+	since, age int // exchanges since values were computed, since t was rebuilt
 
 	order []int // scratch: pivot row's nonzero positions
 	steps []breakpoint
@@ -197,8 +200,9 @@ func (s *tableau) reset() {
 			s.t[i*s.n+e.col] = e.val
 		}
 		s.basic[i] = s.n + i
-		s.weight[i] = 1
 	}
+	s.reweigh()
+	s.age = 0
 	copy(s.d, s.cost)
 	for k := range s.nonb {
 		s.nonb[k] = k
@@ -244,9 +248,8 @@ func (s *tableau) rebuild() {
 			s.xn[k] = s.high[v]
 		}
 	}
-	for i := range s.weight {
-		s.weight[i] = 1
-	}
+	s.reweigh()
+	s.age = 0
 	s.compute()
 }
 
@@ -353,6 +356,7 @@ func (s *tableau) exchange(r, q int) {
 		row[q] = f
 		s.weight[i] = math.Max(s.weight[i], f*f*wr)
 	}
+	s.weight[r] = math.Max(wr*inv*inv, 1)
 	f := s.d[q] * inv
 	if f != 0 {
 		for _, k := range order {
@@ -364,9 +368,20 @@ func (s *tableau) exchange(r, q int) {
 		pr[k] *= -inv
 	}
 	pr[q] = inv
-	s.weight[r] = math.Max(wr*inv*inv, 1)
 	s.basic[r], s.nonb[q] = s.nonb[q], s.basic[r]
 	s.since++
+	s.age++
+	if s.weight[r] > maxWeight {
+		s.reweigh()
+	}
+}
+
+// reweigh starts a new reference frame for the weights. They only grow in one,
+// and would in the end drown every miss.
+func (s *tableau) reweigh() {
+	for i := range s.weight {
+		s.weight[i] = 1
+	}
 }
 
 // objective returns the scaled objective of the current values.
@@ -475,11 +490,11 @@ func (s *tableau) residual() float64 {
 // fails the tableau is rebuilt and, once, built anew from the logicals.
 func (s *tableau) solve(ctx context.Context, limit float64) outcome {
 	for attempt := range 4 {
-		switch attempt {
-		case 1, 2:
-			s.rebuild()
-		case 3:
+		switch {
+		case attempt == 3:
 			s.reset()
+		case attempt > 0 || s.age >= maxAge:
+			s.rebuild()
 		}
 		s.place()
 		switch o := s.dual(ctx, limit); o {
@@ -506,7 +521,7 @@ func (s *tableau) solve(ctx context.Context, limit float64) outcome {
 // lowest variable, and returns the bound it has to go to; row -1 if none does.
 func (s *tableau) leaving(bland bool) (row int, to float64) {
 	row = -1
-	best := 0.0
+	best := -1.0
 	for i, v := range s.basic {
 		x, miss, bound := s.xb[i], 0.0, 0.0
 		if low := s.low[v]; x < low {
@@ -573,7 +588,7 @@ func (s *tableau) dual(ctx context.Context, limit float64) outcome {
 		s.pivots++
 		if s.since >= 100 {
 			s.compute()
-			if s.residual() > drift {
+			if s.residual() > drift || s.age >= maxAge {
 				s.rebuild()
 			}
 			s.place()

@@ -430,7 +430,7 @@ func reach(d, room float64, low, high *float64, c Column) {
 type snapshot struct {
 	t, d, xb, xn, weight []float64
 	basic, nonb          []int
-	since                int
+	since, age           int
 }
 
 func (s *tableau) save(to *snapshot) {
@@ -441,7 +441,7 @@ func (s *tableau) save(to *snapshot) {
 	to.weight = append(to.weight[:0], s.weight...)
 	to.basic = append(to.basic[:0], s.basic...)
 	to.nonb = append(to.nonb[:0], s.nonb...)
-	to.since = s.since
+	to.since, to.age = s.since, s.age
 }
 
 func (s *tableau) restore(from *snapshot) {
@@ -452,7 +452,7 @@ func (s *tableau) restore(from *snapshot) {
 	copy(s.weight, from.weight)
 	copy(s.basic, from.basic)
 	copy(s.nonb, from.nonb)
-	s.since = from.since
+	s.since, s.age = from.since, from.age
 }
 
 // heuristic rounds the node's values one by one, letting the rows narrow the
