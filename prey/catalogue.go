@@ -101,7 +101,8 @@ var ErrClash = errors.New("name clash")
 // With returns a catalogue that holds the given foods over those of c. A food
 // whose ID is taken must say why it replaces the other (Override); a food that
 // says so must replace one. No two foods of the result may share a name. The
-// error joins every such fault; each wraps [ErrClash].
+// error joins every such fault; each wraps [ErrClash]. Bone in the new foods
+// takes its minerals from c.
 func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 	var faults []error
 	own := make(map[string]bool, len(foods))
@@ -129,6 +130,11 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 	}
 	for i := range foods {
 		f := foods[i]
+		if f.facts != nil { // the minerals of bone are the catalogue's
+			refs := f.facts.partRefs
+			f.facts = settle(&f, f.facts.sheet, c.bone)
+			f.facts.partRefs = refs
+		}
 		out.foods = append(out.foods, &f)
 	}
 	for _, c := range out.index() {

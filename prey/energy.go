@@ -13,7 +13,8 @@ const (
 	FreshCat EnergyMethod = iota
 	// ModifiedAtwater is 3.5, 8.5 and 3.5 kcal per g, made for prepared pet food.
 	ModifiedAtwater
-	// Printed is the density a source prints for a whole prey animal.
+	// Printed is the density a source prints for a whole prey animal, or a pack
+	// for what is in it.
 	Printed
 
 	// NumEnergyMethods is how many methods there are.
@@ -91,8 +92,9 @@ func (m EnergyMethod) source() (key, locator string) {
 
 // Energy returns kcal per 100 g as fed by one method, or false when a figure
 // it needs is not known. FreshCat and ModifiedAtwater fall back to the printed
-// density of whole prey when its composition is not known well enough; the
-// Figure's Ref is then that of the printed density. Bone gives no energy.
+// density (of whole prey, or of a pack) when the composition is not known well
+// enough; the Figure's Ref is then that of the printed density. Bone that is
+// added to an edible portion gives no energy.
 func (f *Food) Energy(m EnergyMethod) (Figure, bool) {
 	if f == nil || f.facts == nil || m >= NumEnergyMethods || !f.facts.has(energyIndex(m)) {
 		return Figure{}, false

@@ -2,7 +2,6 @@ package prey
 
 import (
 	"fmt"
-	"math"
 	"math/bits"
 	"slices"
 	"strings"
@@ -205,7 +204,7 @@ func (k *facts) energies(f *Food) {
 				continue
 			}
 		}
-		if f.Kind == WholePrey && k.sheet.printed.set {
+		if k.sheet.printed.set {
 			k.set(i, k.sheet.printed.at)
 			k.fellBack |= 1 << m
 		}
@@ -326,16 +325,4 @@ func weaken(least cite.Evidence, at string, from ...cite.Ref) cite.Ref {
 		out.Sources = nil
 	}
 	return out
-}
-
-// mulShare is d x share, rounded half up, without leaving 128 bits.
-func mulShare(d Density, s units.Share) Density {
-	hi, lo := bits.Mul64(uint64(d), uint64(s))
-	lo, carry := bits.Add64(lo, uint64(units.Whole)/2, 0)
-	hi += carry
-	if hi >= uint64(units.Whole) {
-		return math.MaxInt64
-	}
-	q, _ := bits.Div64(hi, lo, uint64(units.Whole))
-	return Density(min(q, math.MaxInt64))
 }

@@ -218,26 +218,27 @@ func figureColumn(name string) (Nutrient, int, bool) {
 
 // unitShift is the power of ten that takes an amount from one unit to another.
 func unitShift(from, to string) (int, error) {
-	exp := func(u string) (int, bool) {
-		switch u {
-		case "g":
-			return 0, true
-		case "mg":
-			return -3, true
-		case "ug", "µg":
-			return -6, true
-		}
-		return 0, false
-	}
 	if strings.EqualFold(from, to) {
 		return 0, nil
 	}
-	a, ok := exp(from)
-	b, ok2 := exp(to)
-	if !ok || !ok2 {
+	a, b := unitStep(from), unitStep(to)
+	if a > 0 || b > 0 {
 		return 0, fmt.Errorf("unit %q: want %s", clip(from), to)
 	}
 	return a - b, nil
+}
+
+// unitStep is the power of ten of a unit of mass to the gram, 1 for any other unit.
+func unitStep(unit string) int {
+	switch unit {
+	case "g":
+		return 0
+	case "mg":
+		return -3
+	case "ug", "µg":
+		return -6
+	}
+	return 1
 }
 
 func (t *table) clean() bool {
