@@ -1,0 +1,480 @@
+package ration
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"fitchet.example/prey"
+	"fitchet.example/units"
+	"fitchet.example/units/strict"
+)
+
+// Style is how a household feeds. It steers a planner and decides nothing by itself.
+type Style uint8
+
+const (
+	AnyStyle       Style = iota // not written down
+	Assembled                   // cuts and organs put together
+	WholePreyStyle              // whole animals
+	MixStyle                    // ground mixes
+)
+
+// String returns "any", "assembled", "whole-prey" or "mix".
+func (s Style) String() string {
+	switch s {
+	case Assembled:
+		return "assembled"
+	case WholePreyStyle:
+		return "whole-prey"
+	case MixStyle:
+		return "mix"
+	}
+	return "any"
+}
+
+// ParseStyle reads what String prints.
+func ParseStyle(s string) (Style, error) {
+	for _, st := range []Style{AnyStyle, Assembled, WholePreyStyle, MixStyle} {
+		if s == st.String() {
+			return st, nil
+		}
+	}
+	return AnyStyle, fmt.Errorf("style %.40q: want any, assembled, whole-prey or mix", s)
+}
+
+// Stock is one lot of food in the freezer or fridge.
+type Stock struct {
+	Food       *prey.Food
+	Mass       units.Mass // above zero
+	Pieces     int64      // 0: not counted
+	BestBefore units.Date // 0: none known
+	Frozen     units.Date // day it went into the freezer; 0: not known
+	Cost       *units.Price
+	Supplier   string
+	Lot        string
+	At         Place
+}
+
+// Offer is food that can be bought, in whole packs.
+type Offer struct {
+	Food     *prey.Food
+	Pack     units.Mass // mass of one pack, above zero
+	Pieces   int64      // pieces in a pack; 0: not counted
+	Price    units.Price
+	Supplier string
+	Max      int64 // most packs to be had; 0: no limit
+	At       Place
+}
+
+// Household is who is fed, from what. It is a plain value; LoadHousehold returns one that is whole and consistent.
+type Household struct {
+	Name         string
+	AsOf         units.Date // the day the file describes
+	Start        units.Date // first day to plan; the as-of day when not given
+	Animals      []Animal   // at least one, ids unique
+	Stock        []Stock
+	Offers       []Offer
+	Target       string // id of a balance target; "" for the default
+	Room         *units.Temperature
+	Freezer      *units.Temperature
+	Waking       *Window // when food can be set out and lifted
+	MealsPerDay  int     // 0: by need
+	PeopleAtRisk bool    // someone under 5, 65 or over, pregnant, or with weakened immunity lives here
+	Style        Style
+}
+
+// Animal returns the animal with the id.
+func (h *Household) Animal(id string) (*Animal, bool) {
+	for i := range h.Animals {
+		if h.Animals[i].ID == id {
+			return &h.Animals[i], true
+		}
+	}
+	return nil, false
+}
+
+// IDs returns the animals' ids in the order of the file.
+func (h *Household) IDs() []string {
+	ids := make([]string, len(h.Animals))
+	for i := range h.Animals {
+		ids[i] = h.Animals[i].ID
+	}
+	return ids
+}
+
+// Bowls returns the animals that eat together, in the order of the file: one entry per group, and one per animal that
+// stands alone.
+func (h *Household) Bowls() [][]*Animal {
+	var out [][]*Animal
+	at := map[string]int{}
+	for i := range h.Animals {
+		a := &h.Animals[i]
+		if j, ok := at[a.Group]; ok && a.Group != "" {
+			out[j] = append(out[j], a)
+			continue
+		}
+		at[a.Group] = len(out)
+		out = append(out, []*Animal{a})
+	}
+	return out
+}
+
+// Needs returns the need of every animal on the as-of day, in the order of the file.
+func (h *Household) Needs() []Need {
+	out := make([]Need, len(h.Animals))
+	for i := range h.Animals {
+		out[i] = Needs(&h.Animals[i], h.AsOf)
+	}
+	return out
+}
+
+// PastBest returns the lots whose best-before day lies before the as-of day. Such a lot is a finding, not a fault of the
+// file: best-before is a mark of quality, and what to do with the lot is the keeper's decision.
+func (h *Household) PastBest() []Stock {
+	var out []Stock
+	for _, s := range h.Stock {
+		if s.BestBefore != 0 && s.BestBefore < h.AsOf {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// Refuses reports whether the animal must not get the food, by the food's id or by a species it holds.
+func (a *Animal) Refuses(f *prey.Food) bool {
+	return f != nil && slices.ContainsFunc(a.Never, func(n string) bool { return n == f.ID || f.HasSpecies(n) })
+}
+
+// LoadHousehold reads a household from YAML or JSON (see the package comment for the form) and returns it with the
+// catalogue its foods were found in: c, or the shipped one when c is nil.
+//
+// The error holds every fault of the file at once, each with path:line:column: a quantity without a unit or below zero, a
+// weight no animal of that kind has, an unknown food, species, stage or condition (with the nearest known name), two
+// animals of one id, an unknown key, and a file with neither stock nor offers. A best-before day in the past is not an
+// error; see Household.PastBest.
+func LoadHousehold(path string, r io.Reader, c *prey.Catalogue) (*Household, *prey.Catalogue, error) {
+	if c == nil {
+		var err error
+		if c, err = prey.Shipped(); err != nil {
+			return nil, nil, fmt.Errorf("household %s: %w", path, err)
+		}
+	}
+	doc := strict.ReadAll(path, r)
+	rd := &reader{path: path, foods: c}
+	h := rd.household(doc.Root())
+	if err := doc.Err(); err != nil {
+		return nil, nil, err
+	}
+	return h, c, nil
+}
+
+// reader carries what the loaders of this package need beside the document.
+type reader struct {
+	path  string
+	foods *prey.Catalogue
+}
+
+func (rd *reader) at(n strict.Node) Place { return Place{rd.path, n.Line(), n.Col()} }
+
+func (rd *reader) food(s string) (*prey.Food, error) { return rd.foods.Find(s) }
+
+// foodOrSpecies returns a food's id, or a species that some food of the catalogue holds.
+func (rd *reader) foodOrSpecies(s string) (string, error) {
+	if slices.Contains(rd.foods.Species(), s) {
+		return s, nil
+	}
+	f, err := rd.foods.Find(s)
+	if err != nil {
+		return "", fmt.Errorf("%w; a species can stand here too", err)
+	}
+	return f.ID, nil
+}
+
+func (rd *reader) household(root strict.Node) *Household {
+	m := root.Map()
+	h := &Household{Name: strict.Value(m, "household", parseName)}
+	h.AsOf = strict.Value(m, "as-of", units.ParseDate)
+	h.Start = h.AsOf
+	if d, ok := strict.OptValue(m, "start", units.ParseDate); ok {
+		h.Start = d
+	}
+	h.Target = m.OptText("target")
+	if t, ok := strict.OptValue(m, "room", units.ParseTemperature); ok {
+		h.Room = &t
+	}
+	if t, ok := strict.OptValue(m, "freezer", units.ParseTemperature); ok {
+		h.Freezer = &t
+	}
+	if w, ok := strict.OptValue(m, "waking", ParseWindow); ok {
+		h.Waking = &w
+	}
+	h.MealsPerDay, _ = m.OptInt("meals-per-day", 1, 12)
+	h.PeopleAtRisk = m.Bool("people-at-risk", false)
+	h.Style, _ = strict.OptValue(m, "style", ParseStyle)
+
+	animals := m.Get("animals")
+	seen := map[string]Place{}
+	for _, n := range filled(animals, "no animals: a household feeds at least one") {
+		h.Animals = append(h.Animals, rd.animal(n, h.AsOf, seen))
+	}
+	if n, ok := m.Opt("stock"); ok {
+		for _, e := range n.List() {
+			h.Stock = append(h.Stock, rd.stock(e, h.AsOf))
+		}
+	}
+	if n, ok := m.Opt("offers"); ok {
+		for _, e := range n.List() {
+			h.Offers = append(h.Offers, rd.offer(e))
+		}
+	}
+	if len(h.Stock) == 0 && len(h.Offers) == 0 {
+		root.Fail("neither stock nor offers: write what is in the freezer, or what can be bought")
+	}
+	m.Done()
+	return h
+}
+
+func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) Animal {
+	m := n.Map()
+	a := Animal{At: rd.at(n)}
+	id := m.Get("id")
+	if a.ID, _ = strict.Read(id, parseID); a.ID != "" {
+		if first, ok := seen[a.ID]; ok {
+			id.Fail("animal %q is already there, in line %d", a.ID, first.Line)
+		} else {
+			seen[a.ID] = a.At
+		}
+	}
+	if a.Name = m.OptText("name"); a.Name == "" {
+		a.Name = a.ID
+	}
+	a.Species, _ = strict.OptValue(m, "species", oneOf("species", knownSpecies()))
+	if a.Species == "" {
+		a.Species = Ferret
+	}
+	a.Sex, _ = strict.OptValue(m, "sex", ParseSex)
+	weight := m.Get("weight")
+	mass, weighed := strict.Read(weight, units.ParseMass)
+	born, hasBorn := strict.OptValue(m, "born", units.ParseDate)
+	age, hasAge := strict.OptValue(m, "age", parseAge)
+	ageNode, _ := m.Opt("age")
+	bornNode, _ := m.Opt("born")
+	switch {
+	case hasBorn && hasAge:
+		ageNode.Fail("born and age are both given: keep one")
+	case hasBorn && asOf != 0 && (born > asOf || asOf.DaysSince(born) > 30*366):
+		bornNode.Fail("born %s does not fit the as-of day %s", born, asOf)
+	case hasBorn:
+		a.Born = born
+	case hasAge && asOf != 0:
+		a.Born = asOf.AddDays(-age)
+	}
+	if _, ok := m.Opt("neutered"); ok {
+		v := m.Bool("neutered", false)
+		a.Neutered = &v
+	}
+	a.Outdoor = m.Bool("outdoor", false)
+	stageNode, stated := m.Opt("stage")
+	a.Stage, _ = strict.OptValue(m, "stage", ParseStage)
+	if w, ok := a.AgeWeeks(asOf); ok && stated {
+		of := stageOfAge(a.Species, w)
+		switch {
+		case a.Stage == Kit || a.Stage == Juvenile || a.Stage == Adult:
+			if of != a.Stage {
+				stageNode.Fail("%s does not fit an age of %d weeks, which is %s", a.Stage, w, article(of))
+			}
+		case a.Stage != StageByAge && of == Kit:
+			stageNode.Fail("%s does not fit an age of %d weeks", a.Stage, w)
+		}
+	}
+	if (a.Stage == Pregnant || a.Stage == Lactating) && a.Sex == Hob {
+		stageNode.Fail("a hob cannot be %s", a.Stage)
+	}
+	if why := implausible(mass, a.Species, a.StageOn(asOf)); weighed && why != "" {
+		weight.Fail("%s", why)
+	}
+	a.Mass = mass
+	if n, ok := m.Opt("conditions"); ok {
+		a.Conditions = strict.Each(n, oneOf("condition", Conditions()))
+	}
+	a.LongestGap, _ = strict.OptValue(m, "longest-gap", parsePeriod)
+	if n, ok := m.Opt("never"); ok {
+		a.Never = strict.Each(n, rd.foodOrSpecies)
+	}
+	a.Group = m.OptText("group")
+	m.Done()
+	return a
+}
+
+func (rd *reader) stock(n strict.Node, asOf units.Date) Stock {
+	m := n.Map()
+	s := Stock{At: rd.at(n)}
+	s.Food = strict.Value(m, "food", rd.food)
+	s.Mass, s.Pieces = rd.amount(n, m, s.Food, "mass")
+	s.BestBefore, _ = strict.OptValue(m, "best-before", units.ParseDate)
+	if d, ok := strict.OptValue(m, "frozen", units.ParseDate); ok {
+		if s.Frozen = d; asOf != 0 && d > asOf {
+			m.Get("frozen").Fail("frozen on %s, after the as-of day %s", d, asOf)
+		}
+	}
+	if p, ok := strict.OptValue(m, "cost", units.ParsePrice); ok {
+		s.Cost = &p
+	}
+	s.Supplier, s.Lot = m.OptText("supplier"), m.OptText("lot")
+	m.Done()
+	return s
+}
+
+func (rd *reader) offer(n strict.Node) Offer {
+	m := n.Map()
+	o := Offer{At: rd.at(n)}
+	o.Food = strict.Value(m, "food", rd.food)
+	o.Pack, o.Pieces = rd.amount(n, m, o.Food, "pack")
+	o.Price = strict.Value(m, "price", units.ParsePrice)
+	o.Supplier = m.OptText("supplier")
+	most, _ := m.OptInt("max", 1, 1_000_000)
+	o.Max = int64(most)
+	m.Done()
+	return o
+}
+
+const maxPieces = 1_000_000
+
+// amount reads a mass, a number of pieces, or both. Pieces alone are weighed at the food's typical piece.
+func (rd *reader) amount(n strict.Node, m strict.Map, f *prey.Food, key string) (units.Mass, int64) {
+	massNode, wroteMass := m.Opt(key)
+	mass, hasMass := strict.Read(massNode, units.ParseMass)
+	piecesNode, wrotePieces := m.Opt("pieces")
+	count, _ := m.OptInt("pieces", 1, maxPieces)
+	pieces := int64(count)
+	switch {
+	case !wroteMass && !wrotePieces:
+		n.Fail("neither %s nor pieces: how much is it?", key)
+	case hasMass && mass <= 0:
+		massNode.Fail("%s of nothing", key)
+	case f == nil || wroteMass && !hasMass:
+	case !wroteMass && pieces > 0:
+		if f.Piece.Typical <= 0 {
+			piecesNode.Fail("no weight of a piece is known for %s: give its %s", f.Name, key)
+			break
+		}
+		total, err := f.Piece.Typical.Times(pieces)
+		if err != nil {
+			piecesNode.Fail("%v", err)
+		}
+		mass = total
+	case pieces > 0 && f.Piece.Typical > 0:
+		if each := mass / units.Mass(pieces); each < f.Piece.Low/5 || each > 5*f.Piece.High {
+			massNode.Fail("%s of %s for %s makes %s each, but one weighs about %s%s", key, both(mass), counted(pieces, "piece", "pieces"),
+				each.InGrams(1), f.Piece.Typical.InGrams(0), slip(mass, f.Piece.Low*units.Mass(pieces), f.Piece.High*units.Mass(pieces)))
+		}
+	}
+	return mass, pieces
+}
+
+// plausible returns the lightest and heaviest weight that is believed for an animal. They are ours, wide on purpose, and
+// only catch slips of the pen: grams for kilograms, ounces for grams.
+func plausible(species string, stage Stage) (low, high units.Mass) {
+	low, high = 200*units.Gram, 5*units.Kilogram
+	if species == Cat {
+		low, high = units.Kilogram, 20*units.Kilogram
+	}
+	if stage == Kit || stage == Juvenile {
+		low = 5 * units.Gram
+	}
+	return low, high
+}
+
+func implausible(m units.Mass, species string, stage Stage) string {
+	low, high := plausible(species, stage)
+	if m >= low && m <= high {
+		return ""
+	}
+	return fmt.Sprintf("%s is not believed for %s %s (%s to %s)%s", both(m), article(stage), species, low.InGrams(0), high.InGrams(0), slip(m, low, high))
+}
+
+// slip names the usual slip of the pen that would bring m between low and high, or nothing. It never corrects.
+func slip(m, low, high units.Mass) string {
+	in := func(x units.Mass, ok bool) bool { return ok && x >= low && x <= high }
+	times := func(f int64) (units.Mass, bool) { x, err := m.Times(f); return x, err == nil }
+	switch {
+	case in(times(1000)):
+		return "; a thousand times as much would be believed: was kg meant, or g?"
+	case in(m/1000, true):
+		return "; a thousandth would be believed: was g meant, or mg?"
+	case m < 300*units.Kilogram && in(m*2835/100, true):
+		return "; as ounces instead of grams it would be believed: which was meant?"
+	case in(m/2835*100, true):
+		return "; as grams instead of ounces it would be believed: which was meant?"
+	}
+	return ""
+}
+
+func article(s Stage) string {
+	if s == Adult {
+		return "an adult"
+	}
+	return "a " + s.String()
+}
+
+// filled returns the items of a list and notes a fault at an empty one.
+func filled(list strict.Node, empty string) []strict.Node {
+	items := list.List()
+	if list.Kind() == strict.List && len(items) == 0 {
+		list.Fail("%s", empty)
+	}
+	return items
+}
+
+// parseName reads any text that is not empty and not overlong.
+func parseName(s string) (string, error) {
+	if strings.TrimSpace(s) == "" || len(s) > 200 {
+		return "", errors.New("a name is needed, of at most 200 bytes")
+	}
+	return s, nil
+}
+
+// errName is wrapped by faults about a name that is not known.
+var errName = errors.New("not a known name")
+
+// oneOf returns a parser of a closed list of words that names the nearest one.
+func oneOf(what string, known []string) func(string) (string, error) {
+	return func(s string) (string, error) {
+		if slices.Contains(known, s) {
+			return s, nil
+		}
+		if near, ok := strict.Nearest(s, known); ok {
+			return "", fmt.Errorf("%s %.40q: %w; did you mean %q?", what, s, errName, near)
+		}
+		return "", fmt.Errorf("%s %.40q: %w; want %s", what, s, errName, strings.Join(known, ", "))
+	}
+}
+
+// parseID reads lower-case words joined by hyphens.
+func parseID(s string) (string, error) {
+	ok := s != "" && len(s) <= maxText && s[0] != '-' && s[len(s)-1] != '-'
+	for _, r := range s {
+		ok = ok && (r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '-')
+	}
+	if !ok {
+		return "", fmt.Errorf("id %.70q: want lower-case letters, digits and hyphens, as in \"old-bramble\"", s)
+	}
+	return s, nil
+}
+
+// byBestBefore orders lots first-out: the earliest best-before day first, undated lots last, else as in the file.
+func byBestBefore(a, b Stock) int {
+	switch {
+	case a.BestBefore == b.BestBefore:
+		return 0
+	case a.BestBefore == 0:
+		return 1
+	case b.BestBefore == 0:
+		return -1
+	}
+	return cmp.Compare(a.BestBefore, b.BestBefore)
+}
