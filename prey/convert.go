@@ -128,7 +128,8 @@ func (f *Food) Lacks(c Case, m units.Mass, want [NumParts]units.Share) ([NumPart
 // is never added to bone, and no slot counts it. Low rests on the richest bone
 // that was read, High on the poorest; Typical takes the skeleton of a grown
 // prey animal where the catalogue has one. It is false when the calcium or the
-// minerals of bone are not known.
+// minerals of bone are not known, and for cuts, whose bone is weighed, not
+// inferred.
 func (f *Food) CalciumAsBone() (units.Range[units.Share], cite.Ref, bool) {
 	var out units.Range[units.Share]
 	if f == nil || f.facts == nil || f.facts.bone == nil {
@@ -137,7 +138,7 @@ func (f *Food) CalciumAsBone() (units.Range[units.Share], cite.Ref, bool) {
 	k := f.facts
 	fig, ok := f.Nutrient(Calcium)
 	m := k.bone.nutrients[Calcium]
-	if !ok || fig.SoftOnly || !m.set || m.at[LeastBone] <= 0 {
+	if !ok || k.sheet.nutrients[Calcium].basis == edible || !m.set || m.at[LeastBone] <= 0 {
 		return out, cite.Ref{}, false
 	}
 	poorest, typical, richest := m.at[LeastBone], m.at[Typical], m.at[MostBone]

@@ -21,16 +21,16 @@ const (
 	NumEnergyMethods = iota
 )
 
-// String returns "4/8.5/4 (fresh food, cat)", "3.5/8.5/3.5 (modified Atwater)"
-// or "printed".
+// String returns "fresh food equation (cat)", "modified Atwater" or
+// "printed density".
 func (m EnergyMethod) String() string {
 	switch m {
 	case FreshCat:
-		return "4/8.5/4 (fresh food, cat)"
+		return "fresh food equation (cat)"
 	case ModifiedAtwater:
-		return "3.5/8.5/3.5 (modified Atwater)"
+		return "modified Atwater"
 	case Printed:
-		return "printed"
+		return "printed density"
 	}
 	return fmt.Sprintf("energy method %d", uint8(m))
 }

@@ -239,13 +239,19 @@ func (k *facts) figure(n Nutrient) Figure {
 		return fig
 	}
 	fig.SoftOnly = !k.countsBone(n)
-	bone := fmt.Sprintf("%s of bone", shareWords(k.shares))
-	if fig.SoftOnly {
-		fig.Ref = weaken(cite.Derived, fmt.Sprintf("(100 %% - %s) x %s %s; bone not counted", bone, densityWords(g.at), n.Unit()), g.ref)
-		return fig
+	at := fmt.Sprintf("(100 %% - bone) x %s %s", densityWords(g.at), n.Unit())
+	if g.ref.At != "" {
+		at += " (" + g.ref.At + ")"
 	}
-	m := k.bone.nutrients[n]
-	fig.Ref = weaken(cite.Derived, fmt.Sprintf("(100 %% - %s) x %s %s + bone x %s %s", bone, densityWords(g.at), n.Unit(), densityWords(m.at), n.Unit()), g.ref, m.ref)
+	from := []cite.Ref{g.ref}
+	if fig.SoftOnly {
+		at += "; bone not counted"
+	} else {
+		m := k.bone.nutrients[n]
+		at += fmt.Sprintf(" + bone x %s %s", densityWords(m.at), n.Unit())
+		from = append(from, m.ref)
+	}
+	fig.Ref = weaken(cite.Derived, at+"; bone "+shareWords(k.shares), from...)
 	return fig
 }
 

@@ -64,7 +64,7 @@ func (l *label) food() Food {
 	f.Colour = strict.Value(m, "colour", ParseColour)
 	f.BoneIn = m.Bool("bone-in", false)
 	f.Hazards = texts(m, "hazards", tag)
-	f.Ref = l.ref(m, cite.Ref{})
+	f.Ref = strict.Value(m, "ref", l.parseRef)
 	f.Override, _ = strict.OptValue(m, "override", noteText)
 	if note, ok := strict.OptValue(m, "note", noteText); ok {
 		f.Notes = append(f.Notes, Note{Text: note, Ref: f.Ref})
@@ -128,26 +128,24 @@ func (l *label) piece() {
 			m.Get("mass").Fail("a piece weighs more than nothing")
 		}
 	}
-	f.PieceRef = l.ref(m, f.Ref)
+	f.PieceRef = l.ref(m)
 	m.Done()
 }
 
-// ref reads evidence; with a fallback it may be missing.
-func (l *label) ref(m strict.Map, fallback cite.Ref) cite.Ref {
-	parse := func(s string) (cite.Ref, error) {
-		r, err := cite.ParseRef(s)
-		if err == nil {
-			err = r.Check(l.reg)
-		}
-		return r, err
+func (l *label) parseRef(s string) (cite.Ref, error) {
+	r, err := cite.ParseRef(s)
+	if err == nil {
+		err = r.Check(l.reg)
 	}
-	if !fallback.Evidence.Valid() {
-		return strict.Value(m, "ref", parse)
-	}
-	if r, ok := strict.OptValue(m, "ref", parse); ok {
+	return r, err
+}
+
+// ref reads the evidence of a section; without one it is that of the food.
+func (l *label) ref(m strict.Map) cite.Ref {
+	if r, ok := strict.OptValue(m, "ref", l.parseRef); ok {
 		return r
 	}
-	return fallback
+	return l.row.food.Ref
 }
 
 // parts reads the slot of a food of one part, or the shares of each part.
@@ -171,7 +169,7 @@ func (l *label) parts() {
 
 // shares reads the parts; it reports whether they are known.
 func (l *label) shares(m strict.Map) bool {
-	ref := l.ref(m, l.row.food.Ref)
+	ref := l.ref(m)
 	for _, p := range Parts() {
 		node, ok := m.Opt(p.Key())
 		if !ok {
@@ -252,7 +250,7 @@ func (l *label) boneMeans(m strict.Map) (known bool) {
 // analysis reads what a label prints.
 func (l *label) analysis(m strict.Map) {
 	f := &l.row.food
-	ref := l.ref(m, f.Ref)
+	ref := l.ref(m)
 	state := strict.Value(m, "state", oneOf("wet", "dry"))
 	per := strict.Value(m, "per", oneOf("fed", "dry-matter"))
 	b := whole

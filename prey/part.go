@@ -117,6 +117,27 @@ func (c Case) String() string {
 	return fmt.Sprintf("case %d", uint8(c))
 }
 
+// ParseCase reads "least bone", "typical" or "most bone".
+func ParseCase(s string) (Case, error) {
+	for _, c := range Cases() {
+		if s == c.String() {
+			return c, nil
+		}
+	}
+	return 0, fmt.Errorf("case %q: %w: want least bone, typical or most bone", clip(s), errName)
+}
+
+// MarshalText returns the words that [ParseCase] reads.
+func (c Case) MarshalText() ([]byte, error) {
+	if c >= NumCases {
+		return nil, fmt.Errorf("writing %s: %w", c, errName)
+	}
+	return []byte(c.String()), nil
+}
+
+// UnmarshalText is [ParseCase].
+func (c *Case) UnmarshalText(text []byte) error { return parseInto(c, text, ParseCase) }
+
 // parseInto is UnmarshalText for any type that has a parser.
 func parseInto[T any](to *T, text []byte, parse func(string) (T, error)) error {
 	v, err := parse(string(text))
