@@ -54,12 +54,12 @@ const bisectBytes = 256 << 10
 // found as the last one of the shortest piece of the file that fails alike.
 func (d *Doc) syntax(text []byte, failure string) {
 	line, bare := splitLine(failure)
-	words, loose := plain(bare)
+	found := plain(bare)
 	if len(text) <= bisectBytes {
 		ends := lineEnds(text)
 		n := sort.Search(len(ends), func(i int) bool {
 			_, _, f := decode(text[:ends[i]])
-			if !loose {
+			if !found.open {
 				return f == failure
 			}
 			_, b := splitLine(f)
@@ -71,7 +71,7 @@ func (d *Doc) syntax(text []byte, failure string) {
 		}
 	}
 	line = max(line, 1)
-	d.fault(line, d.firstColumn(text, line, bare), nil, "%s", words)
+	d.fault(line, column(text, line, found), nil, "%s", found.words)
 }
 
 // splitLine takes "line 12: " off a message of the engine.
@@ -102,68 +102,90 @@ func lineEnds(text []byte) []int {
 	return ends
 }
 
-// firstColumn returns the column to show on a line: that of the second colon
-// where the engine says so, and else that of the first character which is not
-// a space.
-func (d *Doc) firstColumn(text []byte, line int, bare string) int {
+// column returns the column to show on a line: that of the mark on which the
+// engine stumbled, found as the line was, and else that of the first character
+// which is not a space.
+func column(text []byte, line int, found problem) int {
+	start := 0
 	for range line - 1 {
-		i := bytes.IndexByte(text, '\n')
+		i := bytes.IndexByte(text[start:], '\n')
 		if i < 0 {
 			return 1
 		}
-		text = text[i+1:]
+		start += i + 1
 	}
-	if i := bytes.IndexByte(text, '\n'); i >= 0 {
-		text = text[:i]
+	row := text[start:]
+	if i := bytes.IndexByte(row, '\n'); i >= 0 {
+		row = row[:i]
 	}
-	at := len(text) - len(bytes.TrimLeft(text, " \t"))
-	if at == len(bytes.TrimRight(text, "\r")) {
+	row = bytes.TrimRight(row, " \t\r")
+	at := len(row) - len(bytes.TrimLeft(row, " \t"))
+	if at == len(row) {
 		return 1
 	}
-	if bare == secondColon {
-		if i := bytes.Index(text, []byte(": ")); i >= 0 {
-			if j := bytes.Index(text[i+1:], []byte(":")); j >= 0 {
-				at = i + 1 + j
-			}
+	if len(text) <= bisectBytes {
+		n := sort.Search(len(row), func(i int) bool {
+			_, _, f := decode(text[:start+i+1])
+			_, b := splitLine(f)
+			return plain(b).words == found.words
+		})
+		switch {
+		case n < len(row) && strings.IndexByte(found.on, row[n]) >= 0:
+			at = n
+		case n > at && n < len(row) && strings.IndexByte(found.before, row[n-1]) >= 0:
+			at = n - 1
 		}
 	}
-	return utf8.RuneCount(text[:at]) + 1
+	return utf8.RuneCount(row[:at]) + 1
 }
 
-const secondColon = "mapping values are not allowed in this context"
+// problem is what the engine found, in plain words.
+type problem struct {
+	words string
+	// open: something is opened and not closed. There the place of the opening
+	// matters, not the line at which the engine noticed.
+	open bool
+	// on and before are the marks to point at: the character at which the text
+	// first fails, or the one before it.
+	on, before string
+}
 
-// plain says in plain words what the engine found. Loose is true for what is
-// opened and not closed: there the place of the opening matters, not the line
-// at which the engine noticed.
-func plain(bare string) (words string, loose bool) {
+func plain(bare string) problem {
 	switch bare {
-	case secondColon:
-		return "a colon and a space inside plain text, or a line that is indented too far: put the text in quotes or mend the indentation", false
+	case "mapping values are not allowed in this context":
+		return problem{words: "a colon is not expected here: quote text that holds a colon and a space; check the indentation and the line above", on: ":"}
 	case "did not find expected key":
-		return "this line does not fit the indentation of the lines above it", false
+		return problem{words: "this line does not fit the indentation of the lines above it, or has text behind a closing quote"}
 	case "did not find expected '-' indicator":
-		return "a list item was expected here: this line does not fit the indentation of the list above it", false
+		return problem{words: "a list item was expected here: this line does not fit the indentation of the list above it"}
 	case "block sequence entries are not allowed in this context":
-		return "a list may not begin here: put it on the next line, indented", false
+		return problem{words: "a list may not begin here: put it on the next line, indented"}
 	case "could not find expected ':'":
-		return "a key without a colon and a space behind it", false
+		return problem{words: "a key without a colon and a space behind it"}
 	case "found unexpected end of stream":
-		return "a quote that is opened here is not closed", true
+		return problem{words: "a quote that is opened here is not closed", open: true, on: "\"'"}
 	case "did not find expected ',' or ']'":
-		return "a list that is opened with [ is not closed, or a comma is missing", true
+		return problem{words: "a list that is opened with [ is not closed, or a comma is missing", open: true, before: "["}
 	case "did not find expected ',' or '}'":
-		return "a mapping that is opened with { is not closed, or a comma is missing", true
+		return problem{words: "a mapping that is opened with { is not closed, or a comma is missing", open: true, before: "{"}
 	case "did not find expected node content":
-		return "a value is missing here", false
+		return problem{words: "a value is missing here, or a [ or { is not closed"}
 	case "found character that cannot start any token":
-		return "plain text may not begin with this character: put the text in quotes", false
+		return problem{words: "plain text may not begin with this character: put the text in quotes", on: "@%`"}
 	case "found unknown escape character", "found invalid Unicode character escape code":
-		return "an escape behind a backslash that is not known; a backslash itself is written \\\\", false
+		return problem{words: "an escape behind a backslash that is not known; a backslash itself is written \\\\", on: "\\"}
+	case "did not find expected alphabetic or numeric character":
+		return problem{words: "plain text may not begin with & or *: put the text in quotes", on: "&*"}
+	case "found incompatible YAML document":
+		return problem{words: "a %YAML line is not needed: take it out"}
 	case "did not find expected <document start>":
-		return "text behind the end of the document", false
+		return problem{words: "text behind the end of the document"}
 	}
-	if strings.HasPrefix(bare, "unknown anchor ") {
-		return "aliases (*name) are not allowed: write the value out", false
+	switch {
+	case strings.HasPrefix(bare, "exceeded max depth "):
+		return problem{words: fmt.Sprintf("more than %d levels inside one another", MaxDepth), on: "[{-"}
+	case strings.HasPrefix(bare, "unknown anchor "):
+		return problem{words: "aliases (*name) are not allowed: write the value out", before: "*"}
 	}
-	return "not readable as YAML: " + bare, false
+	return problem{words: "not readable as YAML: " + bare}
 }

@@ -14,7 +14,7 @@ type Fault struct {
 	Path      string
 	Line, Col int
 	Msg       string // one line
-	Err       error  // what a reader or parser returned, or nil
+	Err       error  // the error behind it, for errors.Is and errors.As, or nil
 }
 
 // Error returns "path:line:col: message".
@@ -75,9 +75,10 @@ func (d *Doc) sorted() Faults {
 	all = slices.CompactFunc(all, func(a, b Fault) bool {
 		return a.Line == b.Line && a.Col == b.Col && a.Msg == b.Msg
 	})
-	if hidden := len(all) - shownFaults; hidden+d.more > 0 && len(all) > shownFaults {
-		next := all[shownFaults]
-		all = append(all[:shownFaults], Fault{d.path, next.Line, next.Col, fmt.Sprintf("and %d more faults", hidden+d.more), nil})
+	shown := min(len(all), shownFaults)
+	if hidden := len(all) - shown + d.more; hidden > 0 {
+		at := all[min(shown, len(all)-1)]
+		all = append(all[:shown], Fault{d.path, at.Line, at.Col, fmt.Sprintf("and %d more faults", hidden), nil})
 	}
 	return all
 }

@@ -60,8 +60,7 @@ func (n Node) Line() int {
 	if n.y == nil {
 		return 0
 	}
-	line, _ := n.doc.pos(n.y)
-	return line
+	return max(n.y.Line, 1)
 }
 
 // Col returns the column in characters, from 1; 0 for the zero Node.
@@ -69,8 +68,7 @@ func (n Node) Col() int {
 	if n.y == nil {
 		return 0
 	}
-	_, col := n.doc.pos(n.y)
-	return col
+	return max(n.y.Column, 1)
 }
 
 // Fail notes a fault at the node. An error among the arguments that is

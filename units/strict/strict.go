@@ -21,7 +21,6 @@ const (
 type Doc struct {
 	path   string
 	root   *yaml.Node
-	pairs  []pair
 	bad    map[*yaml.Node]bool
 	faults []Fault
 	more   int

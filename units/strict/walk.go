@@ -1,15 +1,17 @@
 package strict
 
 import (
+	"bytes"
 	"unicode/utf8"
 
 	"gopkg.in/yaml.v3"
 )
 
 // walk judges the whole tree once, before anybody reads from it, and marks
-// the nodes that cannot be used. It never follows an alias.
-func (d *Doc) walk(text []byte) {
-	w := walker{d: d, cur: cursor{text: text, line: 1, col: 1}}
+// the nodes that cannot be used. It never follows an alias. Told is true when
+// the scan has already noted characters that are not allowed.
+func (d *Doc) walk(text []byte, told bool) {
+	w := walker{d: d, cur: cursor{text: text, line: 1, col: 1}, told: told, bang: bytes.IndexByte(text, '!') >= 0}
 	d.bad = make(map[*yaml.Node]bool)
 	w.value(d.root, 1)
 }
@@ -18,13 +20,14 @@ type walker struct {
 	d     *Doc
 	nodes int
 	over  bool // MaxNodes reached and told
+	told  bool
+	bang  bool // there is a ! in the text
 	cur   cursor
 }
 
 func (w *walker) fail(y *yaml.Node, format string, args ...any) {
 	w.d.bad[y] = true
-	line, col := w.d.pos(y)
-	w.d.fault(line, col, nil, format, args...)
+	w.d.fault(y.Line, y.Column, nil, format, args...)
 }
 
 // count reports false when the tree is too large to go on.
@@ -76,13 +79,11 @@ func (w *walker) value(y *yaml.Node, depth int) {
 		if w.d.bad[key] {
 			continue
 		}
-		line, col := w.d.pos(key)
 		if was, ok := lines[key.Value]; ok {
-			w.d.fault(line, col, nil, "key %s is already given on line %d", show(key.Value), was)
-			w.d.bad[key] = true
+			w.fail(key, "key %s is already given on line %d", show(key.Value), was)
 			continue
 		}
-		lines[key.Value] = line
+		lines[key.Value] = key.Line
 	}
 }
 
@@ -99,14 +100,14 @@ func (w *walker) key(y *yaml.Node) {
 	switch {
 	case y.Kind != yaml.ScalarNode:
 		w.fail(y, "a key must be text, not a collection")
+	case y.Value == "":
+		w.fail(y, "an empty key")
 	case y.Tag == "!!merge":
 		w.fail(y, "merge keys (<<) are not allowed: write the values out")
 	case y.Style == 0 && y.Tag != "!!str":
 		w.fail(y, "key %s is not text: put it in quotes", show(y.Value))
 	case y.Style == 0 && oldBool(y.Value):
 		w.fail(y, "key %s is read as true or false by some programs: put it in quotes", show(y.Value))
-	case y.Value == "":
-		w.fail(y, "an empty key")
 	default:
 		w.scalar(y)
 	}
@@ -128,7 +129,7 @@ func (w *walker) lonelyTag(y *yaml.Node) bool {
 	if y.Kind == yaml.ScalarNode && y.Value == "" && y.Style == 0 {
 		return false // an empty value has no place of its own, and is refused anyhow
 	}
-	if w.cur.at(y.Line, y.Column) != '!' {
+	if !w.bang || w.cur.at(y.Line, y.Column) != '!' {
 		return false
 	}
 	// A block mapping begins where its first key begins: there the tag is the key's.
@@ -155,7 +156,11 @@ func (w *walker) scalar(y *yaml.Node) {
 	run := 0
 	for _, c := range y.Value {
 		if !allowed(c) {
-			w.fail(y, "control character %U in the text", c)
+			w.d.bad[y] = true
+			if w.told {
+				return
+			}
+			w.fail(y, "character %U is not allowed", c)
 			return
 		}
 		if c < '0' || c > '9' {
@@ -177,7 +182,7 @@ func oldBool(s string) bool {
 	return false
 }
 
-// cursor finds the character at a place. It runs forward, as the walk does, so
+// cursor finds characters and places. It runs forward, as the walk does, so
 // that a file of one long line is still read once.
 type cursor struct {
 	text      []byte
@@ -185,31 +190,31 @@ type cursor struct {
 	line, col int
 }
 
+// at returns the character at a place.
 func (c *cursor) at(line, col int) rune {
 	if line < c.line || line == c.line && col < c.col {
 		c.off, c.line, c.col = 0, 1, 1
 	}
 	for c.off < len(c.text) && (c.line < line || c.line == line && c.col < col) {
-		r, size := utf8.DecodeRune(c.text[c.off:])
-		c.off += size
-		if r == '\n' {
-			c.line, c.col = c.line+1, 1
-		} else {
-			c.col++
-		}
+		c.step()
 	}
 	r, _ := utf8.DecodeRune(c.text[c.off:])
 	return r
 }
 
-// pos returns line and column of a node in the file as written.
-func (d *Doc) pos(y *yaml.Node) (line, col int) {
-	line, col = max(y.Line, 1), max(y.Column, 1)
-	move := 0
-	for _, p := range d.pairs {
-		if p.line == line && p.col <= col {
-			move += 2
-		}
+// forward goes on to an offset.
+func (c *cursor) forward(off int) {
+	for c.off < min(off, len(c.text)) {
+		c.step()
 	}
-	return line, col + move
+}
+
+func (c *cursor) step() {
+	r, size := utf8.DecodeRune(c.text[c.off:])
+	c.off += size
+	if r == '\n' {
+		c.line, c.col = c.line+1, 1
+	} else {
+		c.col++
+	}
 }
