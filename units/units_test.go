@@ -158,6 +158,7 @@ func TestParseErrors(t *testing.T) {
 		{mass, "0.0001 oz", units.ErrTooFine},
 		{mass, "9223372.036854775808 g", units.ErrOverflow},
 		{mass, "9224 kg", units.ErrOverflow},
+		{mass, "20000 kg", units.ErrOverflow}, // beyond 64 bits too
 		{mass, "20335 lb", units.ErrOverflow},
 		{mass, "20334 lb 15 oz", units.ErrOverflow},
 		{mass, "99999999999999999999 g", units.ErrOverflow},
@@ -502,6 +503,7 @@ func TestPrinting(t *testing.T) {
 		{(250 * units.Kilocalorie).InKJ(0), "1046 kJ"},
 		{units.Energy(math.MinInt64).InKcal(9), "-2204438823.340051579 kcal"},
 		{units.DegreesC(21).InCelsius(0), "21 °C"},
+		{(units.DegreesC(43) / 2).String(), "21.5 °C"},
 		{units.DegreesC(21).InFahrenheit(1), "69.8 °F"},
 		{units.DegreesF(-1).InCelsius(0), "-18 °C"},
 		{(-units.DegreesC(1) / 4).InCelsius(0), "0 °C"},
@@ -535,6 +537,8 @@ func TestShareOf(t *testing.T) {
 		{math.MaxInt64, 1, math.MaxInt64},
 		{math.MinInt64, 1, -math.MaxInt64},
 		{math.MaxInt64, 999_999, math.MaxInt64},
+		{math.MaxInt64, 499_999, math.MaxInt64},
+		{math.MaxInt64, -5, 0},
 	} {
 		if got := units.ShareOf(c.part, c.whole); got != c.want {
 			t.Errorf("ShareOf(%d, %d) = %d, want %d", c.part, c.whole, got, c.want)
@@ -559,7 +563,7 @@ func TestNewMass(t *testing.T) {
 		{dec("-1"), 0, units.ErrNegative},
 		{dec("0.0000000000001"), 0, units.ErrTooFine},
 		{decimal.New(1, math.MaxInt32), 0, units.ErrOverflow},
-		{decimal.New(1, 20_000_000), 0, units.ErrOverflow},
+		{decimal.New(1, 1_000_000_000), 0, units.ErrOverflow}, // must not be written out
 		{decimal.New(1, math.MinInt32), 0, units.ErrTooFine},
 	} {
 		got, err := units.NewMass(c.grams)
@@ -725,6 +729,11 @@ func TestRange(t *testing.T) {
 	}
 	if p := units.Exactly(units.Gram); !p.Valid() || !p.IsPoint() || !p.Contains(units.Gram) {
 		t.Errorf("%v is not one gram", p)
+	}
+	for _, r := range []units.Range[int]{{1, 2, 2}, {1, 1, 2}} {
+		if !r.Valid() || r.IsPoint() {
+			t.Errorf("%v: valid %v, point %v", r, r.Valid(), r.IsPoint())
+		}
 	}
 	for _, bad := range []units.Range[float64]{{2, 1, 3}, {1, 4, 3}, {1, math.NaN(), 3}, {math.NaN(), math.NaN(), math.NaN()}} {
 		if bad.Valid() || bad.IsPoint() {
