@@ -1,0 +1,222 @@
+// Package importer turns published food tables into the catalogue of package
+// prey.
+//
+// It reads two directories. The published directory holds rows of other
+// people's tables as they stand, with row ids. The selection directory holds
+// what is ours: which row becomes which food, which published cells are not
+// used as printed and why, and which figures make the ends of a range. Every
+// number that ships is therefore either a published cell, or arithmetic on
+// published cells that this package does, or a choice that says so.
+//
+// [Run] is a pure function of the two directories: the same input gives the
+// same bytes. Nothing is filled in. A blank cell stays blank, and a cell that a
+// correction voids becomes blank.
+package importer
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"io/fs"
+	"strings"
+)
+
+// Run makes the files of the catalogue, by name. Every fault found in the input
+// is returned, joined.
+func Run(published, selection fs.FS) (map[string][]byte, error) {
+	c := &chain{}
+	c.load(published, selection)
+	if len(c.faults) > 0 {
+		return nil, errors.Join(c.faults...)
+	}
+	c.correct()
+	c.foods()
+	out := map[string][]byte{
+		"foods.csv":     c.write(foodHead, c.foodRows),
+		"parts.csv":     c.write([]string{"food", "part", "low", "typical", "high", "ref"}, c.partRows),
+		"nutrients.csv": c.write(append(append([]string{"food", "basis"}, nutrientColumns...), "ref"), c.nutrientRows),
+		"extra.csv":     c.write([]string{"food", "nutrient", "low", "typical", "high", "unit", "basis", "ref"}, c.extraRows),
+		"bone.csv":      c.write([]string{"nutrient", "low", "typical", "high", "unit", "ref"}, c.boneRows()),
+	}
+	if len(c.faults) > 0 {
+		return nil, errors.Join(c.faults...)
+	}
+	return out, nil
+}
+
+var foodHead = []string{
+	"id", "name", "synonyms", "species", "contains", "kind", "cut", "slot", "anatomy", "colour", "bone_in", "complete",
+	"piece_name", "piece_low", "piece_typical", "piece_high", "piece_ref", "hazards", "energy", "energy_ref", "note", "ref",
+}
+
+// nutrientColumns are the columns of nutrients.csv, in order. They are those of
+// the published table without its energy, which is worked out by a method that
+// the caller chooses, and without the second unit of vitamin A.
+var nutrientColumns = []string{
+	"water_g", "protein_g", "fat_g", "ash_g", "calcium_mg", "phosphorus_mg", "magnesium_mg", "iron_mg", "zinc_mg",
+	"copper_mg", "manganese_mg", "selenium_ug", "sodium_mg", "potassium_mg", "thiamin_mg", "riboflavin_mg", "niacin_mg",
+	"b6_mg", "b12_ug", "folate_ug", "vitamin_a_iu", "vitamin_d_iu", "vitamin_e_mg",
+}
+
+// chain is one run.
+type chain struct {
+	tables    map[string]*table // published tables by name
+	selected  *table
+	fixes     *table
+	shares    *table
+	pieces    *table
+	extras    *table
+	recipes   *table
+	labels    *table
+	bone      map[string]fix    // corrected bone share by "ndb/release"
+	unused    map[string]string // "table/row" that must not be selected, and why
+	shareOf   map[string][3]figure
+	nutrients map[string]sheet
+	seen      map[string]string // names taken, by lower-case text
+	usedPart  map[string]bool
+	faults    []error
+
+	foodRows, partRows, nutrientRows, extraRows [][]string
+}
+
+func (c *chain) fault(format string, args ...any) {
+	c.faults = append(c.faults, fmt.Errorf(format, args...))
+}
+
+// published tables and the columns that make a row id.
+var publishedTables = map[string][]string{
+	"usda-sr28":     {"ndb_no"},
+	"usda-refuse":   {"ndb_no", "release"},
+	"usda-weights":  {"id"},
+	"ifct-2017":     {"code"},
+	"sacn5-71-5":    {"item"},
+	"yields":        {"id"},
+	"extra-values":  {"id"},
+	"bone-minerals": {"id"},
+	"body-mass":     {"id"},
+	"httk-tissue":   {"species", "tissue"},
+	"rabbit-parts":  {"id"},
+}
+
+func (c *chain) load(published, selection fs.FS) {
+	c.tables = make(map[string]*table)
+	for name, key := range publishedTables {
+		t, err := readTable(published, name, key)
+		if err != nil {
+			c.faults = append(c.faults, err)
+			continue
+		}
+		c.tables[name] = t
+	}
+	for _, own := range []struct {
+		to   **table
+		name string
+		key  []string
+	}{
+		{&c.selected, "select", []string{"id"}},
+		{&c.fixes, "corrections", []string{"table", "row", "field"}},
+		{&c.shares, "shares", []string{"food", "part"}},
+		{&c.pieces, "pieces", []string{"food"}},
+		{&c.extras, "extras", []string{"food", "nutrient"}},
+		{&c.recipes, "recipes", []string{"mix", "item"}},
+		{&c.labels, "labels", []string{"food", "field"}},
+	} {
+		t, err := readTable(selection, own.name, own.key)
+		if err != nil {
+			c.faults = append(c.faults, err)
+			continue
+		}
+		*own.to = t
+	}
+	c.shareOf = make(map[string][3]figure)
+	c.nutrients = make(map[string]sheet)
+	c.seen = make(map[string]string)
+	c.usedPart = make(map[string]bool)
+}
+
+// table is a CSV file with a header, its rows found by id. Row ids of several
+// columns are joined by "/".
+type table struct {
+	name string
+	rows []row
+	at   map[string]int
+	cols map[string]int
+}
+
+type row struct {
+	t     *table
+	id    string
+	cells []string
+}
+
+// get returns a cell; an unknown column is a fault of the program, and reads as
+// empty text.
+func (r row) get(col string) string {
+	if i, ok := r.t.cols[col]; ok {
+		return r.cells[i]
+	}
+	return ""
+}
+
+func (r row) set(col, text string) { r.cells[r.t.cols[col]] = text }
+
+func (t *table) find(id string) (row, bool) {
+	i, ok := t.at[id]
+	if !ok {
+		return row{}, false
+	}
+	return t.rows[i], true
+}
+
+func readTable(dir fs.FS, name string, key []string) (*table, error) {
+	file := name + ".csv"
+	text, err := fs.ReadFile(dir, file)
+	if err != nil {
+		return nil, err
+	}
+	records, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", file, err)
+	}
+	if len(records) == 0 {
+		return nil, fmt.Errorf("%s: no header", file)
+	}
+	t := &table{name: name, at: make(map[string]int), cols: make(map[string]int)}
+	for i, col := range records[0] {
+		t.cols[col] = i
+	}
+	for _, k := range key {
+		if _, ok := t.cols[k]; !ok {
+			return nil, fmt.Errorf("%s: no column %s", file, k)
+		}
+	}
+	var faults []error
+	for i, cells := range records[1:] {
+		r := row{t: t, cells: cells}
+		ids := make([]string, len(key))
+		for j, k := range key {
+			ids[j] = r.get(k)
+		}
+		r.id = strings.Join(ids, "/")
+		for _, cell := range cells {
+			if cell != strings.TrimSpace(cell) {
+				faults = append(faults, fmt.Errorf("%s: row %d: space around %q", file, i+2, cell))
+			}
+		}
+		if _, twice := t.at[r.id]; twice {
+			faults = append(faults, fmt.Errorf("%s: row %d: %s stands twice", file, i+2, r.id))
+		}
+		t.at[r.id] = len(t.rows)
+		t.rows = append(t.rows, r)
+	}
+	return t, errors.Join(faults...)
+}
+
+func (c *chain) write(head []string, rows [][]string) []byte {
+	var b bytes.Buffer
+	w := csv.NewWriter(&b)
+	w.Write(head) // a bytes.Buffer takes all
+	w.WriteAll(rows)
+	return b.Bytes()
+}
