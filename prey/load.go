@@ -159,6 +159,10 @@ func (t *table) fault(field int, format string, args ...any) {
 	t.at(line, col, format, args...)
 }
 
+// noteRef is the one column of foods.csv that may be missing: without it a note
+// has the evidence of its row.
+const noteRef = "note_ref"
+
 // columns returns the columns a file may have; those of nutrients.csv that hold
 // figures are judged by figureColumn.
 func columns(path string) []string {
@@ -182,7 +186,7 @@ func (t *table) checkHeader() bool {
 	before := len(t.l.faults)
 	want := columns(t.path)
 	for i, name := range t.header {
-		known := slices.Contains(want, name)
+		known := slices.Contains(want, name) || name == noteRef && t.path == "foods.csv"
 		if !known && t.path == "nutrients.csv" {
 			_, _, known = figureColumn(name)
 		}
@@ -376,6 +380,9 @@ func (l *loader) foodRow(t *table) {
 	f.Ref = t.ref("ref")
 	if note := t.text("note"); note != "" {
 		f.Notes = []Note{{Text: note, Ref: f.Ref}}
+		if i := slices.Index(t.header, noteRef); i >= 0 && t.fields[i] != "" {
+			f.Notes[0].Ref = t.ref(noteRef)
+		}
 	}
 	r.slot, r.hasSlot = value(t, "slot", func(s string) (Part, error) {
 		if s == "none" {
