@@ -1,0 +1,105 @@
+package safety
+
+import (
+	"embed"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+
+	"fitchet.example/units/cite"
+)
+
+//go:embed data
+var data embed.FS
+
+// Files returns the shipped data files, for reading or for laying own files
+// over a copy of them.
+func Files() fs.FS {
+	sub, err := fs.Sub(data, "data")
+	if err != nil {
+		// "data" is a valid path, so this cannot happen; the whole tree is the
+		// harmless answer.
+		return data
+	}
+	return sub
+}
+
+// Book holds the tables of this package, read and checked. It never changes
+// after it is made and is safe for concurrent use.
+type Book struct {
+	reg      *cite.Registry
+	limits   []limitRule
+	practice []practiceRow
+	species  speciesTable
+	tags     []Tag
+	hazards  []hazardRule
+	livers   []Liver
+	cautions []cautionRule
+}
+
+// Shipped reads the embedded tables with the shipped sources. It takes some
+// milliseconds; keep the result. It fails only if an embedded file is broken.
+func Shipped() (*Book, error) {
+	reg, err := cite.Shipped()
+	if err != nil {
+		return nil, fmt.Errorf("reading the sources: %w", err)
+	}
+	return Load(Files(), reg)
+}
+
+// Load reads all tables from the root of fsys. Every file of [Files] must be
+// there. A row without a whole citation, or with a source that reg does not
+// hold, is a fault. The error joins, for each file, either strict.Faults with
+// every fault of it or the error of opening it.
+func Load(fsys fs.FS, reg *cite.Registry) (*Book, error) {
+	b := &Book{reg: reg}
+	var faults []error
+	for _, part := range []struct {
+		file string
+		read func(path, text string) error
+	}{
+		{"limits.yaml", b.readLimits},
+		{"practice.csv", b.readPractice},
+		{"species.csv", b.readSpecies},
+		{"tags.csv", b.readTags},
+		{"liver.csv", b.readLivers},
+		{"hazards.yaml", b.readHazards},
+		{"cautions.yaml", b.readCautions},
+	} {
+		text, err := readFile(fsys, part.file)
+		if err == nil {
+			err = part.read(part.file, text)
+		}
+		if err != nil {
+			faults = append(faults, err)
+		}
+	}
+	if err := errors.Join(faults...); err != nil {
+		return nil, fmt.Errorf("reading the safety tables: %w", err)
+	}
+	return b, nil
+}
+
+func readFile(fsys fs.FS, name string) (string, error) {
+	f, err := fsys.Open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	return readBounded(name, f)
+}
+
+func readBounded(name string, r io.Reader) (string, error) {
+	text, err := io.ReadAll(io.LimitReader(r, maxFileBytes+1))
+	if err != nil {
+		return "", fmt.Errorf("reading %s: %w", name, err)
+	}
+	if len(text) > maxFileBytes {
+		return "", fmt.Errorf("reading %s: larger than %d bytes", name, maxFileBytes)
+	}
+	return string(text), nil
+}
+
+// Sources returns the registry that the citations of this book refer to.
+func (b *Book) Sources() *cite.Registry { return b.reg }

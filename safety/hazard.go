@@ -1,0 +1,380 @@
+package safety
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+)
+
+// Gravity is how much a finding weighs, on one scale for the whole library.
+type Gravity uint8
+
+const (
+	// Watch: it may be fed; know this and look out.
+	Watch Gravity = iota + 1
+	// Mend: not as it is; change the amount, the part or the preparation.
+	Mend
+	// Stop: do not feed it. Hours and freezing do not matter.
+	Stop
+)
+
+// String returns "watch", "mend" or "stop".
+func (g Gravity) String() string {
+	switch g {
+	case Watch:
+		return "watch"
+	case Mend:
+		return "mend"
+	case Stop:
+		return "stop"
+	}
+	return "no gravity"
+}
+
+// ParseGravity reads "watch", "mend" or "stop".
+func ParseGravity(s string) (Gravity, error) {
+	for g := Watch; g <= Stop; g++ {
+		if g.String() == s {
+			return g, nil
+		}
+	}
+	return 0, fmt.Errorf("gravity %q: want watch, mend or stop", clip(s))
+}
+
+// MarshalText writes the word; a value outside the scale is an error.
+func (g Gravity) MarshalText() ([]byte, error) {
+	if g < Watch || g > Stop {
+		return nil, fmt.Errorf("writing gravity %d: want watch, mend or stop", uint8(g))
+	}
+	return []byte(g.String()), nil
+}
+
+// UnmarshalText is [ParseGravity].
+func (g *Gravity) UnmarshalText(text []byte) error {
+	v, err := ParseGravity(string(text))
+	if err == nil {
+		*g = v
+	}
+	return err
+}
+
+// Item is a food as the hazards see it.
+type Item struct {
+	Food string // name for people, not judged
+	// Species is a name of species.csv or one of its other names; upper case
+	// and blanks are forgiven ("Wild boar"). Empty when the food has none.
+	Species string
+	// Contains names further species in a mix.
+	Contains []string
+	// Part is the part of the animal for people; "liver" also counts as the
+	// tag liver.
+	Part string
+	// Tags are words of tags.csv. Raw is meant unless "cooked" is among them.
+	Tags []string
+	// Wild is true for what was hunted or caught, false for bred or bought.
+	Wild bool
+	// Share is its part of all food fed over the time judged, by mass. Zero
+	// when it is not known: rules about shares then stay silent.
+	Share units.Share
+	// Supplier and Lot are compared with recalls.
+	Supplier, Lot string
+}
+
+// Context is what else the hazards depend on.
+type Context struct {
+	// Region is compared with the notices, upper and lower case alike.
+	Region string
+	// Notices are the notices on file; nil when there are none.
+	Notices *Notices
+	// On is the day that is judged, used for the age of notices. When it is
+	// zero or earlier than the file's own as-of day, that day is taken.
+	On units.Date
+}
+
+// Standing says whether a hazard holds or rests on something to be looked up.
+type Standing uint8
+
+const (
+	Holds     Standing = iota + 1
+	StandOpen          // not known, or known from a notice that is too old
+)
+
+// String returns "holds" or "open".
+func (s Standing) String() string {
+	switch s {
+	case Holds:
+		return "holds"
+	case StandOpen:
+		return "open"
+	}
+	return "no standing"
+}
+
+// MarshalText is [Standing.String].
+func (s Standing) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// Hazard is one thing to know about one food.
+type Hazard struct {
+	ID       string // permanent
+	Name     string
+	Gravity  Gravity
+	Standing Standing
+	Sentence string // for keepers
+	Do       string // what to do
+	// Amount is the published amount, when there is one.
+	Amount string
+	// ShownIn lists the animals in which the harm was seen.
+	ShownIn  []string
+	Evidence []cite.Ref
+	// Why says what about the food matched: "tag cooked-bone", "pig".
+	Why string
+	// Notice says which notice decided and how old it is; empty for others.
+	Notice string
+}
+
+// IDs of the hazards that have no row in the file, because they are about what
+// the file cannot judge.
+const (
+	HazardSpeciesUnknown = "species-not-known"
+	HazardTagUnknown     = "tag-not-known"
+)
+
+// Tag is a word that a food may carry.
+type Tag struct{ Name, Meaning string }
+
+// Tags returns the words that hazards know, in the order of the file.
+func (b *Book) Tags() []Tag { return slices.Clone(b.tags) }
+
+// Liver is the vitamin A of one liver.
+type Liver struct {
+	Species string // name in species.csv
+	Name    string
+	IU      int // vitamin A, IU per 100 g
+	// ShareToCatMaximum is the share of a usual mix at which this liver alone
+	// brings vitamin A to the cat maximum.
+	ShareToCatMaximum units.Share
+	Ref               cite.Ref
+}
+
+// Livers returns the table, lowest first as in the file.
+func (b *Book) Livers() []Liver { return slices.Clone(b.livers) }
+
+type kindOfAnimal struct {
+	name    string
+	classes []string
+	ref     cite.Ref
+}
+
+type speciesTable map[string]kindOfAnimal
+
+// speciesName folds a name as people write it to the form of the table.
+func speciesName(s string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == ' ' || r == '_' || r == '-' }), "-")
+}
+
+// Classes returns the classes of a species ("pig" and "large-bone" for pork),
+// and false for a name that species.csv does not hold.
+func (b *Book) Classes(species string) ([]string, bool) {
+	k, ok := b.species[speciesName(species)]
+	return slices.Clone(k.classes), ok
+}
+
+// CheckItem reports tags and species that no rule can judge. Each error wraps
+// [ErrTag] or [ErrKind]. [Book.Hazards] reports the same as hazards.
+func (b *Book) CheckItem(it Item) []error {
+	var out []error
+	for _, t := range it.Tags {
+		if _, err := b.knownTag(t); err != nil {
+			out = append(out, err)
+		}
+	}
+	for _, s := range it.species() {
+		if _, ok := b.species[speciesName(s)]; !ok {
+			out = append(out, fmt.Errorf("species %q: %w", clip(s), ErrKind))
+		}
+	}
+	return out
+}
+
+func (it Item) species() []string {
+	var out []string
+	for _, s := range append([]string{it.Species}, it.Contains...) {
+		if strings.TrimSpace(s) != "" {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+type tristate uint8
+
+const (
+	yes tristate = iota + 1
+	no
+)
+
+// when is one entry of a hazard's conditions.
+type when struct {
+	tags, classes         []string
+	unless, unlessClasses []string
+	wild                  tristate
+	share                 units.Share
+	notice                NoticeKind
+	state                 noticeState
+}
+
+type hazardRule struct {
+	hazard Hazard
+	when   []when
+	open   bool
+	liver  bool
+}
+
+// animal is one species of an item with its classes.
+type animal struct {
+	name    string
+	classes []string
+}
+
+// fits reports whether the entry fits one animal of the item, and why.
+func (w when) fits(it Item, a animal, tags []string, ctx Context) (why string, use noticeUse, ok bool) {
+	var reasons []string
+	if len(w.tags) > 0 {
+		i := slices.IndexFunc(w.tags, func(t string) bool { return slices.Contains(tags, t) })
+		if i < 0 {
+			return "", use, false
+		}
+		reasons = append(reasons, "tag "+w.tags[i])
+	}
+	if len(w.classes) > 0 {
+		if !slices.ContainsFunc(w.classes, func(c string) bool { return slices.Contains(a.classes, c) }) {
+			return "", use, false
+		}
+		reasons = append(reasons, strings.ReplaceAll(a.name, "-", " "))
+	}
+	if slices.ContainsFunc(w.unless, func(t string) bool { return slices.Contains(tags, t) }) ||
+		slices.ContainsFunc(w.unlessClasses, func(c string) bool { return slices.Contains(a.classes, c) }) ||
+		w.wild == yes && !it.Wild || w.wild == no && it.Wild {
+		return "", use, false
+	}
+	if w.wild == yes {
+		reasons = append(reasons, "from the wild")
+	}
+	if w.share > 0 {
+		if it.Share < w.share {
+			return "", use, false
+		}
+		reasons = append(reasons, it.Share.InPercent(1)+" of the food")
+	}
+	if w.notice != 0 {
+		use = ctx.Notices.stateOf(w.notice, it, ctx)
+		if use.state != w.state {
+			return "", use, false
+		}
+		if w.notice == Recall {
+			reasons = append(reasons, "supplier "+it.Supplier)
+		}
+	}
+	return strings.Join(reasons, ", "), use, true
+}
+
+// Hazards returns what is known against a food, the gravest first, then in the
+// order of the file. A food without a word here is not thereby safe: the list
+// knows only what was read. A species or tag that no rule knows is itself
+// returned, as a watch that is open. A recall is looked for even when the food
+// has no species.
+func (b *Book) Hazards(it Item, ctx Context) []Hazard {
+	tags := slices.Clone(it.Tags)
+	if speciesName(it.Part) == "liver" {
+		tags = append(tags, "liver")
+	}
+	var animals []animal
+	var out []Hazard
+	for _, s := range it.species() {
+		k, ok := b.species[speciesName(s)]
+		if ok {
+			animals = append(animals, animal{speciesName(s), k.classes})
+			continue
+		}
+		out = append(out, Hazard{
+			ID: HazardSpeciesUnknown, Name: "Animal not known", Gravity: Watch, Standing: StandOpen,
+			Sentence: fmt.Sprintf("No rule here knows the animal %q, so none was applied to it.", clip(s)),
+			Do:       "Look it up before feeding it, or name the nearest kind.",
+			Evidence: []cite.Ref{{Evidence: cite.Choice, At: "what is not known is not taken for safe"}},
+			Why:      clip(s),
+		})
+	}
+	for _, t := range it.Tags {
+		if !b.hasTag(t) {
+			out = append(out, Hazard{
+				ID: HazardTagUnknown, Name: "Tag not known", Gravity: Watch, Standing: StandOpen,
+				Sentence: fmt.Sprintf("No rule here knows the tag %q, so it was not judged.", clip(t)),
+				Do:       "Use one of the known tags.",
+				Evidence: []cite.Ref{{Evidence: cite.Choice, At: "what is not known is not taken for safe"}},
+				Why:      "tag " + clip(t),
+			})
+		}
+	}
+	if len(animals) == 0 {
+		animals = []animal{{}}
+	}
+	for _, r := range b.hazards {
+		if h, ok := r.apply(it, animals, tags, ctx); ok {
+			if r.liver {
+				h.Amount = b.liverAmount(animals)
+			}
+			out = append(out, h)
+		}
+	}
+	slices.SortStableFunc(out, func(x, y Hazard) int { return cmp.Compare(y.Gravity, x.Gravity) })
+	return out
+}
+
+func (r hazardRule) apply(it Item, animals []animal, tags []string, ctx Context) (Hazard, bool) {
+	for _, w := range r.when {
+		for _, a := range animals {
+			why, use, ok := w.fits(it, a, tags, ctx)
+			if !ok {
+				continue
+			}
+			h := r.hazard
+			h.ShownIn, h.Evidence = slices.Clone(h.ShownIn), slices.Clone(h.Evidence)
+			h.Why, h.Standing, h.Notice = why, Holds, use.words
+			if r.open || use.open {
+				h.Standing = StandOpen
+			}
+			return h, true
+		}
+	}
+	return Hazard{}, false
+}
+
+// liverAmount lists what the table knows of the livers of these animals, or
+// the span of the whole table when it knows none of them.
+func (b *Book) liverAmount(animals []animal) string {
+	var parts []string
+	for _, l := range b.livers {
+		if slices.ContainsFunc(animals, func(a animal) bool {
+			return a.name != "" && b.species[a.name].name == l.Species
+		}) {
+			parts = append(parts, fmt.Sprintf("%s liver %d IU vitamin A per 100 g, the cat maximum at about %s of the food", l.Name, l.IU, l.ShareToCatMaximum.InPercent(0)))
+		}
+	}
+	if len(parts) == 0 && len(b.livers) > 0 {
+		low, high := b.livers[0], b.livers[0]
+		for _, l := range b.livers {
+			if l.IU < low.IU {
+				low = l
+			}
+			if l.IU > high.IU {
+				high = l
+			}
+		}
+		parts = append(parts, fmt.Sprintf("from %d IU per 100 g (%s) to %d (%s)", low.IU, low.Name, high.IU, high.Name))
+	}
+	return strings.Join(parts, "; ")
+}

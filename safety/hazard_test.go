@@ -1,0 +1,314 @@
+package safety
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"testing"
+
+	"fitchet.example/units"
+	"pgregory.net/rapid"
+)
+
+func ids(hs []Hazard) []string {
+	out := make([]string, len(hs))
+	for i, h := range hs {
+		out[i] = h.ID + " " + h.Gravity.String() + " " + h.Standing.String()
+	}
+	return out
+}
+
+func share(t testing.TB, s string) units.Share {
+	t.Helper()
+	v, err := units.ParseShare(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// Each row names the source that makes the hazard; the words of the verdict are ours.
+func TestHazards(t *testing.T) {
+	t.Parallel()
+	b := book(t)
+	for _, c := range []struct {
+		source string
+		it     Item
+		want   []string
+	}{
+		{"Liu and others 2017, mink", Item{Species: "pig"}, []string{"raw-pork stop holds"}},
+		{"the same, by its other name", Item{Species: "Pork"}, []string{"raw-pork stop holds"}},
+		{"cooked pork is no raw pork", Item{Species: "pig", Tags: []string{"cooked"}}, nil},
+		{"pork in a mix", Item{Species: "mixed", Contains: []string{"rabbit", "pork"}}, []string{"raw-pork stop holds"}},
+		{"the tag alone", Item{Tags: []string{"raw-pork"}}, []string{"raw-pork stop holds"}},
+		{"T. britovi in wild boar", Item{Species: "Wild boar", Wild: true}, []string{"raw-pork stop holds", "boar-trichinella stop holds"}},
+		{"MMWR 2024, bear", Item{Species: "bear", Wild: true}, []string{"carnivore-meat stop holds"}},
+		{"Worley 1986, wolverine", Item{Species: "wolverine"}, []string{"carnivore-meat stop holds", "mustelid-tissue stop holds"}},
+		{"cooked ferret is still a ferret", Item{Species: "ferret", Tags: []string{"cooked"}}, []string{"mustelid-tissue stop holds"}},
+		{"Golke 2024, nothing known of the region", Item{Species: "chicken"}, []string{"poultry-no-notice watch open"}},
+		{"UK 2023, wild water birds", Item{Species: "duck", Wild: true}, []string{"wild-water-bird stop open", "poultry-no-notice watch open"}},
+		{"O'Connor 2003, wild rats", Item{Species: "rat", Wild: true}, []string{"wild-rodent stop holds"}},
+		{"CDC 2014, feeder rodents", Item{Species: "mouse"}, []string{"feeder-rodent-salmonella watch holds"}},
+		{"Minnesota 2008, lead", Item{Species: "rabbit", Wild: true, Tags: []string{"shot-lead"}}, []string{"lead-shot stop holds", "wild-rabbit watch holds"}},
+		{"FDA 2017, cooked bone", Item{Species: "beef", Tags: []string{"cooked-bone"}}, []string{"cooked-bone stop holds"}},
+		{"common practice, leg bone", Item{Species: "beef", Tags: []string{"weight-bearing-bone"}}, []string{"weight-bearing-bone mend holds"}},
+		{"Worth 1997, cured", Item{Species: "beef", Tags: []string{"cured"}}, []string{"cured-or-smoked stop holds"}},
+		{"seasoned", Item{Tags: []string{"seasoned"}}, []string{"cured-or-smoked stop holds"}},
+		{"Cope 2005", Item{Tags: []string{"allium"}}, []string{"allium stop holds"}},
+		{"ASPCA", Item{Tags: []string{"xylitol"}}, []string{"xylitol stop holds"}},
+		{"MSD", Item{Tags: []string{"chocolate"}}, []string{"chocolate stop holds"}},
+		{"grapes", Item{Tags: []string{"grape"}}, []string{"grape stop holds"}},
+		{"common practice, dairy", Item{Tags: []string{"dairy"}}, []string{"dairy watch holds"}},
+		{"Nova Scotia fox text, smelt", Item{Species: "smelt"}, []string{"thiaminase-fish mend holds"}},
+		{"the same, heated", Item{Species: "smelt", Tags: []string{"cooked"}}, nil},
+		{"USGS, grass carp", Item{Species: "grass carp"}, []string{"thiaminase-fish mend holds"}},
+		{"USGS, bighead carp", Item{Species: "bighead carp"}, nil},
+		{"Nova Scotia fox text, cod", Item{Species: "cod"}, nil},
+		{"a fish nobody named", Item{Species: "salmon"}, []string{"thiaminase-not-known watch open"}},
+		{"a fish the tag names", Item{Species: "sardine", Tags: []string{"thiaminase"}}, []string{"thiaminase-fish mend holds"}},
+		{"Food Code 3-402.11, wild fish", Item{Species: "cod", Wild: true}, []string{"raw-fish-worms mend holds"}},
+		{"egg white, share not known", Item{Tags: []string{"raw-egg-white"}}, []string{"raw-egg-white watch holds"}},
+		{"Nova Scotia fox text, 25 % white", Item{Tags: []string{"raw-egg-white"}, Share: share(t, "25 %")}, []string{"raw-egg-white-share stop holds", "raw-egg-white watch holds"}},
+		{"just under it", Item{Tags: []string{"raw-egg-white"}, Share: share(t, "24.9999 %")}, []string{"raw-egg-white watch holds"}},
+		{"liver by its part", Item{Species: "lamb", Part: "Liver"}, []string{"liver-vitamin-a watch holds"}},
+		{"common practice, a tenth of liver", Item{Species: "lamb", Part: "liver", Share: share(t, "10 %")}, []string{"liver-share mend holds", "liver-vitamin-a watch holds"}},
+		{"just under it", Item{Species: "lamb", Part: "liver", Share: share(t, "9.9999 %")}, []string{"liver-vitamin-a watch holds"}},
+		{"AAFCO 2014 on vitamin D", Item{Tags: []string{"fish-liver-oil"}}, []string{"fish-liver-oil mend holds"}},
+		{"Kohler 2012, gullet", Item{Species: "beef", Tags: []string{"thyroid-trim"}}, []string{"thyroid-trim mend holds"}},
+		{"Hoogenboom 1985, fish oil", Item{Tags: []string{"fish-oil"}}, []string{"fish-oil-vitamin-e mend holds"}},
+		{"the same with vitamin E", Item{Tags: []string{"fish-oil", "vitamin-e"}}, nil},
+		{"O'Halloran 2019, venison", Item{Species: "venison"}, []string{"venison-tb watch holds"}},
+		{"Bourne 2015, brain of deer", Item{Species: "deer", Tags: []string{"nerve-tissue"}}, []string{"deer-nerve-tissue mend holds", "venison-tb watch holds"}},
+		{"Owens 2021", Item{Species: "rabbit", Tags: []string{"ground-whole-rabbit"}}, []string{"ground-whole-rabbit watch holds"}},
+		{"AVMA 2007", Item{Tags: []string{"euthanised"}}, []string{"drug-killed stop holds"}},
+		{"Lindstrom 2004", Item{Tags: []string{"found-dead"}}, []string{"found-dead stop holds"}},
+		{"an animal nobody knows", Item{Species: "jackalope"}, []string{"species-not-known watch open"}},
+		{"a misspelt tag is not lost", Item{Species: "rabbit", Tags: []string{"cooked-bones"}}, []string{"tag-not-known watch open"}},
+		{"plain bought rabbit", Item{Species: "rabbit"}, nil},
+	} {
+		if got := ids(b.Hazards(c.it, Context{})); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", c.source, got, c.want)
+		}
+	}
+}
+
+// Every row of the file is reached by the table above or the notices test; an
+// id may not vanish or change.
+func TestHazardIDsArePermanent(t *testing.T) {
+	t.Parallel()
+	want := strings.Fields(`allium boar-trichinella carnivore-meat chocolate cooked-bone cured-or-smoked dairy
+		deer-nerve-tissue drug-killed feeder-rodent-salmonella fish-liver-oil fish-oil-vitamin-e found-dead grape
+		ground-whole-rabbit lead-shot liver-share liver-vitamin-a microwaved-bone mustelid-tissue poultry-no-notice
+		poultry-notice-clear poultry-under-notice raw-egg raw-egg-white raw-egg-white-share raw-fish-worms raw-pork
+		recall-lot-not-known recalled-lot thiaminase-fish thiaminase-not-known thyroid-trim venison-tb
+		weight-bearing-bone wild-rabbit wild-rodent wild-water-bird xylitol`)
+	var got []string
+	for _, r := range book(t).hazards {
+		got = append(got, r.hazard.ID)
+		h := r.hazard
+		if h.Sentence == "" || h.Do == "" || h.Name == "" || len(h.Evidence) == 0 {
+			t.Errorf("%s lacks a sentence, what to do, or evidence", h.ID)
+		}
+	}
+	slices.Sort(got)
+	if !slices.Equal(got, want) {
+		t.Errorf("ids\n got %v\nwant %v", got, want)
+	}
+}
+
+// A figure made for another animal carries that animal in its evidence or in
+// the list of animals it was seen in.
+func TestBorrowedFiguresSaySo(t *testing.T) {
+	t.Parallel()
+	for _, r := range book(t).hazards {
+		h := r.hazard
+		if h.Amount != "" && len(h.ShownIn) == 0 && !strings.Contains(h.Amount, "(") {
+			t.Errorf("%s prints an amount and names no animal", h.ID)
+		}
+		for _, ref := range h.Evidence {
+			if ref.Borrowed != "" && !slices.Contains(h.ShownIn, ref.Borrowed) &&
+				!strings.Contains(h.Sentence+h.Do+h.Amount, ref.Borrowed) {
+				t.Errorf("%s: a %s figure, and nothing shown says so", h.ID, ref.Borrowed)
+			}
+		}
+	}
+}
+
+// Outside check of the unit trap met in print: xylitol thresholds are
+// milligrams per kilogram (75 to 100; 500), never grams.
+func TestXylitolIsInMilligrams(t *testing.T) {
+	t.Parallel()
+	hs := book(t).Hazards(Item{Tags: []string{"xylitol"}}, Context{})
+	if len(hs) != 1 || !strings.Contains(hs[0].Amount, "75 to 100 mg per kg") || !strings.Contains(hs[0].Amount, "500 mg/kg") {
+		t.Errorf("xylitol: %+v", hs)
+	}
+}
+
+// Outside check: vitamin A of raw livers in USDA SR28, IU per 100 g.
+func TestLivers(t *testing.T) {
+	t.Parallel()
+	b := book(t)
+	want := map[string]int{"chicken": 11078, "beef": 16898, "pork": 21650, "lamb": 24612, "turkey": 26901, "goose": 30998,
+		"veal": 39056, "duck": 39907, "lamb, New Zealand": 51447, "beef, New Zealand": 94398}
+	for _, l := range b.Livers() {
+		if l.IU != want[l.Name] {
+			t.Errorf("%s: %d IU, want %d", l.Name, l.IU, want[l.Name])
+		}
+		delete(want, l.Name)
+		if _, ok := b.Classes(l.Species); !ok {
+			t.Errorf("%s: species %s is not known", l.Name, l.Species)
+		}
+	}
+	if len(want) > 0 {
+		t.Errorf("missing: %v", want)
+	}
+	for _, c := range []struct{ species, says string }{
+		{"lamb", "lamb liver 24612 IU vitamin A per 100 g"},
+		{"mutton", "lamb, New Zealand liver 51447"},
+		{"rabbit", "from 11078 IU per 100 g (chicken) to 94398 (beef, New Zealand)"},
+	} {
+		hs := b.Hazards(Item{Species: c.species, Part: "liver"}, Context{})
+		if len(hs) != 1 || !strings.Contains(hs[0].Amount, c.says) {
+			t.Errorf("%s liver: %+v", c.species, hs)
+		}
+	}
+}
+
+const notices = `as-of: 2026-11-20
+stale-after: 30
+notices:
+  - {id: north, kind: bird-flu, region: North Brackenford, state: in-force, confirmed: 2026-11-18, read-in: county page, words: Housing order.}
+  - {id: south, kind: bird-flu, region: South Brackenford, state: clear, confirmed: 2026-11-18, read-in: county page, words: None.}
+  - {id: old, kind: bird-flu, region: East Brackenford, state: in-force, confirmed: 2026-10-20, read-in: county page, words: Housing order.}
+  - {id: old-clear, kind: bird-flu, region: West Brackenford, state: clear, confirmed: 2026-10-20, read-in: county page, words: None.}
+  - {id: mince, kind: recall, supplier: Example Meats, lots: [L1, L2], state: in-force, confirmed: 2026-11-19, read-in: letter, words: Salmonella.}
+  - {id: all, kind: recall, supplier: Sample Farm, state: in-force, confirmed: 2026-11-19, read-in: letter, words: Metal.}
+  - {id: over, kind: recall, supplier: Demo Foods, lots: [Z], state: clear, confirmed: 2026-11-19, read-in: letter, words: Lifted.}
+`
+
+func loadNotices(t testing.TB, text string) *Notices {
+	t.Helper()
+	n, err := LoadNotices("notices.yaml", strings.NewReader(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return n
+}
+
+func TestNotices(t *testing.T) {
+	t.Parallel()
+	b, n := book(t), loadNotices(t, notices)
+	on := func(s string) units.Date {
+		d, err := units.ParseDate(s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d
+	}
+	hen := Item{Species: "chicken"}
+	for _, c := range []struct {
+		name string
+		it   Item
+		ctx  Context
+		want []string
+		says string
+	}{
+		{"in force, fresh", hen, Context{Region: "north brackenford"}, []string{"poultry-under-notice stop holds"}, "last confirmed 2026-11-18 (county page), 2 days before 2026-11-20"},
+		{"cooked hen", Item{Species: "chicken", Tags: []string{"cooked"}}, Context{Region: "north brackenford"}, nil, ""},
+		{"clear, fresh", hen, Context{Region: "South Brackenford"}, []string{"poultry-notice-clear watch holds"}, "clear"},
+		{"in force, 31 days old", hen, Context{Region: "East Brackenford"}, []string{"poultry-under-notice stop open"}, "older than 30 days, look again"},
+		{"clear, 31 days old", hen, Context{Region: "West Brackenford"}, []string{"poultry-no-notice watch open"}, "older than 30 days"},
+		{"fresh today, asked on the 30th day", hen, Context{Region: "South Brackenford", On: on("2026-12-18")}, []string{"poultry-notice-clear watch holds"}, "30 days before 2026-12-18"},
+		{"asked a day later", hen, Context{Region: "South Brackenford", On: on("2026-12-19")}, []string{"poultry-no-notice watch open"}, "31 days"},
+		{"asked for a day before the file", hen, Context{Region: "South Brackenford", On: on("2026-11-01")}, []string{"poultry-notice-clear watch holds"}, "before 2026-11-20"},
+		{"another region", hen, Context{Region: "Far Brackenford"}, []string{"poultry-no-notice watch open"}, "no notice for Far Brackenford"},
+		{"no region", hen, Context{}, []string{"poultry-no-notice watch open"}, "no region given"},
+		{"wild duck, clear", Item{Species: "duck", Wild: true}, Context{Region: "South Brackenford"}, []string{"poultry-notice-clear watch holds"}, "clear"},
+		{"wild duck, in force", Item{Species: "duck", Wild: true}, Context{Region: "North Brackenford"}, []string{"poultry-under-notice stop holds", "wild-water-bird stop holds"}, "in force"},
+		{"recalled lot", Item{Supplier: "example meats", Lot: "l2"}, Context{}, []string{"recalled-lot stop holds"}, "mince: in force"},
+		{"another lot", Item{Supplier: "Example Meats", Lot: "L3"}, Context{}, nil, ""},
+		{"lot not written down", Item{Supplier: "Example Meats"}, Context{}, []string{"recall-lot-not-known stop open"}, "mince"},
+		{"all lots", Item{Supplier: "Sample Farm", Lot: "anything"}, Context{}, []string{"recalled-lot stop holds"}, "all"},
+		{"all lots, none written down", Item{Supplier: "Sample Farm"}, Context{}, []string{"recalled-lot stop holds"}, "all"},
+		{"lifted recall", Item{Supplier: "Demo Foods", Lot: "Z"}, Context{}, nil, ""},
+		{"no supplier", Item{Lot: "L1"}, Context{}, nil, ""},
+	} {
+		c.ctx.Notices = n
+		got := b.Hazards(c.it, c.ctx)
+		if !slices.Equal(ids(got), c.want) {
+			t.Errorf("%s: %v, want %v", c.name, ids(got), c.want)
+			continue
+		}
+		if len(got) > 0 && !strings.Contains(got[0].Notice, c.says) {
+			t.Errorf("%s: %q does not say %q", c.name, got[0].Notice, c.says)
+		}
+	}
+}
+
+func TestNoticesFileIsStrict(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct{ name, text, says string }{
+		{"empty", "", "notices.yaml:1:1"},
+		{"no as-of", "notices: []\n", "as-of"},
+		{"confirmed after the file", strings.Replace(notices, "confirmed: 2026-11-18", "confirmed: 2026-11-21", 1), "after the as-of day"},
+		{"no region", strings.Replace(notices, "region: North Brackenford, ", "", 1), "region"},
+		{"unknown key", strings.Replace(notices, "read-in: county page", "read-on: x, read-in: y", 1), "read-in"},
+		{"unknown state", strings.Replace(notices, "state: clear", "state: unknown", 1), "leave it out"},
+		{"unknown kind", strings.Replace(notices, "kind: recall", "kind: recal", 1), "want bird-flu or recall"},
+		{"same id twice", strings.Replace(notices, "id: south", "id: north", 1), "already the id"},
+		{"staleness of nothing", strings.Replace(notices, "stale-after: 30", "stale-after: 0", 1), "from 1 to 3650"},
+	} {
+		_, err := LoadNotices("notices.yaml", strings.NewReader(c.text))
+		if err == nil || !strings.Contains(err.Error(), c.says) || !strings.Contains(err.Error(), "notices.yaml:") {
+			t.Errorf("%s: %v", c.name, err)
+		}
+	}
+	if n := loadNotices(t, "as-of: 2026-11-20\nnotices: []\n"); n.StaleAfter != DefaultStaleAfter {
+		t.Errorf("staleness %d by default", n.StaleAfter)
+	}
+}
+
+func TestCheckItem(t *testing.T) {
+	t.Parallel()
+	errs := book(t).CheckItem(Item{Species: "jackalope", Contains: []string{"hen"}, Tags: []string{"cured", "smokd"}})
+	if len(errs) != 2 || !errors.Is(errs[0], ErrTag) || !errors.Is(errs[1], ErrKind) || !strings.Contains(errs[0].Error(), `"smoked"`) {
+		t.Errorf("%v", errs)
+	}
+}
+
+// The gravest comes first, whatever the food; and a further tag other than
+// those that take a hazard away never lightens the judgement.
+func TestHazardOrderAndMonotony(t *testing.T) {
+	t.Parallel()
+	b := book(t)
+	var tags, species []string
+	for _, g := range b.Tags() {
+		tags = append(tags, g.Name)
+	}
+	for name := range b.species {
+		species = append(species, name)
+	}
+	slices.Sort(species)
+	rapid.Check(t, func(t *rapid.T) {
+		it := Item{
+			Species: rapid.SampledFrom(species).Draw(t, "species"),
+			Tags:    rapid.SliceOfN(rapid.SampledFrom(tags), 0, 3).Draw(t, "tags"),
+			Wild:    rapid.Bool().Draw(t, "wild"),
+		}
+		before := b.Hazards(it, Context{})
+		if !slices.IsSortedFunc(before, func(x, y Hazard) int { return int(y.Gravity) - int(x.Gravity) }) {
+			t.Fatalf("not the gravest first: %v", ids(before))
+		}
+		more := rapid.SampledFrom(tags).Draw(t, "more")
+		if more == "cooked" || more == "vitamin-e" || more == "thiaminase" {
+			return
+		}
+		it.Tags = append(slices.Clone(it.Tags), more)
+		after := ids(b.Hazards(it, Context{}))
+		for _, id := range ids(before) {
+			if !slices.Contains(after, id) {
+				t.Fatalf("tag %s takes %s away: %v", more, id, after)
+			}
+		}
+	})
+}

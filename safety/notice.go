@@ -1,0 +1,267 @@
+package safety
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"fitchet.example/units"
+	"fitchet.example/units/strict"
+)
+
+// NoticeKind is what a notice is about.
+type NoticeKind uint8
+
+const (
+	BirdFlu NoticeKind = iota + 1
+	Recall
+)
+
+// String returns "bird-flu" or "recall".
+func (k NoticeKind) String() string {
+	switch k {
+	case BirdFlu:
+		return "bird-flu"
+	case Recall:
+		return "recall"
+	}
+	return "no kind"
+}
+
+// MarshalText is [NoticeKind.String].
+func (k NoticeKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+
+func parseNoticeKind(s string) (NoticeKind, error) {
+	for _, k := range []NoticeKind{BirdFlu, Recall} {
+		if k.String() == s {
+			return k, nil
+		}
+	}
+	return 0, fmt.Errorf("notice %q: want bird-flu or recall", clip(s))
+}
+
+type noticeState uint8
+
+const (
+	inForce noticeState = iota + 1
+	unknownState
+	clearState
+	noNotice // nothing about this food: no rule asks for it
+)
+
+func parseNoticeState(s string) (noticeState, error) {
+	switch s {
+	case "in-force":
+		return inForce, nil
+	case "unknown":
+		return unknownState, nil
+	case "clear":
+		return clearState, nil
+	}
+	return 0, fmt.Errorf("state %q: want in-force, unknown or clear", clip(s))
+}
+
+// Notice is one entry of a user's notices file.
+type Notice struct {
+	ID   string
+	Kind NoticeKind
+	// Region is where it holds; "everywhere" fits every region. Bird flu only.
+	Region string
+	// Supplier and Lots name what is recalled; no lots means all of them.
+	Supplier string
+	Lots     []string
+	// Clear is true when the entry says that nothing is in force.
+	Clear bool
+	// Confirmed is the day somebody last looked.
+	Confirmed units.Date
+	// ReadIn says where, for people.
+	ReadIn string
+	Words  string
+}
+
+// DefaultStaleAfter is how many days a confirmation counts when the file does
+// not say. Our choice: bird-flu zones and recalls change within weeks, and a
+// month is the longest that a monthly look leaves open.
+const DefaultStaleAfter = 30
+
+// Notices is a user's file of bird-flu notices and recalls.
+type Notices struct {
+	AsOf       units.Date
+	StaleAfter int // days
+	Entries    []Notice
+}
+
+// LoadNotices reads a notices file:
+//
+//	as-of: 2026-11-20
+//	stale-after: 30        # days, may be left out
+//	notices:
+//	  - id: north-2026
+//	    kind: bird-flu
+//	    region: North Brackenford
+//	    state: in-force     # or clear
+//	    confirmed: 2026-11-18
+//	    read-in: county animal-health page
+//	    words: Housing order for all poultry.
+//	  - id: minced-duck
+//	    kind: recall
+//	    supplier: Example Meats
+//	    lots: [L2411, L2412]
+//	    state: in-force
+//	    confirmed: 2026-11-19
+//	    read-in: letter of the supplier
+//	    words: Salmonella found.
+//
+// The error is strict.Faults with every fault of the file. A day confirmed
+// after the as-of day is a fault.
+func LoadNotices(path string, r io.Reader) (*Notices, error) {
+	doc := strict.ReadAll(path, r)
+	root := doc.Root().Map()
+	n := &Notices{AsOf: strict.Value(root, "as-of", units.ParseDate), StaleAfter: DefaultStaleAfter}
+	if days, ok := root.OptInt("stale-after", 1, 3650); ok {
+		n.StaleAfter = days
+	}
+	seen := map[string]bool{}
+	for _, node := range root.Get("notices").List() {
+		m := node.Map()
+		e := Notice{
+			ID:        strict.Value(m, "id", ident),
+			Kind:      strict.Value(m, "kind", parseNoticeKind),
+			Confirmed: strict.Value(m, "confirmed", units.ParseDate),
+			ReadIn:    m.Text("read-in"),
+			Words:     m.Text("words"),
+		}
+		if e.ID != "" && seen[e.ID] {
+			m.Get("id").Fail("%s is already the id of another notice", e.ID)
+		}
+		seen[e.ID] = true
+		switch strict.Value(m, "state", parseNoticeState) {
+		case clearState:
+			e.Clear = true
+		case unknownState:
+			m.Get("state").Fail("a notice is in-force or clear; leave it out when it is not known")
+		}
+		if e.Confirmed > n.AsOf {
+			m.Get("confirmed").Fail("confirmed on %s, after the as-of day %s of the file", e.Confirmed, n.AsOf)
+		}
+		switch e.Kind {
+		case BirdFlu:
+			e.Region = m.Text("region")
+		case Recall:
+			e.Supplier = m.Text("supplier")
+			e.Lots = list(m, "lots", plainWords)
+		}
+		m.Done()
+		n.Entries = append(n.Entries, e)
+	}
+	root.Done()
+	if err := doc.Err(); err != nil {
+		return nil, err
+	}
+	return n, nil
+}
+
+// noticeUse is what the notices say about one item.
+type noticeUse struct {
+	state noticeState
+	open  bool
+	words string
+}
+
+// day is the day that notices are judged on.
+func (n *Notices) day(ctx Context) units.Date { return max(n.AsOf, ctx.On) }
+
+// Stale reports whether a notice was last confirmed too long before the day
+// judged, and how many days before.
+func (n *Notices) Stale(e Notice, on units.Date) (days int, stale bool) {
+	days = max(n.AsOf, on).DaysSince(e.Confirmed)
+	return days, days > n.StaleAfter
+}
+
+func (n *Notices) words(e Notice, on units.Date) string {
+	days, stale := n.Stale(e, on)
+	what := "in force"
+	if e.Clear {
+		what = "clear"
+	}
+	s := fmt.Sprintf("%s: %s; last confirmed %s (%s), %d days before %s", e.ID, what, e.Confirmed, e.ReadIn, days, max(n.AsOf, on))
+	if stale {
+		s += fmt.Sprintf("; older than %d days, look again", n.StaleAfter)
+	}
+	return s
+}
+
+func same(a, b string) bool {
+	return strings.EqualFold(strings.TrimSpace(a), strings.TrimSpace(b))
+}
+
+// stateOf answers for one item. With no notices at all bird flu is unknown and
+// no recall is known.
+func (n *Notices) stateOf(kind NoticeKind, it Item, ctx Context) noticeUse {
+	if kind == Recall {
+		return n.recall(it, ctx)
+	}
+	if n == nil {
+		return noticeUse{unknownState, true, "no notices file"}
+	}
+	if strings.TrimSpace(ctx.Region) == "" {
+		return noticeUse{unknownState, true, "no region given"}
+	}
+	day := n.day(ctx)
+	var best noticeUse
+	for _, e := range n.Entries {
+		if e.Kind != BirdFlu || !same(e.Region, ctx.Region) && !same(e.Region, "everywhere") {
+			continue
+		}
+		_, stale := n.Stale(e, day)
+		use := noticeUse{inForce, stale, n.words(e, day)}
+		if e.Clear {
+			if use.state = clearState; stale {
+				use.state = unknownState
+			}
+		}
+		if best.state == 0 || graver(use, best) {
+			best = use
+		}
+	}
+	if best.state == 0 {
+		return noticeUse{unknownState, true, fmt.Sprintf("no notice for %s in the file of %s", clip(ctx.Region), n.AsOf)}
+	}
+	return best
+}
+
+// graver orders two answers: in force before not known before clear, and among
+// equals the one confirmed lately before the one that is open.
+func graver(a, b noticeUse) bool {
+	if a.state != b.state {
+		return a.state < b.state
+	}
+	return !a.open && b.open
+}
+
+func (n *Notices) recall(it Item, ctx Context) noticeUse {
+	best := noticeUse{state: noNotice}
+	if n == nil || strings.TrimSpace(it.Supplier) == "" {
+		return best
+	}
+	day := n.day(ctx)
+	for _, e := range n.Entries {
+		if e.Kind != Recall || e.Clear || !same(e.Supplier, it.Supplier) {
+			continue
+		}
+		_, stale := n.Stale(e, day)
+		use := noticeUse{inForce, stale, n.words(e, day)}
+		switch {
+		case len(e.Lots) == 0 || slices.ContainsFunc(e.Lots, func(l string) bool { return same(l, it.Lot) }):
+		case strings.TrimSpace(it.Lot) == "":
+			use.state, use.open = unknownState, true
+		default:
+			continue
+		}
+		if graver(use, best) {
+			best = use
+		}
+	}
+	return best
+}
