@@ -65,7 +65,7 @@ func (c *chain) food(r row) {
 		out = append(out, r.get(col))
 	}
 	out = append(out, pieceCells[:]...)
-	out = append(out, r.get("hazards"), s.energy, s.energyRef, r.get("note"), rowRef)
+	out = append(out, r.get("hazards"), s.energy, s.energyRef, r.get("note"), r.get("note_ref"), rowRef)
 	c.foodRows = append(c.foodRows, out)
 }
 

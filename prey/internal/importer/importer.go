@@ -47,7 +47,7 @@ func Run(published, selection fs.FS) (map[string][]byte, error) {
 
 var foodHead = []string{
 	"id", "name", "synonyms", "species", "contains", "kind", "cut", "slot", "anatomy", "colour", "bone_in", "complete",
-	"piece_name", "piece_low", "piece_typical", "piece_high", "piece_ref", "hazards", "energy", "energy_ref", "note", "ref",
+	"piece_name", "piece_low", "piece_typical", "piece_high", "piece_ref", "hazards", "energy", "energy_ref", "note", "note_ref", "ref",
 }
 
 // nutrientColumns are the columns of nutrients.csv, in order. They are those of
@@ -86,17 +86,18 @@ func (c *chain) fault(format string, args ...any) {
 
 // published tables and the columns that make a row id.
 var publishedTables = map[string][]string{
-	"usda-sr28":     {"ndb_no"},
-	"usda-refuse":   {"ndb_no", "release"},
-	"usda-weights":  {"id"},
-	"ifct-2017":     {"code"},
-	"sacn5-71-5":    {"item"},
-	"yields":        {"id"},
-	"extra-values":  {"id"},
-	"bone-minerals": {"id"},
-	"body-mass":     {"id"},
-	"httk-tissue":   {"species", "tissue"},
-	"rabbit-parts":  {"id"},
+	"usda-sr28":        {"ndb_no"},
+	"usda-sr28-abbrev": {"ndb_no", "nutrient"},
+	"usda-refuse":      {"ndb_no", "release"},
+	"usda-weights":     {"id"},
+	"ifct-2017":        {"code"},
+	"sacn5-71-5":       {"item"},
+	"yields":           {"id"},
+	"extra-values":     {"id"},
+	"bone-minerals":    {"id"},
+	"body-mass":        {"id"},
+	"httk-tissue":      {"species", "tissue"},
+	"rabbit-parts":     {"id"},
 }
 
 func (c *chain) load(published, selection fs.FS) {

@@ -18,6 +18,7 @@ import (
 //	prey/day-old chick         the animal's mass in Table 71-5
 //	extra/ta-clam/value        a column of extra-values
 //	calcium/05301/5.0          bone that would hold the calcium of separated meat
+//	abbrev/05027/choline_mg    a row of the abbreviated file of the same release
 //	practice/7/reason          a figure of the trade
 //	choice/10/reason           a figure of ours
 func (c *chain) point(food, ptr string) (figure, bool) {
@@ -138,6 +139,12 @@ func (c *chain) point(food, ptr string) (figure, bool) {
 			v: v, text: v.String() + " %", source: "field-2000, usda-sr28", class: derived,
 			at: "bone = " + by.String() + " x calcium of " + ca.String() + "/1000 g in NDB " + ndb + ", calcium of the meat itself not taken off",
 		}, true
+	case "abbrev":
+		r, ok := c.tables["usda-sr28-abbrev"].find(rest)
+		if !ok {
+			return bad()
+		}
+		return c.parsed(figure{source: "usda-sr28", at: "abbreviated file, NDB " + r.get("ndb_no"), text: r.get("value")}, r.get("value"), bad)
 	case "practice", "choice":
 		value, why, _ := strings.Cut(rest, "/")
 		f := figure{at: why, text: value, class: practice}

@@ -186,7 +186,7 @@ func (c *chain) soaked(ptr string) (sheet, bool) {
 		return sheet{}, false
 	}
 	cells["water_g"] = div(water.Add(n.Mul(hundred)), over, 3).String()
-	return sheet{basis: s.basis, cells: cells, ref: "choice: " + base + " with " + parts + " times its mass of water, every figure divided by " + over.String()}, true
+	return sheet{basis: s.basis, cells: cells, ref: "choice " + sourcesOf(s.ref) + ": " + base + " with " + parts + " times its mass of water, every figure divided by " + over.String()}, true
 }
 
 // recipe is the soft part of a mix per 100 g of soft part: the weighted mean of
@@ -238,19 +238,23 @@ func (c *chain) recipe(food row, id string) (sheet, bool) {
 
 func (c *chain) label(id string) (sheet, bool) {
 	cells := make(map[string]string)
-	why := ""
+	var ref string
 	for _, r := range c.labels.rows {
 		if r.get("food") != id {
 			continue
 		}
-		if strings.HasSuffix(r.get("field"), "_g") && slices.Contains(nutrientColumns, r.get("field")) {
+		ref = "choice"
+		if keys := r.get("sources"); keys != "" {
+			ref += " " + keys
+		}
+		ref += ": " + r.get("why")
+		if slices.Contains(nutrientColumns, r.get("field")) {
 			cells[r.get("field")] = r.get("value")
 		} else {
-			c.extra(id, r.get("field"), [3]string{r.get("value"), r.get("value"), r.get("value")}, r.get("unit"), "whole", "choice: "+r.get("why"))
+			c.extra(id, r.get("field"), [3]string{r.get("value"), r.get("value"), r.get("value")}, r.get("unit"), "whole", ref)
 		}
-		why = r.get("why")
 	}
-	return sheet{basis: "whole", cells: cells, ref: "choice: " + why}, len(cells) > 0
+	return sheet{basis: "whole", cells: cells, ref: ref}, len(cells) > 0
 }
 
 // sourcesOf takes the source keys out of a reference text.
