@@ -1,0 +1,153 @@
+package balance
+
+import (
+	"embed"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+
+	"fitchet.example/units/cite"
+)
+
+//go:embed rules/*.yaml
+var files embed.FS
+
+// DefaultTarget is the id of the target that is used when a household names
+// none. It is our choice: the form most often stated for ferrets.
+const DefaultTarget = "assembled-edible-bone"
+
+// Book is a set of rules and targets. It never changes after it is made and is
+// safe for concurrent use.
+type Book struct {
+	rules   []*Rule
+	targets []*Target
+	reg     *cite.Registry
+}
+
+// Shipped returns the rules and targets that come with the library. It reads
+// them anew at each call: keep the Book.
+func Shipped() (*Book, error) {
+	reg, err := cite.Shipped()
+	if err != nil {
+		return nil, fmt.Errorf("shipped rules: %w", err)
+	}
+	b := &Book{reg: reg}
+	if b, err = loadShipped(b, "rules/targets.yaml", LoadTargets, (*Book).WithTargets); err != nil {
+		return nil, err
+	}
+	return loadShipped(b, "rules/rules.yaml", LoadRules, (*Book).WithRules)
+}
+
+func loadShipped[T any](b *Book, path string, load func(string, io.Reader, *cite.Registry) ([]T, error), with func(*Book, []T) (*Book, error)) (*Book, error) {
+	f, err := files.Open(path)
+	if err != nil {
+		return nil, fmt.Errorf("shipped rules: %w", err)
+	}
+	defer f.Close()
+	list, err := load(path, f, b.reg)
+	if err != nil {
+		return nil, fmt.Errorf("shipped rules: %w", err)
+	}
+	return with(b, list)
+}
+
+// Errors of a [Book].
+var (
+	// ErrClash is an id that is taken, or an override that replaces nothing.
+	ErrClash = errors.New("id clash")
+	// ErrUnknownTarget is a target id that the book does not hold.
+	ErrUnknownTarget = errors.New("no target has this id")
+)
+
+// Registry returns the sources that rules and targets name.
+func (b *Book) Registry() *cite.Registry { return b.reg }
+
+// Rules returns all rules in the order of the files, those of a user after the
+// shipped ones. The slice is the caller's, the rules are shared.
+func (b *Book) Rules() []*Rule { return slices.Clone(b.rules) }
+
+// Rule returns the rule with the id.
+func (b *Book) Rule(id string) (*Rule, bool) {
+	for _, r := range b.rules {
+		if r.ID == id {
+			return r, true
+		}
+	}
+	return nil, false
+}
+
+// Targets returns all targets in the order of the files. The slice is the
+// caller's, the targets are shared.
+func (b *Book) Targets() []*Target { return slices.Clone(b.targets) }
+
+// Target returns the target with the id, the default one for "". The error
+// wraps ErrUnknownTarget and names the ids there are.
+func (b *Book) Target(id string) (*Target, error) {
+	if id == "" {
+		id = DefaultTarget
+	}
+	var ids []string
+	for _, t := range b.targets {
+		if t.ID == id {
+			return t, nil
+		}
+		ids = append(ids, t.ID)
+	}
+	return nil, fmt.Errorf("target %q: %w; there are %s", clip(id), ErrUnknownTarget, and(ids))
+}
+
+// WithRules returns a book that holds the given rules over those of b. A rule
+// whose id is taken must say why it replaces the other (override: a reason);
+// one that says so must replace one. A rule that is laid over keeps its place.
+// The error joins every such fault; each wraps ErrClash.
+func (b *Book) WithRules(own []Rule) (*Book, error) {
+	out := *b
+	var err error
+	out.rules, err = lay(b.rules, own, "rule", func(r *Rule) (string, string) { return r.ID, r.Override })
+	if err != nil {
+		return nil, err
+	}
+	return &out, nil
+}
+
+// WithTargets is [Book.WithRules] for targets.
+func (b *Book) WithTargets(own []Target) (*Book, error) {
+	out := *b
+	var err error
+	out.targets, err = lay(b.targets, own, "target", func(t *Target) (string, string) { return t.ID, t.Override })
+	if err != nil {
+		return nil, err
+	}
+	return &out, nil
+}
+
+// lay puts own over under, by id.
+func lay[T any](under []*T, own []T, what string, key func(*T) (id, override string)) ([]*T, error) {
+	out := slices.Clone(under)
+	var faults []error
+	seen := map[string]bool{}
+	for i := range own {
+		v := own[i]
+		id, override := key(&v)
+		if seen[id] {
+			faults = append(faults, fmt.Errorf("%s %s is given twice: %w", what, id, ErrClash))
+		}
+		seen[id] = true
+		at := slices.IndexFunc(out, func(u *T) bool { had, _ := key(u); return had == id })
+		switch {
+		case at >= 0 && override == "":
+			faults = append(faults, fmt.Errorf("%s %s is already there: give another id, or override with a reason: %w", what, id, ErrClash))
+		case at < 0 && override != "":
+			faults = append(faults, fmt.Errorf("%s %s overrides nothing: there is none of that id: %w", what, id, ErrClash))
+		case at >= 0:
+			out[at] = &v
+		default:
+			out = append(out, &v)
+		}
+	}
+	if len(faults) > 0 {
+		return nil, fmt.Errorf("laying %ss over the book: %w", what, errors.Join(faults...))
+	}
+	return out, nil
+}

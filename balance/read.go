@@ -1,0 +1,126 @@
+package balance
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
+)
+
+// errWord is wrapped by every text form that is none of the known words.
+var errWord = errors.New("not a known word")
+
+// parseWord finds the value whose String is s.
+func parseWord[T fmt.Stringer](what, s string, all ...T) (T, error) {
+	var words []string
+	for _, v := range all {
+		if v.String() == s {
+			return v, nil
+		}
+		words = append(words, v.String())
+	}
+	var zero T
+	return zero, fmt.Errorf("%s %q: %w: want %s", what, clip(s), errWord, strings.Join(words, ", "))
+}
+
+const maxID = 64
+
+// parseID reads an id: lower-case words and digits joined by single hyphens.
+func parseID(s string) (string, error) {
+	ok := s != "" && len(s) <= maxID && s[0] != '-' && s[len(s)-1] != '-' && !strings.Contains(s, "--")
+	for i := range len(s) {
+		c := s[i]
+		ok = ok && (c == '-' || c >= 'a' && c <= 'z' || c >= '0' && c <= '9')
+	}
+	if !ok {
+		return "", fmt.Errorf("id %q: want lower-case words joined by hyphens, at most %d letters", clip(s), maxID)
+	}
+	return s, nil
+}
+
+const maxSentence = 400
+
+func parseSentence(s string) (string, error) {
+	if s == "" || len(s) > maxSentence {
+		return "", fmt.Errorf("want one sentence of at most %d letters", maxSentence)
+	}
+	return s, nil
+}
+
+// schema checks the schema key of a file.
+func schema(m strict.Map, want string) {
+	n := m.Get("schema")
+	if got := n.Text(); got != "" && got != want {
+		n.Fail("schema is %q, this reader wants %q", clip(got), want)
+	}
+}
+
+// unique notes a fault for an id that was seen before.
+func unique(n strict.Node, seen map[string]bool, id string) {
+	if id == "" {
+		return
+	}
+	if seen[id] {
+		n.Fail("id %s is given twice", id)
+	}
+	seen[id] = true
+}
+
+// readRef reads evidence and checks it against the registry.
+func readRef(n strict.Node, reg *cite.Registry) cite.Ref {
+	ref, ok := strict.Read(n, cite.ParseRef)
+	if !ok {
+		return ref
+	}
+	if err := ref.Check(reg); err != nil {
+		n.Fail("%w", err)
+	}
+	return ref
+}
+
+// readLimit reads an optional bound with its evidence: {value: …, ref: …}.
+func readLimit(m strict.Map, key string, reg *cite.Registry, parse func(string) (int64, error)) *Limit {
+	n, ok := m.Opt(key)
+	if !ok {
+		return nil
+	}
+	lm := n.Map()
+	l := &Limit{Text: lm.Get("value").Text(), Ref: readRef(lm.Get("ref"), reg)}
+	v, err := parse(l.Text)
+	if err != nil {
+		lm.Get("value").Fail("%w", err)
+	}
+	l.Value = v
+	lm.Done()
+	return l
+}
+
+// clip keeps quoted input in messages short.
+func clip(s string) string {
+	const most = 60
+	n := 0
+	for i := range s {
+		if n == most {
+			return s[:i] + "…"
+		}
+		n++
+	}
+	return s
+}
+
+// and joins words as people do: "a", "a and b", "a, b and c".
+func and(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last]
+}
+
+func sortedCompact(s []string) []string {
+	slices.Sort(s)
+	return slices.Compact(s)
+}

@@ -1,0 +1,126 @@
+package balance
+
+import (
+	"fmt"
+	"slices"
+
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+)
+
+// Screen asks package safety about foods, once each. It never changes after it
+// is made and is safe for concurrent use.
+type Screen struct {
+	book    *safety.Book
+	context safety.Context
+	known   map[*prey.Food]screened
+}
+
+// screened is what is known of a food ahead of any plan. Hazards that depend on
+// how much of it is fed are asked for anew.
+type screened struct {
+	hazards []safety.Hazard
+	byShare bool
+}
+
+// NewScreen asks about every food of the catalogue. The context names the
+// region, the notices in force and the day. A nil book is the shipped one; a
+// nil catalogue leaves every food to be asked about when it is met.
+func NewScreen(book *safety.Book, foods *prey.Catalogue, context safety.Context) (*Screen, error) {
+	if book == nil {
+		var err error
+		if book, err = safety.Shipped(); err != nil {
+			return nil, fmt.Errorf("screening foods: %w", err)
+		}
+	}
+	s := &Screen{book: book, context: context, known: map[*prey.Food]screened{}}
+	if foods != nil {
+		for _, f := range foods.All() {
+			s.known[f] = s.ask(f)
+		}
+	}
+	return s, nil
+}
+
+func (s *Screen) ask(f *prey.Food) screened {
+	none := s.book.Hazards(itemOf(f, 0), s.context)
+	all := s.book.Hazards(itemOf(f, units.Whole), s.context)
+	return screened{none, len(none) != len(all)}
+}
+
+// wildCaught is the tag by which package prey says what package safety has a
+// field of its own for.
+const wildCaught = "wild-caught"
+
+func itemOf(f *prey.Food, share units.Share) safety.Item {
+	it := safety.Item{Food: f.Name, Species: f.Species, Contains: f.Contains, Part: f.Cut, Tags: f.Hazards, Share: share}
+	if i := slices.Index(it.Tags, wildCaught); i >= 0 {
+		it.Wild = true
+		it.Tags = slices.Delete(slices.Clone(it.Tags), i, i+1)
+	}
+	return it
+}
+
+// of returns the hazards of a food in a plan. Where the household's stock of it
+// names a supplier, recalls are looked for.
+func (s *Screen) of(f *prey.Food, st *state) []safety.Hazard {
+	k, ok := s.known[f]
+	if !ok {
+		k = s.ask(f)
+	}
+	lots := st.lots(f)
+	if !k.byShare && len(lots) == 0 {
+		return k.hazards
+	}
+	it := itemOf(f, st.shareOf(f))
+	if len(lots) == 0 {
+		return s.book.Hazards(it, s.context)
+	}
+	var out []safety.Hazard
+	for _, lot := range lots {
+		it.Supplier, it.Lot = lot.Supplier, lot.Lot
+		for _, h := range s.book.Hazards(it, s.context) {
+			if !has(out, h.ID) {
+				out = append(out, h)
+			}
+		}
+	}
+	return out
+}
+
+func has(list []safety.Hazard, id string) bool {
+	for i := range list {
+		if list[i].ID == id {
+			return true
+		}
+	}
+	return false
+}
+
+// lots are the household's lots of a food that could be recalled. Without
+// notices there are no recalls to look for.
+func (s *state) lots(f *prey.Food) []ration.Stock {
+	if s.in.Household == nil || s.in.Screen.context.Notices == nil {
+		return nil
+	}
+	var out []ration.Stock
+	for _, lot := range s.in.Household.Stock {
+		if lot.Food == f && lot.Supplier != "" {
+			out = append(out, lot)
+		}
+	}
+	return out
+}
+
+// shareOf is the part of all food fed that is this food.
+func (s *state) shareOf(f *prey.Food) units.Share {
+	var m units.Mass
+	for i := range s.items {
+		if s.items[i].Food == f {
+			m += s.items[i].Mass
+		}
+	}
+	return units.ShareOf(m, s.total.Mass())
+}

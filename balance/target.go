@@ -1,0 +1,314 @@
+package balance
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"fitchet.example/prey"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
+)
+
+// Slot is one of the five parts that a week is divided into. What the bone
+// slot holds depends on the target: see [BoneMeans].
+type Slot uint8
+
+const (
+	MuscleSlot Slot = iota
+	HeartSlot
+	BoneSlot
+	LiverSlot
+	OrganSlot
+
+	// NumSlots is how many slots there are.
+	NumSlots = iota
+)
+
+// Slots returns all slots in their fixed order.
+func Slots() [NumSlots]Slot {
+	return [NumSlots]Slot{MuscleSlot, HeartSlot, BoneSlot, LiverSlot, OrganSlot}
+}
+
+// String returns the word used in files: "muscle", "heart", "bone", "liver", "organ".
+func (s Slot) String() string {
+	switch s {
+	case MuscleSlot:
+		return "muscle"
+	case HeartSlot:
+		return "heart"
+	case BoneSlot:
+		return "bone"
+	case LiverSlot:
+		return "liver"
+	case OrganSlot:
+		return "organ"
+	}
+	return fmt.Sprintf("slot %d", uint8(s))
+}
+
+// ParseSlot reads the word used in files.
+func ParseSlot(s string) (Slot, error) { all := Slots(); return parseWord("slot", s, all[:]...) }
+
+// MarshalText returns the word used in files.
+func (s Slot) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// part is the part of a food that the slot is about.
+func (s Slot) part() prey.Part {
+	return [NumSlots]prey.Part{prey.Muscle, prey.Heart, prey.Bone, prey.Liver, prey.Organ}[s]
+}
+
+// BoneMeans says what a target counts when it says bone. The two readings
+// differ by more than two to one and no code compares one with the other.
+type BoneMeans uint8
+
+const (
+	// EdibleBone is only the bone that is swallowed.
+	EdibleBone BoneMeans = iota
+	// BoneInMeat is the whole bone-in cut, with the meat and skin on it.
+	BoneInMeat
+)
+
+// String returns the word used in files: "edible-bone" or "bone-in-meat".
+func (b BoneMeans) String() string {
+	if b == BoneInMeat {
+		return "bone-in-meat"
+	}
+	return "edible-bone"
+}
+
+// Words returns the meaning for people.
+func (b BoneMeans) Words() string {
+	if b == BoneInMeat {
+		return "bone-in meat: the whole cut, bone, meat and skin together"
+	}
+	return "edible bone: only the bone that is swallowed"
+}
+
+// Other returns the other meaning.
+func (b BoneMeans) Other() BoneMeans { return 1 - b }
+
+// ParseBoneMeans reads the word used in files.
+func ParseBoneMeans(s string) (BoneMeans, error) {
+	return parseWord("meaning of bone", s, EdibleBone, BoneInMeat)
+}
+
+// MarshalText returns the word used in files.
+func (b BoneMeans) MarshalText() ([]byte, error) { return []byte(b.String()), nil }
+
+// Style is how the food of a target comes.
+type Style uint8
+
+const (
+	// Assembled food is put together from cuts, organs and bone.
+	Assembled Style = iota
+	// Complete food is whole prey or a complete mix.
+	Complete
+	// Mixed weeks have both; shares are judged on the assembled part.
+	Mixed
+)
+
+// String returns the word used in files: "assembled", "complete", "mixed".
+func (s Style) String() string {
+	switch s {
+	case Assembled:
+		return "assembled"
+	case Complete:
+		return "complete"
+	case Mixed:
+		return "mixed"
+	}
+	return fmt.Sprintf("style %d", uint8(s))
+}
+
+// MarshalText returns the word used in files.
+func (s Style) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+
+// SlotShare is what a target asks of one slot.
+type SlotShare struct {
+	Slot      Slot
+	Aim       units.Share
+	AimRef    cite.Ref
+	Low, High units.Share // both belong to the range
+	BoundsRef cite.Ref    // whose tolerance it is
+}
+
+// Target is a set of part shares that somebody aims at. Targets of a [Book] are
+// shared: read them, never change them.
+type Target struct {
+	ID      string // permanent
+	Title   string
+	Species string // "ferret" or "cat"
+	Style   Style
+	// HeartInMuscle says that heart is counted inside the muscle slot.
+	HeartInMuscle bool
+	BoneMeans     BoneMeans
+	Period        Period
+	Shares        []SlotShare // in the order of Slots; empty for complete food
+	// CompleteLeast is the least share of all mass that whole prey and complete
+	// mixes must make, or nil.
+	CompleteLeast *Limit
+	Note          string
+	Since, Until  string
+	Override      string // why it replaces a shipped target of the same id
+}
+
+// Share returns what the target asks of a slot, and false when it asks nothing.
+func (t *Target) Share(s Slot) (SlotShare, bool) {
+	for _, sh := range t.Shares {
+		if sh.Slot == s {
+			return sh, true
+		}
+	}
+	return SlotShare{}, false
+}
+
+// Counts reports whether the food is judged by shares. Whole prey and complete
+// mixes are not: they count as balanced in themselves (common practice).
+func Counts(f *prey.Food) bool { return f != nil && !f.Complete }
+
+// Slots returns how one gram of the food fills the slots of this target in one
+// case, in millionths; what fills no slot (eggshell, oil, water) is left out.
+// It reports false when that cannot be said: the parts are not known, or the
+// target counts bone-in meat and the food is a mix that holds ground bone.
+func (t *Target) Slots(f *prey.Food, c prey.Case) (out [NumSlots]units.Share, ok bool) {
+	return slotsOf(f, c, t.BoneMeans, t.HeartInMuscle)
+}
+
+func slotsOf(f *prey.Food, c prey.Case, means BoneMeans, heartInMuscle bool) (out [NumSlots]units.Share, ok bool) {
+	if f == nil || c >= prey.NumCases {
+		return out, false
+	}
+	if means == BoneInMeat && f.BoneIn {
+		out[BoneSlot] = units.Whole
+		return out, true
+	}
+	if !f.PartsKnown {
+		return out, false
+	}
+	if means == BoneInMeat && f.Shares[prey.MostBone][prey.Bone] > 0 {
+		return out, false
+	}
+	parts := &f.Shares[c]
+	out[MuscleSlot] = parts[prey.Muscle]
+	out[HeartSlot] = parts[prey.Heart]
+	out[BoneSlot] = parts[prey.Bone]
+	out[LiverSlot] = parts[prey.Liver]
+	out[OrganSlot] = parts[prey.Organ]
+	if heartInMuscle {
+		out[MuscleSlot] += out[HeartSlot]
+		out[HeartSlot] = 0
+	}
+	return out, true
+}
+
+// targetsSchema is the first line of a target file.
+const targetsSchema = "fitchet.targets/1"
+
+// LoadTargets reads a target file (schema fitchet.targets/1). The registry is
+// asked for every source that the file names. The error is a strict.Faults with
+// every fault of the file.
+func LoadTargets(path string, r io.Reader, reg *cite.Registry) ([]Target, error) {
+	doc := strict.ReadAll(path, r)
+	m := doc.Root().Map()
+	schema(m, targetsSchema)
+	var out []Target
+	seen := map[string]bool{}
+	for _, n := range m.Get("targets").List() {
+		t := readTarget(n, reg)
+		unique(n, seen, t.ID)
+		out = append(out, t)
+	}
+	m.Done()
+	if err := doc.Err(); err != nil {
+		return nil, fmt.Errorf("reading targets: %w", err)
+	}
+	return out, nil
+}
+
+func readTarget(n strict.Node, reg *cite.Registry) Target {
+	m := n.Map()
+	t := Target{
+		ID:        strict.Value(m, "id", parseID),
+		Title:     strict.Value(m, "title", parseSentence),
+		Species:   strict.Value(m, "species", parseID),
+		Style:     strict.Value(m, "style", func(s string) (Style, error) { return parseWord("style", s, Assembled, Complete, Mixed) }),
+		BoneMeans: strict.Value(m, "bone-means", ParseBoneMeans),
+		Period:    strict.Value(m, "period", ParsePeriod),
+		Note:      m.OptText("note"),
+		Since:     m.Text("since"),
+		Until:     m.OptText("until"),
+		Override:  m.OptText("override"),
+	}
+	switch heart := m.Get("heart"); heart.Text() {
+	case "in-muscle":
+		t.HeartInMuscle = true
+	case "own-slot", "":
+	default:
+		heart.Fail("heart is counted as own-slot or in-muscle, not %q", heart.Text())
+	}
+	if list, ok := m.Opt("shares"); ok {
+		for _, item := range list.List() {
+			t.Shares = append(t.Shares, readSlotShare(item, &t, reg))
+		}
+		slices.SortStableFunc(t.Shares, func(a, b SlotShare) int { return int(a.Slot) - int(b.Slot) })
+		checkShares(list, &t)
+	}
+	t.CompleteLeast = readLimit(m, "complete-at-least", reg, func(s string) (int64, error) {
+		v, err := units.ParseShare(s)
+		return int64(v), err
+	})
+	if t.Style == Complete && len(t.Shares) > 0 {
+		n.Fail("a target for complete food sets no shares: they are not judged on it")
+	}
+	if t.Style != Complete && len(t.Shares) == 0 {
+		n.Fail("missing shares")
+	}
+	m.Done()
+	return t
+}
+
+func readSlotShare(n strict.Node, t *Target, reg *cite.Registry) SlotShare {
+	m := n.Map()
+	s := SlotShare{
+		Slot:      strict.Value(m, "slot", ParseSlot),
+		Aim:       strict.Value(m, "aim", units.ParseShare),
+		Low:       strict.Value(m, "low", units.ParseShare),
+		High:      strict.Value(m, "high", units.ParseShare),
+		AimRef:    readRef(m.Get("aim-ref"), reg),
+		BoundsRef: readRef(m.Get("bounds-ref"), reg),
+	}
+	m.Done()
+	if s.Low > s.Aim || s.Aim > s.High || s.High > units.Whole {
+		n.Fail("want low, aim, high in rising order and at most 100 %%, found %s, %s, %s", s.Low, s.Aim, s.High)
+	}
+	if s.Slot == HeartSlot && t.HeartInMuscle {
+		n.Fail("heart is counted in the muscle here, so it has no share of its own")
+	}
+	return s
+}
+
+// checkShares refuses shares that no week could meet or that leave a slot out.
+func checkShares(n strict.Node, t *Target) {
+	var low, aim, high units.Share
+	var seen [NumSlots]bool
+	for _, s := range t.Shares {
+		if seen[s.Slot] {
+			n.Fail("%s is given twice", s.Slot)
+		}
+		seen[s.Slot] = true
+		low, aim, high = low+s.Low, aim+s.Aim, high+s.High
+	}
+	for _, s := range Slots() {
+		if !seen[s] && !(s == HeartSlot && t.HeartInMuscle) {
+			n.Fail("no share for %s", s)
+		}
+	}
+	if aim != units.Whole {
+		n.Fail("the aims sum to %s, not 100 %%", aim)
+	}
+	if low > units.Whole || high < units.Whole {
+		n.Fail("no week meets these bounds: the lows sum to %s and the highs to %s", low, high)
+	}
+}
