@@ -128,11 +128,11 @@ func (f *Food) Lacks(c Case, m units.Mass, want [NumParts]units.Share) ([NumPart
 // is never added to bone, and no slot counts it. Low rests on the richest bone
 // that was read, High on the poorest; Typical takes the skeleton of a grown
 // prey animal where the catalogue has one. It is false when the calcium or the
-// minerals of bone are not known, and for cuts, whose bone is weighed, not
-// inferred.
+// minerals of bone are not known, and for everything but whole prey and mixes:
+// the bone of a cut is weighed, not inferred.
 func (f *Food) CalciumAsBone() (units.Range[units.Share], cite.Ref, bool) {
 	var out units.Range[units.Share]
-	if f == nil || f.facts == nil || f.facts.bone == nil {
+	if f == nil || f.facts == nil || f.facts.bone == nil || f.Kind != WholePrey && f.Kind != Mix && f.Kind != DriedRaw {
 		return out, cite.Ref{}, false
 	}
 	k := f.facts

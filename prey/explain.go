@@ -205,17 +205,17 @@ func (e Explanation) Text() string {
 	if len(e.Synonyms) > 0 {
 		w.line("  also called: %s", strings.Join(e.Synonyms, ", "))
 	}
-	what := e.Kind
-	if e.Cut != "" {
-		what += ", " + e.Cut
-	}
+	w.line("  kind: %s. %s", strings.ReplaceAll(e.Kind, "-", " "), w.note(e.Source))
 	if len(e.Species) > 0 {
-		what += ", of " + strings.Join(e.Species, ", ")
+		w.line("  animal: %s", strings.Join(e.Species, ", "))
+	}
+	if e.Cut != "" {
+		w.line("  sold as: %s", e.Cut)
 	}
 	if e.Anatomy != "" {
-		what += "; anatomically: " + e.Anatomy
+		w.line("  anatomically: %s", e.Anatomy)
 	}
-	w.line("  %s; meat colour by species: %s. %s", what, e.Colour, w.note(e.Source))
+	w.line("  meat colour, by animal and not by organ: %s", e.Colour)
 	for _, s := range e.Counts {
 		w.line("  %s", s)
 	}
