@@ -59,7 +59,8 @@ func ParseRef(s string) (Ref, error) {
 	text, r.Borrowed = cutAnimal(text)
 	head, at, colon := strings.Cut(text, ":")
 	r.At = strings.TrimSpace(at)
-	if colon && r.At == "" {
+	// "class:[cat]" has no space to cut at; it too is an animal without a text.
+	if rest, animal := cutAnimal(" " + r.At); animal != "" && rest == "" || colon && r.At == "" {
 		return bad("nothing after the colon")
 	}
 	word, keys, _ := strings.Cut(strings.TrimSpace(head), " ")
@@ -145,11 +146,9 @@ func unclean(s string) string {
 		return "not valid UTF-8"
 	}
 	for _, c := range s {
-		if unicode.IsControl(c) || c == '\u2028' || c == '\u2029' {
-			return fmt.Sprintf("holds the control character %U", c)
-		}
-		if unicode.Is(unicode.Bidi_Control, c) {
-			return fmt.Sprintf("holds %U, which changes the direction of text", c)
+		switch {
+		case unicode.IsControl(c), c == '\u2028', c == '\u2029', c == '\ufeff', c == utf8.RuneError, unicode.Is(unicode.Bidi_Control, c):
+			return fmt.Sprintf("holds the character %U, which is not allowed", c)
 		}
 	}
 	return ""

@@ -65,7 +65,7 @@
 // in characters. Faults inside the tree are placed exactly. Where the YAML
 // engine stops at a syntax error, it is the only fault of the file, since what
 // follows cannot be told apart; its line is found by reading shorter and
-// shorter pieces of the file (up to 256 KiB, beyond that the engine's own line
+// shorter pieces of the file (up to 128 KiB, beyond that the engine's own line
 // is shown, which can be off), and its column is that of the mark on which the
 // engine stumbled or of the first character of the line. Err shows at most 100
 // faults and counts the rest.

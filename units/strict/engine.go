@@ -47,7 +47,7 @@ func message(err error) string { return strings.TrimPrefix(err.Error(), "yaml: "
 
 // bisectBytes bounds the size of a text that is parsed again, some fifteen
 // times, to find the line of a syntax error.
-const bisectBytes = 256 << 10
+const bisectBytes = 128 << 10
 
 // syntax notes the one fault at which the engine stopped. The engine's own
 // line is missing, one too low or that of the enclosing block, so the line is

@@ -243,6 +243,23 @@ func TestParse_plantedSyntax(t *testing.T) {
 	})
 }
 
+// In a file that is too large to be read again and again the engine's line is
+// shown, which is that of the opening or of the line before.
+func TestParse_largeSyntax(t *testing.T) {
+	t.Parallel()
+	var text strings.Builder
+	lines := 0
+	for ; text.Len() <= bisectBytes; lines++ {
+		fmt.Fprintf(&text, "k%d: v\n", lines)
+	}
+	for _, bad := range []string{"a: b: c\n", "a: 'b\n", "a: @b\n"} {
+		got := Parse("f", []byte(text.String()+bad+"z: 1\n")).sorted()
+		if len(got) != 1 || got[0].Line < lines || got[0].Line > lines+1 {
+			t.Errorf("%q: faults %v, want one near line %d", bad, got, lines+1)
+		}
+	}
+}
+
 // regression (ours): distances counted by hand.
 func TestDistance(t *testing.T) {
 	t.Parallel()

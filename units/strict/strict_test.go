@@ -123,7 +123,8 @@ func TestParse_refused(t *testing.T) {
 		{"nulls in a list", "[no, x, ~]\n", `[""@1:2 "x"@1:6]@1:1`, []string{"1:2: " + old("no"), "1:9: " + null}},
 		{"empty item", "- a\n-\n- b\n", `["a"@1:3 "b"@3:3]@1:1`, []string{"2:2: " + null}},
 		{"set form", "{a, b: 1}\n", `{a=- b="1"@1:8}@1:1`, []string{"1:3: " + null}},
-		{"null document", "---\n", "-", []string{"2:1: " + null}},
+		{"null document", "---\n", "-", []string{"1:1: " + null}},
+		{"null behind the end", "x: 1\n?", "{x=\"1\"@1:4}@1:1", []string{"2:1: " + null, "2:2: an empty key"}},
 		{"JSON null", "{\"a\": null}", "{a=-}@1:1", []string{"1:7: " + null}},
 
 		// Words that are not text everywhere.

@@ -11,7 +11,7 @@ import (
 // the nodes that cannot be used. It never follows an alias. Told is true when
 // the scan has already noted characters that are not allowed.
 func (d *Doc) walk(text []byte, told bool) {
-	w := walker{d: d, cur: cursor{text: text, line: 1, col: 1}, told: told, bang: bytes.IndexByte(text, '!') >= 0}
+	w := walker{d: d, cur: cursor{text: text, line: 1, col: 1}, told: told, lines: len(lineEnds(text)), bang: bytes.IndexByte(text, '!') >= 0}
 	d.bad = make(map[*yaml.Node]bool)
 	w.value(d.root, 1)
 }
@@ -21,6 +21,7 @@ type walker struct {
 	nodes int
 	over  bool // MaxNodes reached and told
 	told  bool
+	lines int  // in the text
 	bang  bool // there is a ! in the text
 	cur   cursor
 }
@@ -142,6 +143,9 @@ func (w *walker) lonelyTag(y *yaml.Node) bool {
 
 func (w *walker) scalar(y *yaml.Node) {
 	if y.Tag == "!!null" {
+		if y.Line > w.lines {
+			y.Line, y.Column = w.lines, 1 // the engine places it behind the end
+		}
 		w.fail(y, "no value here: give one, or leave the key out")
 		return
 	}
