@@ -342,7 +342,11 @@ func (rd *reader) offer(n strict.Node) Offer {
 	return o
 }
 
-const maxPieces = 1_000_000
+// The most pieces and the largest mass that one entry may hold: ours, far beyond any household.
+const (
+	maxPieces = 100_000
+	maxMass   = 1000 * units.Kilogram
+)
 
 // amount reads a mass, a number of pieces, or both. Pieces alone are weighed at the food's typical piece.
 func (rd *reader) amount(n strict.Node, m strict.Map, f *prey.Food, key string) (units.Mass, int64) {
@@ -356,6 +360,10 @@ func (rd *reader) amount(n strict.Node, m strict.Map, f *prey.Food, key string) 
 		n.Fail("neither %s nor pieces: how much is it?", key)
 	case hasMass && mass <= 0:
 		massNode.Fail("%s of nothing", key)
+	case hasMass && mass > maxMass:
+		massNode.Fail("%s of %s: more than %s is not believed", key, mass, maxMass)
+	case hasMass && mass < units.Mass(pieces):
+		massNode.Fail("%s of %s for %d pieces", key, mass, pieces)
 	case f == nil || wroteMass && !hasMass:
 	case !wroteMass && pieces > 0:
 		if f.Piece.Typical <= 0 {

@@ -189,7 +189,7 @@ func (p *Plan) check() error {
 				}
 			}
 			for _, s := range m.Servings {
-				if s.Food == nil || s.Mass <= 0 || s.Pieces < 0 || s.Pieces > maxPieces || s.Form > safety.Soaked {
+				if s.Food == nil || s.Mass <= 0 || s.Mass > maxMass || s.Pieces < 0 || s.Mass < units.Mass(s.Pieces) || s.Pieces > maxPieces || s.Form > safety.Soaked {
 					return bad("%s: a serving without food, mass or a proper form", where)
 				}
 			}

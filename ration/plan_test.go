@@ -173,7 +173,7 @@ func drawPlan(t *rapid.T, c *prey.Catalogue, ids []string) *Plan {
 				f := rapid.SampledFrom(all).Draw(t, "food")
 				pieces := rapid.Int64Range(0, 20).Draw(t, "pieces")
 				grams := rapid.Int64Range(1, int64(5*units.Kilogram)).Draw(t, "mass")
-				s := Serving{Food: f, Mass: units.Mass(grams), Pieces: pieces, Form: safety.Form(rapid.IntRange(0, 7).Draw(t, "form"))}
+				s := Serving{Food: f, Mass: max(units.Mass(grams), units.Mass(pieces)), Pieces: pieces, Form: safety.Form(rapid.IntRange(0, 7).Draw(t, "form"))}
 				if pieces > 0 && f.Piece.Typical > 0 {
 					s.Mass = f.Piece.Typical*units.Mass(pieces) + units.Mass(rapid.Int64Range(0, 1000).Draw(t, "more"))
 				}

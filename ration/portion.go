@@ -1,0 +1,300 @@
+package ration
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"math/big"
+	"slices"
+
+	"fitchet.example/prey"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+)
+
+// Weights says how much of a food an animal gets beside the others at a bowl: any whole number from 0. Only proportions
+// count.
+type Weights func(animal string, f *prey.Food) int64
+
+// ByNeed weighs the animals of a household by the middle of their planning band; an animal without a band by its resting
+// need. An animal that must not get a food has weight 0 for it.
+func ByNeed(h *Household) Weights {
+	need := map[string]int64{}
+	for _, n := range h.Needs() {
+		w := n.Band.Typical
+		if !n.HasBand {
+			w = n.Floor
+		}
+		need[n.Animal.ID] = int64(w)
+	}
+	return func(id string, f *prey.Food) int64 {
+		if a, ok := h.Animal(id); ok && a.Refuses(f) {
+			return 0
+		}
+		return need[id]
+	}
+}
+
+// SplitServing divides a serving among animals by weight so that the parts sum exactly to it. Pieces stay whole, and mass
+// goes with them; without pieces every part is a whole number of grams, except that what the serving holds beyond whole
+// grams goes to the first of the largest parts. Ties go to the animal named first. A part of nothing has mass 0.
+//
+// Errors wrap those of units.Split: no weight above zero, a negative one.
+func SplitServing(s Serving, weights []int64) ([]Serving, error) {
+	parts := make([]Serving, len(weights))
+	for i := range parts {
+		parts[i] = Serving{Food: s.Food, Form: s.Form}
+	}
+	fail := func(err error) ([]Serving, error) {
+		return nil, fmt.Errorf("splitting %s: %w", s.Mass, err)
+	}
+	if s.Pieces > 0 {
+		pieces, err := units.Split(s.Pieces, weights)
+		if err != nil {
+			return fail(err)
+		}
+		masses, err := units.Split(int64(s.Mass), pieces)
+		if err != nil {
+			return fail(err)
+		}
+		for i := range parts {
+			parts[i].Pieces, parts[i].Mass = pieces[i], units.Mass(masses[i])
+		}
+		return parts, nil
+	}
+	rest := s.Mass % units.Gram
+	masses, err := units.SplitMass(s.Mass-rest, units.Gram, weights)
+	if err != nil {
+		return fail(err)
+	}
+	largest := slices.Index(weights, slices.Max(weights))
+	for i := range parts {
+		if parts[i].Mass = masses[i]; masses[i] > masses[largest] {
+			largest = i
+		}
+	}
+	parts[largest].Mass += rest
+	return parts, nil
+}
+
+// SplitPlan turns every shared bowl of a plan into one bowl per animal, each serving divided by SplitServing, so that the
+// portions of the animals sum exactly to the batch. A portion of nothing is left out; so is a bowl with nothing in it.
+// Errors say where in the plan: nobody at a bowl may have the food.
+func SplitPlan(p *Plan, w Weights) (*Plan, error) {
+	out := *p
+	out.Days = make([]Day, len(p.Days))
+	for d, day := range p.Days {
+		out.Days[d].Date = day.Date
+		for m, meal := range day.Meals {
+			own := make([]Meal, len(meal.For))
+			for i, id := range meal.For {
+				own[i] = Meal{Slot: meal.Slot, For: []string{id}}
+			}
+			for i, s := range meal.Servings {
+				weights := make([]int64, len(meal.For))
+				for j, id := range meal.For {
+					weights[j] = w(id, s.Food)
+				}
+				parts, err := SplitServing(s, weights)
+				if err != nil {
+					return nil, fmt.Errorf("plan at %s: %w", p.Where(Spot{d, m, i}), err)
+				}
+				for j, part := range parts {
+					if part.Mass > 0 {
+						own[j].Servings = append(own[j].Servings, part)
+					}
+				}
+			}
+			for _, o := range own {
+				if len(o.Servings) > 0 {
+					out.Days[d].Meals = append(out.Days[d].Meals, o)
+				}
+			}
+		}
+	}
+	return &out, nil
+}
+
+// Draw is food that one serving takes from one lot of the stock.
+type Draw struct {
+	Spot
+	Food     *prey.Food
+	Mass     units.Mass
+	Stock    int  // index into Household.Stock; -1: not in stock, to be bought
+	PastBest bool // the lot's best-before day lies before the day it is fed
+}
+
+// FirstOut says which lot each serving comes from: of each food the lot with the earliest best-before day first, undated
+// lots last, lots of one day in the order of the file. What the stock does not hold is to be bought. The draws of a serving
+// sum exactly to it.
+func FirstOut(p *Plan, h *Household) []Draw {
+	lots := map[string][]int{} // food id to stock indexes, first out first
+	left := make([]units.Mass, len(h.Stock))
+	for i, s := range h.Stock {
+		lots[s.Food.ID] = append(lots[s.Food.ID], i)
+		left[i] = s.Mass
+	}
+	for _, l := range lots {
+		slices.SortStableFunc(l, func(a, b int) int { return byBestBefore(h.Stock[a], h.Stock[b]) })
+	}
+	var out []Draw
+	for at, s := range p.Servings() {
+		want := s.Mass
+		queue := lots[s.Food.ID]
+		for want > 0 {
+			d := Draw{Spot: at, Food: s.Food, Mass: want, Stock: -1}
+			for len(queue) > 0 && left[queue[0]] == 0 {
+				queue = queue[1:]
+			}
+			if len(queue) > 0 {
+				lot := queue[0]
+				d.Stock, d.Mass = lot, min(want, left[lot])
+				left[lot] -= d.Mass
+				best := h.Stock[lot].BestBefore
+				d.PastBest = best != 0 && best < p.Days[at.Day].Date
+			}
+			want -= d.Mass
+			out = append(out, d)
+		}
+		lots[s.Food.ID] = queue
+	}
+	return out
+}
+
+// Thaw is how a food is thawed in the fridge.
+type Thaw struct {
+	None bool // needs no thawing; Lead and Keep then mean nothing
+	Lead int  // whole days from the freezer to ready
+	Keep int  // whole days it keeps after it is ready; 0: feed on the day it is ready
+	Ref  cite.Ref
+}
+
+// ThawRule gives the Thaw of a batch of a food.
+type ThawRule func(f *prey.Food, batch units.Mass) Thaw
+
+// FridgeThaw is the rule of the guides that were read: in a fridge of at most 4 °C a day for each 1.8 kg (4 lb) and at
+// least one; then mince, offal, poultry and fish keep 1 to 2 days and cuts of red meat 3 to 5, of which the lower figures
+// are taken. Whole prey stands in no guide and is taken for offal, the nearest (our choice). Dried and dry food, oils and
+// supplements need no thawing.
+func FridgeThaw(f *prey.Food, batch units.Mass) Thaw {
+	t := Thaw{Lead: 1 + int(max(batch-1, 0)/(1800*units.Gram)), Keep: 1}
+	t.Ref = published("24 h per 4 to 5 lb and at least 24 h; use within 1 to 2 days (mince, poultry, seafood) or 3 to 5 (red meat cuts)", "", "unl-thaw", "ill-thaw", "fsis-2h")
+	switch f.Kind {
+	case prey.DriedRaw, prey.DryFood, prey.Oil, prey.Supplement:
+		return Thaw{None: true, Ref: choice("needs no thawing")}
+	case prey.WholePrey:
+		t.Ref = choice("no guide names whole prey; taken for offal, the nearest kind", "unl-thaw", "ill-thaw", "fsis-2h")
+	case prey.Cut:
+		if f.Colour == prey.Red {
+			t.Keep = 3
+		}
+	}
+	return t
+}
+
+// Batch is one food taken out of the freezer together.
+type Batch struct {
+	Food    *prey.Food
+	Mass    units.Mass
+	Pieces  int64
+	NoThaw  bool       // kept as it is; TakeOut is then the first day it is fed and UseBy the last
+	TakeOut units.Date // to move it from the freezer to the fridge, at the latest
+	Late    bool       // TakeOut lies before the household's as-of day
+	Ready   units.Date // first day it is fed
+	UseBy   units.Date // last day it may be fed
+	Draws   []Draw     // where it comes from, in the order it is fed
+	Ref     cite.Ref
+}
+
+// Batches is the thaw timetable of a plan: each food in as few batches as its keeping allows, sorted by the day to take it
+// out. The batches of a food sum exactly to what the plan feeds of it.
+func Batches(p *Plan, h *Household, rule ThawRule) []Batch {
+	var out []Batch
+	open := map[string]int{}
+	pieces := map[string]map[Spot]int64{}
+	for at, s := range p.Servings() {
+		if pieces[s.Food.ID] == nil {
+			pieces[s.Food.ID] = map[Spot]int64{}
+		}
+		pieces[s.Food.ID][at] = s.Pieces
+	}
+	for _, d := range FirstOut(p, h) {
+		day := p.Days[d.Day].Date
+		i, ok := open[d.Food.ID]
+		if !ok || day > out[i].UseBy {
+			i = len(out)
+			open[d.Food.ID] = i
+			b := Batch{Food: d.Food, Ready: day, UseBy: p.Days[len(p.Days)-1].Date}
+			if t := rule(d.Food, d.Mass); t.None {
+				b.NoThaw = true
+			} else {
+				b.UseBy = day.AddDays(t.Keep)
+			}
+			out = append(out, b)
+		}
+		b := &out[i]
+		b.Mass = plus(b.Mass, d.Mass)
+		b.Pieces += pieces[d.Food.ID][d.Spot]
+		delete(pieces[d.Food.ID], d.Spot) // several draws of one serving count its pieces once
+		b.Draws = append(b.Draws, d)
+	}
+	for i := range out {
+		b := &out[i]
+		t := rule(b.Food, b.Mass)
+		b.TakeOut, b.Ref = b.Ready, t.Ref
+		if !t.None {
+			b.TakeOut = b.Ready.AddDays(-t.Lead)
+		}
+		b.Late = b.TakeOut < h.AsOf
+	}
+	slices.SortStableFunc(out, func(a, b Batch) int {
+		return cmp.Or(cmp.Compare(a.TakeOut, b.TakeOut), cmp.Compare(a.Food.ID, b.Food.ID), cmp.Compare(a.Ready, b.Ready))
+	})
+	return out
+}
+
+// Tub is one bowl's food, weighed out ahead: a label.
+type Tub struct {
+	Date           units.Date
+	Meal           Meal
+	Mass           units.Mass
+	TakeOut, UseBy units.Date // the strictest among what is in it
+	Draws          []Draw
+}
+
+// Tubs are the labels of a plan's bowls, in order: what is in each, for whom, when to take it out and until when it keeps,
+// and from which lots.
+func Tubs(p *Plan, h *Household, rule ThawRule) []Tub {
+	var out []Tub
+	for _, b := range Batches(p, h, rule) {
+		for _, d := range b.Draws {
+			i := slices.IndexFunc(out, func(t Tub) bool { return t.Draws[0].Day == d.Day && t.Draws[0].Meal == d.Meal })
+			if i < 0 {
+				i = len(out)
+				out = append(out, Tub{Date: p.Days[d.Day].Date, Meal: p.Days[d.Day].Meals[d.Meal], TakeOut: b.TakeOut, UseBy: b.UseBy})
+			}
+			t := &out[i]
+			t.Draws = append(t.Draws, d)
+			t.Mass = plus(t.Mass, d.Mass)
+			t.TakeOut, t.UseBy = min(t.TakeOut, b.TakeOut), min(t.UseBy, b.UseBy)
+		}
+	}
+	for i := range out {
+		slices.SortStableFunc(out[i].Draws, func(a, b Draw) int { return cmp.Compare(a.Serving, b.Serving) })
+	}
+	slices.SortStableFunc(out, func(a, b Tub) int {
+		return cmp.Or(cmp.Compare(a.Draws[0].Day, b.Draws[0].Day), cmp.Compare(a.Draws[0].Meal, b.Draws[0].Meal))
+	})
+	return out
+}
+
+// rat is an exact fraction of masses.
+func rat(part, whole units.Mass) *big.Rat { return big.NewRat(int64(part), int64(whole)) }
+
+// plus adds masses and stays at the largest one rather than run over. Sums that decide are checked by prey.Tally first.
+func plus(a, b units.Mass) units.Mass {
+	if sum, err := a.Add(b); err == nil {
+		return sum
+	}
+	return math.MaxInt64
+}

@@ -1,0 +1,339 @@
+package ration
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"fitchet.example/prey"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+
+	"github.com/shopspring/decimal"
+	"pgregory.net/rapid"
+)
+
+func TestSplitServing(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name    string
+		mass    string
+		pieces  int64
+		weights []int64
+		want    string
+	}{
+		{"whole grams", "100 g", 0, []int64{1, 1, 1}, "34 g 33 g 33 g"},
+		{"by weight", "100 g", 0, []int64{600, 1400}, "30 g 70 g"},
+		{"nothing for one", "10 g", 0, []int64{0, 3}, "0 g 10 g"},
+		{"two ounces: the rest of a gram goes to the largest", "2 oz", 0, []int64{1, 2}, "19 g 37.69904625 g"},
+		{"less than a gram", "0.5 g", 0, []int64{1, 2}, "0 g 0.5 g"},
+		{"pieces stay whole", "300 g", 3, []int64{1, 1}, "200 g/2 100 g/1"},
+		{"fewer pieces than animals", "100 g", 1, []int64{1, 1, 1}, "100 g/1 0 g/0 0 g/0"},
+	} {
+		parts, err := SplitServing(Serving{Food: food(t, "mouse"), Mass: mass(t, tc.mass), Pieces: tc.pieces}, tc.weights)
+		if err != nil {
+			t.Errorf("%s: %v", tc.name, err)
+			continue
+		}
+		var got []string
+		for _, p := range parts {
+			s := p.Mass.String()
+			if tc.pieces > 0 {
+				s += fmt.Sprintf("/%d", p.Pieces)
+			}
+			got = append(got, s)
+		}
+		if strings.Join(got, " ") != tc.want {
+			t.Errorf("%s: %s, want %s", tc.name, strings.Join(got, " "), tc.want)
+		}
+	}
+	if _, err := SplitServing(Serving{Mass: units.Gram}, []int64{0, 0}); !errors.Is(err, units.ErrWeights) {
+		t.Errorf("nobody to split among: %v", err)
+	}
+	if _, err := SplitServing(Serving{Mass: units.Gram}, nil); !errors.Is(err, units.ErrWeights) {
+		t.Errorf("no animals: %v", err)
+	}
+}
+
+// The portions of any number of animals sum exactly to the batch, food by food, piece by piece.
+func TestSplitPlanSums(t *testing.T) {
+	t.Parallel()
+	c, h := foods(t), home(t)
+	for i := range h.Animals {
+		h.Animals[i].Never = nil
+	}
+	type sum struct {
+		mass   units.Mass
+		pieces int64
+	}
+	count := func(p *Plan) map[string]sum {
+		out := map[string]sum{}
+		for at, s := range p.Servings() {
+			k := fmt.Sprint(p.Days[at.Day].Date, " ", p.Days[at.Day].Meals[at.Meal].Slot, " ", s.Food.ID)
+			v := out[k]
+			out[k] = sum{v.mass + s.Mass, v.pieces + s.Pieces}
+		}
+		return out
+	}
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawPlan(t, c, h.IDs())
+		q, err := SplitPlan(p, ByNeed(h))
+		if err != nil {
+			t.Fatal(err)
+		}
+		if a, b := fmt.Sprint(count(p)), fmt.Sprint(count(q)); a != b {
+			t.Fatalf("batch %s\nportions %s", a, b)
+		}
+		for at := range q.Servings() {
+			if m := q.Days[at.Day].Meals[at.Meal]; len(m.For) != 1 {
+				t.Fatalf("%v shares a bowl", m.For)
+			}
+		}
+	})
+}
+
+func TestSplitPlanNever(t *testing.T) {
+	t.Parallel()
+	h := home(t) // bramble must not get beef liver
+	p := &Plan{Household: "B", Days: []Day{{Meals: []Meal{{Slot: 1, For: []string{"bramble", "moss"}, Servings: []Serving{{Food: food(t, "beef-liver"), Mass: 10 * units.Gram}}}}}}}
+	q, err := SplitPlan(p, ByNeed(h))
+	if err != nil || len(q.Days[0].Meals) != 1 || q.Days[0].Meals[0].For[0] != "moss" {
+		t.Errorf("%+v, %v", q, err)
+	}
+	p.Days[0].Meals[0].For = []string{"bramble"}
+	if _, err := SplitPlan(p, ByNeed(h)); !errors.Is(err, units.ErrWeights) || !strings.Contains(err.Error(), "meal 1, for bramble") {
+		t.Errorf("%v", err)
+	}
+}
+
+func TestFirstOut(t *testing.T) {
+	t.Parallel()
+	heart := food(t, "beef-heart")
+	h := &Household{Stock: []Stock{
+		{Food: heart, Mass: 100 * units.Gram, Lot: "undated"},
+		{Food: heart, Mass: 100 * units.Gram, BestBefore: 30, Lot: "later"},
+		{Food: heart, Mass: 50 * units.Gram, BestBefore: 10, Lot: "sooner"},
+	}}
+	p := &Plan{Household: "B", Start: 9}
+	for d := range 4 {
+		p.Days = append(p.Days, Day{Date: units.Date(10 + d), Meals: []Meal{{Slot: 1, For: []string{"a"}, Servings: []Serving{{Food: heart, Mass: 80 * units.Gram}}}}})
+	}
+	var got []string
+	for _, d := range FirstOut(p, h) {
+		lot := "to buy"
+		if d.Stock >= 0 {
+			lot = h.Stock[d.Stock].Lot
+		}
+		got = append(got, fmt.Sprintf("%s %s past best %v", lot, d.Mass, d.PastBest))
+	}
+	const want = "sooner 50 g past best false; later 30 g past best false; later 70 g past best false; undated 10 g past best false; undated 80 g past best false; undated 10 g past best false; to buy 70 g past best false"
+	if strings.Join(got, "; ") != want {
+		t.Errorf("got  %s\nwant %s", strings.Join(got, "; "), want)
+	}
+	h.Stock[2].BestBefore = 9
+	if d := FirstOut(p, h)[0]; !d.PastBest {
+		t.Errorf("fed a day after its best-before day: %+v", d)
+	}
+}
+
+// Draws sum to servings and never take more than a lot holds; batches and tubs sum to the plan; nothing is fed before it
+// is ready or after its last day.
+func TestDrawsAndBatches(t *testing.T) {
+	t.Parallel()
+	c := foods(t)
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawPlan(t, c, []string{"a", "b"})
+		h := &Household{AsOf: p.Start}
+		for range rapid.IntRange(0, 4).Draw(t, "lots") {
+			h.Stock = append(h.Stock, Stock{Food: rapid.SampledFrom(c.All()).Draw(t, "food"), Mass: units.Mass(rapid.Int64Range(1, int64(8*units.Kilogram)).Draw(t, "mass")), BestBefore: units.Date(rapid.IntRange(0, 5).Draw(t, "best"))})
+		}
+		tally, err := p.Tally()
+		if err != nil {
+			t.Fatal(err)
+		}
+		serving := map[Spot]units.Mass{}
+		lots := map[int]units.Mass{}
+		for _, d := range FirstOut(p, h) {
+			serving[d.Spot] += d.Mass
+			if d.Mass <= 0 {
+				t.Fatalf("draws %s", d.Mass)
+			}
+			if d.Stock >= 0 {
+				lots[d.Stock] += d.Mass
+			}
+		}
+		for at, s := range p.Servings() {
+			if serving[at] != s.Mass {
+				t.Fatalf("%s drawn for %s", serving[at], s.Mass)
+			}
+		}
+		for i, m := range lots {
+			if m > h.Stock[i].Mass {
+				t.Fatalf("%s drawn from a lot of %s", m, h.Stock[i].Mass)
+			}
+		}
+		var batched, tubbed units.Mass
+		var pieces, wantPieces int64
+		for _, s := range p.Servings() {
+			wantPieces += s.Pieces
+		}
+		for _, b := range Batches(p, h, FridgeThaw) {
+			batched += b.Mass
+			pieces += b.Pieces
+			for _, d := range b.Draws {
+				if day := p.Days[d.Day].Date; day < b.Ready || day > b.UseBy || b.TakeOut > b.Ready || !b.NoThaw && b.TakeOut == b.Ready {
+					t.Fatalf("fed on %s from %+v", day, b)
+				}
+			}
+		}
+		for _, tub := range Tubs(p, h, FridgeThaw) {
+			tubbed += tub.Mass
+			var own units.Mass
+			for _, s := range tub.Meal.Servings {
+				own += s.Mass
+			}
+			if own != tub.Mass || tub.UseBy < tub.Date {
+				t.Fatalf("%+v", tub)
+			}
+		}
+		if batched != tally.Mass() || tubbed != tally.Mass() || pieces != wantPieces {
+			t.Fatalf("plan %s, batches %s, tubs %s; %d pieces of %d", tally.Mass(), batched, tubbed, pieces, wantPieces)
+		}
+	})
+}
+
+// A fridge thaws 4 to 5 lb in 24 hours and needs at least 24 for 1 lb (extension guides of Nebraska and Illinois); poultry,
+// mince and offal then keep 1 to 2 days, cuts of red meat 3 to 5 (FSIS).
+func TestFridgeThaw(t *testing.T) {
+	t.Parallel()
+	reg, err := cite.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	steak := &prey.Food{ID: "steak", Kind: prey.Cut, Colour: prey.Red}
+	for _, tc := range []struct {
+		food       *prey.Food
+		mass       string
+		lead, keep int
+		none       bool
+	}{
+		{food(t, "chicken-thigh"), "1 lb", 1, 1, false},
+		{food(t, "chicken-thigh"), "1800 g", 1, 1, false},
+		{food(t, "chicken-thigh"), "1801 g", 2, 1, false},
+		{food(t, "beef-heart"), "1 lb", 1, 1, false},
+		{food(t, "mouse"), "1 lb", 1, 1, false},
+		{steak, "1 lb", 1, 3, false},
+		{&prey.Food{Kind: prey.DriedRaw}, "1 lb", 0, 0, true},
+	} {
+		got := FridgeThaw(tc.food, mass(t, tc.mass))
+		if got.Lead != tc.lead || got.Keep != tc.keep || got.None != tc.none {
+			t.Errorf("%s of %s: %+v", tc.mass, tc.food.ID, got)
+		}
+		if err := got.Ref.Check(reg); err != nil {
+			t.Error(err)
+		}
+	}
+}
+
+func TestShop(t *testing.T) {
+	t.Parallel()
+	h := home(t)
+	eur := func(s string) units.Price { p, _ := units.ParsePrice(s); return p }
+	heart, wing := food(t, "beef-heart"), food(t, "chicken-wing")
+	h.Offers = []Offer{
+		{Food: heart, Pack: 500 * units.Gram, Price: eur("4.00 EUR")},
+		{Food: heart, Pack: units.Kilogram, Price: eur("7.00 EUR"), Max: 1},
+	}
+	p := &Plan{Household: h.Name, Start: h.Start, Days: []Day{{Date: h.Start, Meals: []Meal{
+		{Slot: 1, For: []string{"bramble", "moss"}, Servings: []Serving{{Food: heart, Mass: 2 * units.Kilogram}, {Food: wing, Mass: 600 * units.Gram, Pieces: 6}}},
+		{Slot: 1, For: []string{"pip"}, Servings: []Serving{{Food: food(t, "mouse"), Mass: 25 * units.Gram, Pieces: 1}}},
+	}}, {Date: h.Start + 1}}}
+	l, err := Shop(p, h, func(id string, f *prey.Food) int64 { return 1 })
+	if err != nil {
+		t.Fatal(err)
+	}
+	// 20 oz (566.99 g) of heart are in stock, 1433.01 g lack: 1 kg for 7 and 500 g for 4 is the cheapest cover.
+	if len(l.Buy) != 2 || l.Buy[0].Packs != 1 || l.Buy[1].Packs != 1 || l.Total[0].String() != "11.00 EUR" || !l.Cheapest {
+		t.Errorf("buy %+v, total %v", l.Buy, l.Total)
+	}
+	if len(l.Cannot) != 1 || l.Cannot[0].Food.ID != "mouse" || l.Cannot[0].Mass != 25*units.Gram {
+		t.Errorf("cannot %+v", l.Cannot)
+	}
+	if len(l.Left) != 2 || l.Left[0].Mass != mass(t, "66.9904625 g") || l.Left[0].Bought != l.Left[0].Mass || l.Left[1].Mass != 600*units.Gram || l.Left[1].Bought != 0 {
+		t.Errorf("left %+v", l.Left)
+	}
+	// Bramble eats the stock first (no cost written) and then packs at 11/1500 a gram; both eat 300 g of wings at 4.80 for 1200 g.
+	b := l.Animals[0]
+	if b.Animal != "bramble" || b.Mass != 1300*units.Gram || b.Priced != 1300*units.Gram-mass(t, "20 oz") || b.Cost[0].String() != "4.38 EUR" || b.PerDay[0].String() != "2.19 EUR" {
+		t.Errorf("bramble %+v", b)
+	}
+	if m := l.Animals[1]; m.Cost[0].String() != "8.53 EUR" || m.Priced != m.Mass {
+		t.Errorf("moss %+v", m)
+	}
+	if x := l.Animals[2]; x.Cost != nil || x.Priced != 0 || x.Mass != 25*units.Gram {
+		t.Errorf("pip %+v", x)
+	}
+	h.Offers[1].Price = eur("7.00 GBP")
+	if _, err := Shop(p, h, ByNeed(h)); !errors.Is(err, ErrCurrency) {
+		t.Errorf("two currencies: %v", err)
+	}
+}
+
+// The packs bought are enough, and no other combination is cheaper: compared with trying them all.
+func TestShopCheapest(t *testing.T) {
+	t.Parallel()
+	heart := food(t, "beef-heart")
+	rapid.Check(t, func(t *rapid.T) {
+		var offers []Offer
+		for range rapid.IntRange(1, 3).Draw(t, "offers") {
+			cents := rapid.Int64Range(0, 300).Draw(t, "cents")
+			price, err := units.NewPrice(decimal.New(cents, -2), "EUR")
+			if err != nil {
+				t.Fatal(err)
+			}
+			offers = append(offers, Offer{Food: heart, Pack: units.Mass(rapid.Int64Range(1, 9).Draw(t, "pack")) * units.Gram, Price: price, Max: rapid.Int64Range(0, 5).Draw(t, "max")})
+		}
+		lacks := units.Mass(rapid.Int64Range(1, 30).Draw(t, "lacks")) * units.Gram
+		packs, proven, err := cheapest(offers, heart.ID, lacks)
+		if err != nil || !proven {
+			t.Fatal(err, proven)
+		}
+		cost := func(n [3]int64) (c decimal.Decimal, m units.Mass) {
+			for i, o := range offers {
+				c = c.Add(o.Price.Amount().Mul(decimal.NewFromInt(n[i])))
+				m += o.Pack * units.Mass(n[i])
+			}
+			return c, m
+		}
+		var mine [3]int64
+		for i, n := range packs {
+			if mine[i] = n; n < 0 || offers[i].Max > 0 && n > offers[i].Max {
+				t.Fatalf("%d packs of at most %d", n, offers[i].Max)
+			}
+		}
+		got, has := cost(mine)
+		most := [3]int64{}
+		for i, o := range offers {
+			if most[i] = 30; o.Max > 0 {
+				most[i] = o.Max
+			}
+		}
+		possible := false
+		for a := int64(0); a <= most[0]; a++ {
+			for b := int64(0); b <= most[1]; b++ {
+				for c := int64(0); c <= most[2]; c++ {
+					if other, m := cost([3]int64{a, b, c}); m >= lacks {
+						possible = true
+						if has < lacks || other.LessThan(got) {
+							t.Fatalf("bought %v for %s (%s), but %v costs %s", mine, got, has, []int64{a, b, c}, other)
+						}
+					}
+				}
+			}
+		}
+		if !possible && mine != most {
+			t.Fatalf("not enough on offer, yet only %v bought", mine)
+		}
+	})
+}
