@@ -98,7 +98,8 @@ func (e Estimate) String() string {
 // exists; nothing may then be planned by energy.
 //
 // Floor is resting need, 70 W^0.75 kcal, rounded down once to a tenth by exact integer arithmetic: a ration below it is
-// below resting need at any stage.
+// below resting need at any stage. For a cat of more than about 2.4 kg that line lies above FEDIAF's lower level for
+// adults, 75 W^0.67; the floor is then the lower of the two, and Disagree says so.
 type Need struct {
 	Animal      *Animal
 	On          units.Date
@@ -377,9 +378,13 @@ func (n *Need) cat() {
 	case len(n.VetFirst) > 0:
 		why = "for healthy adults; ask the vet first (" + and(n.VetFirst) + ")"
 	}
+	level := published("sec. 2.1; Table VII-12", "", "fediaf-2018")
 	n.add(Estimate{Method: MethodCat, Name: "adult cat, 75 to 100 W^0.67", Known: true, Low: lo, High: hi,
-		Ref: published("sec. 2.1; Table VII-12", "", "fediaf-2018"), Valid: "adult cats"}, why, "individual need varies widely")
+		Ref: level, Valid: "adult cats"}, why, "individual need varies widely")
 	n.resting(w)
+	if low := band(lo, hi).Low; low < n.Floor {
+		n.Floor, n.FloorRef = low, level
+	}
 
 	weeks, aged := n.Animal.AgeWeeks(n.On)
 	growing := n.Stage == Kit || n.Stage == Juvenile
@@ -568,6 +573,9 @@ func (n Need) Compare(food units.Range[prey.Density]) []string {
 		if w, ok := n.Estimate(MethodWinter); ok && w.Applies && e.High*perGram(food.Typical) < w.Low {
 			say("%s's upper end (%.0f g) does not reach the winter figure of about %.0f kcal with food of %.1f kcal per gram.", name, e.High, w.Low, perGram(food.Typical))
 		}
+	}
+	if c, ok := n.Estimate(MethodCat); ok && c.Low < rest {
+		say("The resting line (about %.0f kcal) lies above the lower level for adult cats (about %.0f kcal). Both are published; the floor here is the lower one.", rest, c.Low)
 	}
 	if h, ok := n.Estimate(MethodHandbook); ok && h.Applies {
 		if b, ok := n.Estimate(MethodBand); ok && b.Applies && h.Low > b.High {

@@ -34,6 +34,9 @@ func TestCatOfFourKilograms(t *testing.T) {
 	if !e.Applies || math.Trunc(e.High) != 253 || math.Trunc(e.Low) != 189 || math.Abs(e.Low-189.86) > 0.005 {
 		t.Errorf("%+v", e)
 	}
+	if n.Floor != 1898 || !strings.Contains(strings.Join(n.Disagree, "\n"), "The resting line (about 198 kcal) lies above the lower level for adult cats (about 190 kcal)") {
+		t.Errorf("floor %v, %q", n.Floor, n.Disagree)
+	}
 	if g := n.Grams(units.Exactly(prey.Density(400e9))); g.Low.InGrams(0) != "47 g" || math.Round(e.High/4) != 63 {
 		t.Errorf("dry matter %v", g)
 	}
@@ -308,7 +311,10 @@ func TestGrams(t *testing.T) {
 	}
 	n := Needs(ferret(Jill, units.Kilogram), 20000)
 	for _, bad := range []units.Range[prey.Density]{{}, {Low: -1, Typical: 1, High: 2}, {Low: 3, Typical: 2, High: 1}, units.Exactly(prey.Density(1))} {
-		if g := n.Grams(bad); g != (units.Range[units.Mass]{}) {
+		if n.Floor != 1898 || !strings.Contains(strings.Join(n.Disagree, "\n"), "The resting line (about 198 kcal) lies above the lower level for adult cats (about 190 kcal)") {
+		t.Errorf("floor %v, %q", n.Floor, n.Disagree)
+	}
+	if g := n.Grams(bad); g != (units.Range[units.Mass]{}) {
 			t.Errorf("%v gives %v", bad, g)
 		}
 	}
