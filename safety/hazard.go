@@ -75,7 +75,8 @@ type Item struct {
 	Part string
 	// Tags are words of tags.csv. Raw is meant unless "cooked" is among them.
 	Tags []string
-	// Wild is true for what was hunted or caught, false for bred or bought.
+	// Wild is true for what was hunted or caught, false for bred or bought. The
+	// tag wild-caught says the same.
 	Wild bool
 	// Share is its part of all food fed over the time judged, by mass. Zero
 	// when it is not known: rules about shares then stay silent.
@@ -292,6 +293,7 @@ func (b *Book) Hazards(it Item, ctx Context) []Hazard {
 	if speciesName(it.Part) == "liver" {
 		tags = append(tags, "liver")
 	}
+	it.Wild = it.Wild || slices.Contains(tags, "wild-caught")
 	var animals []animal
 	var out []Hazard
 	for _, s := range it.species() {

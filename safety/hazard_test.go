@@ -59,27 +59,36 @@ func TestHazards(t *testing.T) {
 		{"MSD", Item{Tags: []string{"chocolate"}}, []string{"chocolate stop holds"}},
 		{"grapes", Item{Tags: []string{"grape"}}, []string{"grape stop holds"}},
 		{"common practice, dairy", Item{Tags: []string{"dairy"}}, []string{"dairy watch holds"}},
-		{"Nova Scotia fox text, smelt", Item{Species: "smelt"}, []string{"thiaminase-fish mend holds"}},
+		{"Nova Scotia fox text, smelt", Item{Species: "smelt"}, []string{"thiaminase-fish mend holds", "raw-fish-worms watch holds"}},
 		{"the same, heated", Item{Species: "smelt", Tags: []string{"cooked"}}, nil},
-		{"USGS, grass carp", Item{Species: "grass carp"}, []string{"thiaminase-fish mend holds"}},
-		{"USGS, bighead carp", Item{Species: "bighead carp"}, nil},
-		{"Nova Scotia fox text, cod", Item{Species: "cod"}, nil},
-		{"a fish nobody named", Item{Species: "salmon"}, []string{"thiaminase-not-known watch open"}},
-		{"a fish the tag names", Item{Species: "sardine", Tags: []string{"thiaminase"}}, []string{"thiaminase-fish mend holds"}},
-		{"Food Code 3-402.11, wild fish", Item{Species: "cod", Wild: true}, []string{"raw-fish-worms mend holds"}},
+		{"USGS, grass carp", Item{Species: "grass carp"}, []string{"thiaminase-fish mend holds", "raw-fish-worms watch holds"}},
+		{"USGS, bighead carp", Item{Species: "bighead carp"}, []string{"raw-fish-worms watch holds"}},
+		{"Nova Scotia fox text, cod", Item{Species: "cod"}, []string{"raw-fish-worms watch holds"}},
+		{"a fish nobody named", Item{Species: "salmon"}, []string{"thiaminase-not-known watch open", "raw-fish-worms watch holds"}},
+		{"a fish the tag names", Item{Species: "sardine", Tags: []string{"thiaminase"}}, []string{"thiaminase-fish mend holds", "raw-fish-worms watch holds"}},
+		{"Food Code 3-402.11, by the tag", Item{Tags: []string{"raw-fish"}}, []string{"raw-fish-worms watch holds"}},
+		{"a shellfish nobody named", Item{Species: "blue mussel"}, []string{"thiaminase-not-known watch open"}},
+		{"MSD, the class that carries Trichinella", Item{Tags: []string{"omnivore-or-carnivore"}}, []string{"trichinella-class mend holds"}},
+		{"poultry in a mix", Item{Species: "mixed", Tags: []string{"poultry"}}, []string{"poultry-no-notice watch open"}},
+		{"a wild rat by its tag", Item{Species: "rat", Tags: []string{"wild-caught"}}, []string{"wild-rodent stop holds"}},
+		{"Hoogenboom 1985, oily fish", Item{Tags: []string{"oily-fish"}}, []string{"oily-fish watch holds"}},
+		{"Hatchery Signals, yolk sac", Item{Tags: []string{"yolk-sac"}}, []string{"yolk-sac watch holds"}},
+		{"FDA 2025, dried", Item{Tags: []string{"freeze-dried"}}, []string{"freeze-dried-is-raw watch holds"}},
+		{"AVMA 2007, not asked", Item{Tags: []string{"euthanasia-residue"}}, []string{"how-killed watch holds"}},
+		{"common practice, microwave", Item{Tags: []string{"microwaved-bone"}}, []string{"microwaved-bone stop holds"}},
+		{"liver in a mix", Item{Tags: []string{"vitamin-a-rich"}, Share: share(t, "100 %")}, []string{"liver-vitamin-a watch holds"}},
 		{"egg white, share not known", Item{Tags: []string{"raw-egg-white"}}, []string{"raw-egg-white watch holds"}},
-		{"Nova Scotia fox text, 25 % white", Item{Tags: []string{"raw-egg-white"}, Share: share(t, "25 %")}, []string{"raw-egg-white-share stop holds", "raw-egg-white watch holds"}},
+		{"Nova Scotia fox text, 25 % white", Item{Tags: []string{"raw-egg-white"}, Share: share(t, "25 %")}, []string{"raw-egg-white-share mend holds", "raw-egg-white watch holds"}},
 		{"just under it", Item{Tags: []string{"raw-egg-white"}, Share: share(t, "24.9999 %")}, []string{"raw-egg-white watch holds"}},
 		{"liver by its part", Item{Species: "lamb", Part: "Liver"}, []string{"liver-vitamin-a watch holds"}},
 		{"common practice, a tenth of liver", Item{Species: "lamb", Part: "liver", Share: share(t, "10 %")}, []string{"liver-share mend holds", "liver-vitamin-a watch holds"}},
 		{"just under it", Item{Species: "lamb", Part: "liver", Share: share(t, "9.9999 %")}, []string{"liver-vitamin-a watch holds"}},
-		{"AAFCO 2014 on vitamin D", Item{Tags: []string{"fish-liver-oil"}}, []string{"fish-liver-oil mend holds"}},
+		{"AAFCO 2014 on vitamin D", Item{Tags: []string{"vitamin-d-rich", "vitamin-a-rich"}}, []string{"fish-liver-oil mend holds"}},
 		{"Kohler 2012, gullet", Item{Species: "beef", Tags: []string{"thyroid-trim"}}, []string{"thyroid-trim mend holds"}},
-		{"Hoogenboom 1985, fish oil", Item{Tags: []string{"fish-oil"}}, []string{"fish-oil-vitamin-e mend holds"}},
-		{"the same with vitamin E", Item{Tags: []string{"fish-oil", "vitamin-e"}}, nil},
+		{"Hoogenboom 1985, fish oil", Item{Tags: []string{"fish-oil-no-vitamin-e"}}, []string{"fish-oil-vitamin-e mend holds"}},
 		{"O'Halloran 2019, venison", Item{Species: "venison"}, []string{"venison-tb watch holds"}},
-		{"Bourne 2015, brain of deer", Item{Species: "deer", Tags: []string{"nerve-tissue"}}, []string{"deer-nerve-tissue mend holds", "venison-tb watch holds"}},
-		{"Owens 2021", Item{Species: "rabbit", Tags: []string{"ground-whole-rabbit"}}, []string{"ground-whole-rabbit watch holds"}},
+		{"Bourne 2015, brain of deer", Item{Species: "deer", Tags: []string{"nervous-tissue"}}, []string{"deer-nerve-tissue mend holds", "venison-tb watch holds"}},
+		{"Owens 2021", Item{Species: "rabbit", Tags: []string{"taurine-low"}}, []string{"taurine-low watch holds"}},
 		{"AVMA 2007", Item{Tags: []string{"euthanised"}}, []string{"drug-killed stop holds"}},
 		{"Lindstrom 2004", Item{Tags: []string{"found-dead"}}, []string{"found-dead stop holds"}},
 		{"an animal nobody knows", Item{Species: "jackalope"}, []string{"species-not-known watch open"}},
@@ -97,11 +106,12 @@ func TestHazards(t *testing.T) {
 func TestHazardIDsArePermanent(t *testing.T) {
 	t.Parallel()
 	want := strings.Fields(`allium boar-trichinella carnivore-meat chocolate cooked-bone cured-or-smoked dairy
-		deer-nerve-tissue drug-killed feeder-rodent-salmonella fish-liver-oil fish-oil-vitamin-e found-dead grape
-		ground-whole-rabbit lead-shot liver-share liver-vitamin-a microwaved-bone mustelid-tissue poultry-no-notice
-		poultry-notice-clear poultry-under-notice raw-egg raw-egg-white raw-egg-white-share raw-fish-worms raw-pork
-		recall-lot-not-known recalled-lot thiaminase-fish thiaminase-not-known thyroid-trim venison-tb
-		weight-bearing-bone wild-rabbit wild-rodent wild-water-bird xylitol`)
+		deer-nerve-tissue drug-killed feeder-rodent-salmonella fish-liver-oil fish-oil-vitamin-e found-dead
+		freeze-dried-is-raw grape how-killed lead-shot liver-share liver-vitamin-a microwaved-bone mustelid-tissue
+		oily-fish poultry-no-notice poultry-notice-clear poultry-under-notice raw-egg-white raw-egg-white-share
+		raw-fish-worms raw-pork recall-lot-not-known recalled-lot taurine-low thiaminase-fish thiaminase-not-known
+		thyroid-trim trichinella-class venison-tb weight-bearing-bone wild-rabbit wild-rodent wild-water-bird xylitol
+		yolk-sac`)
 	var got []string
 	for _, r := range book(t).hazards {
 		got = append(got, r.hazard.ID)
@@ -300,7 +310,7 @@ func TestHazardOrderAndMonotony(t *testing.T) {
 			t.Fatalf("not the gravest first: %v", ids(before))
 		}
 		more := rapid.SampledFrom(tags).Draw(t, "more")
-		if more == "cooked" || more == "vitamin-e" || more == "thiaminase" {
+		if more == "cooked" || more == "vitamin-d-rich" || more == "thiaminase" || more == "wild-caught" {
 			return
 		}
 		it.Tags = append(slices.Clone(it.Tags), more)
