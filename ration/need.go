@@ -51,6 +51,7 @@ const (
 	MethodGestation    = "gestation"           // x 2
 	MethodLactation    = "lactation"           // x 3-4
 	MethodKit          = "kit-planning"        // 2-3 x the band
+	MethodJuvenile     = "juvenile-planning"   // the band's top to the kit's bottom
 	MethodCat          = "cat-maintenance"     // 75-100 W^0.67
 	MethodCatGrowth    = "cat-growth-factor"   // x 2.0-2.5, 1.75-2.0, 1.5
 	MethodKitten       = "kitten-table"        // kcal per kg by month
@@ -301,12 +302,16 @@ func (n *Need) ferret() {
 		Ref: choice("no published figure for ferret kits is known; two to three times the adult band, extrapolated from the growth factors of kittens", "sacn5-ch24"), Valid: "kits of 6 to 16 weeks"},
 		n.kitWhy(), "extrapolated from kittens: a figure for shopping, not for portions")
 
+	n.add(Estimate{Method: MethodJuvenile, Name: "growing on, from the top of the adult band to the bottom of the kit's figure", Known: true, Low: hi, High: 2 * lo,
+		Ref: choice("no published figure for ferrets of 16 to 36 weeks is known; it lies between the adult's and the kit's", "harper-1979", "korhonen-1986"), Valid: "16 to 36 weeks"},
+		unless(n.Stage == Juvenile, "for a ferret of 16 to 36 weeks"), "a planning figure: feed to appetite and weigh weekly")
+
 	n.HasBand = true
 	switch n.Stage {
 	case Kit:
 		n.setBand(MethodKit, 2*lo, 3*hi)
 	case Juvenile:
-		n.setBand(MethodBand, hi, hi)
+		n.setBand(MethodJuvenile, hi, 2*lo)
 	case Pregnant:
 		n.setBand(MethodGestation, 2*lo, 2*hi)
 	case Lactating:
