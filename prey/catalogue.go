@@ -15,7 +15,8 @@ import (
 // after it is made and is safe for concurrent use.
 type Catalogue struct {
 	foods []*Food          // by ID
-	names map[string]*Food // folded ID, name and synonyms
+	names map[string]*Food // by folded ID, name and synonyms
+	keys  []key            // the same, food by food, to look for near ones
 	reg   *cite.Registry
 	bone  *minerals
 }
@@ -146,6 +147,12 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 	return out, nil
 }
 
+// key is a folded name.
+type key struct {
+	text string
+	food *Food
+}
+
 // clash is a name that two foods share.
 type clash struct {
 	food, was *Food
@@ -164,12 +171,15 @@ func (c *Catalogue) index() (clashes []clash) {
 	c.names = make(map[string]*Food, 4*len(c.foods))
 	for _, f := range c.foods {
 		for _, name := range f.names() {
-			key := fold(name)
-			if was, ok := c.names[key]; ok && was != f {
+			text := fold(name)
+			was, taken := c.names[text]
+			switch {
+			case !taken:
+				c.names[text] = f
+				c.keys = append(c.keys, key{text, f})
+			case was != f:
 				clashes = append(clashes, clash{f, was, name})
-				continue
 			}
-			c.names[key] = f
 		}
 	}
 	return clashes
@@ -229,25 +239,25 @@ func (c *Catalogue) near(name string) []string {
 		return nil
 	}
 	type scored struct {
-		id    string
+		food  *Food
 		score int
 	}
 	var found []scored
-	for _, f := range c.foods {
-		best := -1
-		for _, n := range f.names() {
-			if s := likeness(want, fold(n)); s >= 0 && (best < 0 || s < best) {
-				best = s
-			}
+	for _, k := range c.keys { // food by food
+		score := likeness(want, k.text)
+		if score < 0 {
+			continue
 		}
-		if best >= 0 {
-			found = append(found, scored{f.ID, best})
+		if last := len(found) - 1; last >= 0 && found[last].food == k.food {
+			found[last].score = min(found[last].score, score)
+		} else {
+			found = append(found, scored{k.food, score})
 		}
 	}
 	slices.SortStableFunc(found, func(a, b scored) int { return cmp.Compare(a.score, b.score) })
 	var ids []string
 	for _, s := range found[:min(len(found), 5)] {
-		ids = append(ids, s.id)
+		ids = append(ids, s.food.ID)
 	}
 	return ids
 }
@@ -256,22 +266,35 @@ func (c *Catalogue) near(name string) []string {
 // when they have nothing to do with each other. Up to a third of the letters
 // may be wrong; a name that holds every word that was asked follows after.
 func likeness(want, name string) int {
-	w, n := []rune(want), []rune(name)
-	if d := distance(w, n); 3*d <= len(w) {
+	if d, ok := within(want, name, len(want)/3); ok {
 		return d
 	}
-	have := strings.Fields(name)
-	shared := 0
-	asked := strings.Fields(want)
-	for _, a := range asked {
-		if slices.ContainsFunc(have, func(h string) bool { return h == a || len(a) > 3 && 4*distance([]rune(a), []rune(h)) <= len(a) }) {
-			shared++
+	shared, asked, have := 0, 0, 1+strings.Count(name, " ")
+	for a := range strings.FieldsSeq(want) {
+		asked++
+		for h := range strings.FieldsSeq(name) {
+			if _, ok := within(a, h, len(a)/4); ok {
+				shared++
+				break
+			}
 		}
 	}
 	if shared == 0 {
 		return -1
 	}
-	return 1000 - 100*shared + 10*(len(asked)-shared) + len(have)
+	return 1000 - 100*shared + 10*(asked-shared) + have
+}
+
+// within returns the distance of two texts if it is at most the given one.
+func within(a, b string, most int) (int, bool) {
+	if a == b {
+		return 0, true
+	}
+	if most < 1 || max(len(a), len(b))-min(len(a), len(b)) > 4*most { // a letter has at most four bytes
+		return 0, false
+	}
+	d := distance([]rune(a), []rune(b))
+	return d, d <= most
 }
 
 // distance counts the letters to put in, take out, change or swap with their

@@ -97,8 +97,8 @@ func TestLoad_carbohydrate(t *testing.T) {
 	t.Parallel()
 	c := tinyCatalogue(t)
 	for _, tc := range []struct{ food, want string }{
-		{"liver", "3.89"}, // nutrients.md prints the same; 100 - 70.81 - 20.36 - 3.63 - 1.31
-		{"heart", "0.13"}, // 100 - 77.11 - 17.72 - 3.94 - 1.10
+		{"liver", "3.89"}, // as USDA SR28 prints for NDB 13325: 100 - 70.81 - 20.36 - 3.63 - 1.31
+		{"heart", "0.13"}, // NDB 13321 prints 0.14: its terms are rounded, 100 - 77.11 - 17.72 - 3.94 - 1.10
 		{"thigh", "0"},    // 100.95 g in the row: within the rounding of 3 g, so nothing
 	} {
 		fig, ok := find(t, c, tc.food).Nutrient(Carbohydrate)
@@ -110,7 +110,7 @@ func TestLoad_carbohydrate(t *testing.T) {
 		name, ash string
 		known     bool
 	}{
-		{"water missing", "", false},
+		{"ash missing", "", false},
 		{"3 g over is rounding", "3.00", true},
 		{"a hair more is a contradiction", "3.01", false},
 	} {

@@ -149,4 +149,3 @@ func contains(t testing.TB, got string, want ...string) {
 		}
 	}
 }
-
