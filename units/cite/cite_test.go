@@ -564,6 +564,35 @@ func FuzzParseRef(f *testing.F) {
 	})
 }
 
+// Whatever the file, each fault has a place in it, or every source is whole.
+func FuzzLoadSources(f *testing.F) {
+	for _, s := range []string{"", header, header + "a,,,T,,,,,full,\n", header + "a,\"x\ny\",,T,98,,,,none,\nA,b\n", "\ufeff" + header + "\"", "key\n"} {
+		f.Add(s)
+	}
+	f.Fuzz(func(t *testing.T, s string) {
+		reg, err := cite.LoadSources("f", strings.NewReader(s))
+		if err == nil {
+			for _, key := range reg.Keys() {
+				src, _ := reg.Source(key)
+				ref := cite.Ref{Evidence: cite.Published, Sources: []string{key}, At: "x"}
+				if err := ref.Check(reg); err != nil || src.Key != key || src.Title == "" || src.Name() == "" {
+					t.Errorf("%+v: %v", src, err)
+				}
+			}
+			return
+		}
+		var faults cite.Faults
+		if !errors.As(err, &faults) || len(faults) == 0 {
+			t.Fatalf("%v", err)
+		}
+		for _, fault := range faults {
+			if fault.Line < 1 || fault.Line > strings.Count(s, "\n")+1 || fault.Col < 1 || fault.Msg == "" {
+				t.Errorf("%+v", fault)
+			}
+		}
+	})
+}
+
 func BenchmarkShipped(b *testing.B) {
 	b.ReportAllocs()
 	for b.Loop() {

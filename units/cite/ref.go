@@ -308,7 +308,7 @@ func (r Ref) publishedWords(reg *Registry) string {
 		return and(names)
 	}
 	places := strings.Split(r.At, ";")
-	if len(names) < 2 || len(places) != len(names) {
+	if len(places) != len(names) {
 		return and(names) + ", " + r.At
 	}
 	for i, place := range places {

@@ -320,7 +320,7 @@ func TestNearest(t *testing.T) {
 	}
 }
 
-// The engine's panics, should there be any, become a fault.
+// No text is no document, and not a failure of the engine.
 func TestDecode_empty(t *testing.T) {
 	t.Parallel()
 	if a, b, failure := decode(nil); a != nil || b != nil || failure != "" {
