@@ -8,6 +8,19 @@
 // number that ships is therefore either a published cell, or arithmetic on
 // published cells that this package does, or a choice that says so.
 //
+// The selection directory:
+//
+//	select.csv       one row per food: names, species, feeding slot, warnings, and
+//	                 the row its composition comes from (see compose)
+//	corrections.csv  cells of published tables that are not used as printed, each
+//	                 with the printed text and the reason (see correct)
+//	shares.csv       bone and other parts: pointers for the ends of each range
+//	                 (see point); one pointer stands for all three ends
+//	pieces.csv       mass of one piece, by the same pointers
+//	extras.csv       single figures such as taurine, by the same pointers
+//	recipes.csv      mixes of our own, in parts by mass
+//	labels.csv       a label of our own, for dry food
+//
 // [Run] is a pure function of the two directories: the same input gives the
 // same bytes. Nothing is filled in. A blank cell stays blank, and a cell that a
 // correction voids becomes blank.

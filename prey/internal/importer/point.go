@@ -13,7 +13,8 @@ import (
 //	tissue/mouse/kidney+brain  mass per cent, volume x density, summed
 //	rabbit/bone/low            a column of rabbit-parts
 //	weight/neck                a row of usda-weights, in g
-//	weight/neck+bone           the same and the bone it was weighed without
+//	weight/neck+bone           the same and the bone it was weighed without, at its
+//	                           typical share; +bone-high at its highest
 //	mass/m01/mean              a column of body-mass, in g; mid is (min+max)/2
 //	prey/day-old chick         the animal's mass in Table 71-5
 //	extra/ta-clam/value        a column of extra-values
@@ -71,7 +72,7 @@ func (c *chain) point(food, ptr string) (figure, bool) {
 			return f, ok
 		}
 		share, known := c.shareOf[food+"/bone"]
-		if !known {
+		if !known || how != "bone" && how != "bone-high" {
 			return bad()
 		}
 		b := share[1].v

@@ -249,6 +249,9 @@ func (c *chain) label(id string) (sheet, bool) {
 		}
 		ref += ": " + r.get("why")
 		if slices.Contains(nutrientColumns, r.get("field")) {
+			if r.get("unit") != "g" {
+				c.fault("labels.csv: %s: unit %q", r.id, r.get("unit"))
+			}
 			cells[r.get("field")] = r.get("value")
 		} else {
 			c.extra(id, r.get("field"), [3]string{r.get("value"), r.get("value"), r.get("value")}, r.get("unit"), "whole", ref)
