@@ -55,7 +55,14 @@ func (f *Finding) need() *ration.Need {
 // kcal", "" where there is none.
 func (f *Finding) LimitText() string {
 	low, high := f.Limits()
-	tail := f.unit()
+	bound := high
+	if bound == nil {
+		bound = low
+	}
+	tail := ""
+	if bound != nil {
+		tail = f.unit(bound.Text == "1")
+	}
 	switch {
 	case low != nil && high != nil && low.Text == high.Text:
 		return "exactly " + f.limit(low) + tail
@@ -83,14 +90,20 @@ func (f *Finding) limit(l *Limit) string {
 }
 
 // unit is what follows both a bound and a measured figure.
-func (f *Finding) unit() string {
+func (f *Finding) unit(one bool) string {
+	plural := func(words, word string) string {
+		if one {
+			return word
+		}
+		return words
+	}
 	switch f.Rule.Check {
 	case SlotShareCheck:
 		return " of the five slots"
 	case MassShare:
 		return " of all food"
 	case SpeciesCount:
-		return " kinds"
+		return plural(" kinds", " kind")
 	case Pieces:
 		return " a week"
 	case Amount:
@@ -100,15 +113,15 @@ func (f *Finding) unit() string {
 		return " a week"
 	case Times:
 		if f.Rule.Meals {
-			return " meals a week"
+			return plural(" meals a week", " meal a week")
 		}
-		return " days a week"
+		return plural(" days a week", " day a week")
 	case Chew, CalciumSource:
-		return " servings"
+		return plural(" servings", " serving")
 	case MixLacks:
-		return " slots"
+		return plural(" slots", " slot")
 	case DriedWater:
-		return " times the dried food's weight in water"
+		return " g of water per g of dried food"
 	case EnergyFloor, EnergyBand:
 		return " a day"
 	case PerEnergy:
@@ -130,7 +143,7 @@ type Figure struct {
 // Measured returns the figure at the typical case and its range over all cases,
 // or false where nothing was measured.
 func (f *Finding) Measured() (Figure, bool) {
-	if f.figure.scale == 0 || f.Reason == NothingToJudge {
+	if f.figure.scale == 0 || f.Reason == NothingToJudge || f.figure.of > 0 && f.figure.numKnown == 0 {
 		return Figure{}, false
 	}
 	per, unit := f.display()
@@ -170,7 +183,25 @@ func (f *Finding) display() (per *big.Rat, unit string) {
 	case NutrientRatio:
 		return steps(ratioScale), ""
 	case PerEnergy:
-		return steps(int64(prey.DensityUnit)), f.Rule.Nutrient.Unit()
+		// In the unit the limit is written in, so that the two can be compared.
+		own := f.Rule.Nutrient.Unit()
+		written := own
+		for _, l := range []*Limit{f.Rule.High, f.Rule.Low} {
+			if l != nil {
+				_, written, _ = strings.Cut(l.Text, " ")
+			}
+		}
+		per := steps(int64(prey.DensityUnit))
+		if from, to := exponent(written), exponent(own); from != noExponent && to != noExponent {
+			for range from - to {
+				per.Mul(per, steps(10))
+			}
+			for range to - from {
+				per.Quo(per, steps(10))
+			}
+			return per, written
+		}
+		return per, own
 	case DryMatter:
 		if f.percent() {
 			return steps(dryScale / 100), "%"
@@ -247,7 +278,7 @@ func (f *Finding) MeasuredText() string {
 		}
 		return d.String() + " " + m.Unit
 	}
-	out := show(m.Typical) + f.unit()
+	out := show(m.Typical) + f.unit(m.Typical.Equal(decimal.NewFromInt(1)))
 	if !m.Low.Equal(m.High) {
 		out += " (" + show(m.Low) + " to " + show(m.High) + ")"
 	}
@@ -281,7 +312,7 @@ func (f *Finding) Coverage() (known, of units.Mass) {
 }
 
 // Evidence returns the references that the finding rests on, each once: of the
-// bounds, of the rule, of the hazard.
+// bounds, else of the rule; for hazards that of the hazard.
 func (f *Finding) Evidence() []cite.Ref {
 	var out []cite.Ref
 	add := func(r cite.Ref) {
@@ -306,7 +337,9 @@ func (f *Finding) Evidence() []cite.Ref {
 			add(sh.AimRef)
 		}
 	}
-	add(f.Rule.Ref)
+	if len(out) == 0 {
+		add(f.Rule.Ref)
+	}
 	return out
 }
 

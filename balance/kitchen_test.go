@@ -18,31 +18,30 @@ import (
 // SR28 by NDB number, so that worked tables can be followed by hand, and a few
 // foods made up so that a bound can be met exactly.
 func kitchenFiles() map[string]string {
-	const head = `id,name,synonyms,species,contains,kind,cut,slot,anatomy,colour,bone_in,complete,piece_name,piece_low,piece_typical,piece_high,piece_ref,hazards,energy,energy_ref,note,ref
-`
 	return map[string]string{
-		"foods.csv": head + `thigh,"Chicken thigh, meat only",,chicken,,cut,thigh,muscle,,white,,,,,,,,,,,,published usda-sr28: NDB 05096
-heart,Beef heart,,cattle,,organ,heart,heart,,red,,,,,,,,,,,,published usda-sr28: NDB 13321
-liver,Beef liver,,cattle,,organ,liver,liver,,red,,,,,,,,,,,,published usda-sr28: NDB 13325
-kidney,Beef kidney,,cattle,,organ,kidney,organ,,red,,,,,,,,,,,,published usda-sr28: NDB 13323
-wing,Chicken wing,,chicken,,cut,wing,muscle,,white,yes,,wing,,107 g,,published usda-sr28: NDB 05100 WEIGHT,,,,,published usda-sr28: NDB 05100
-bone,Bare bone,,cattle,,cut,bone,muscle,,red,yes,,,,,,,,,,,choice: bone without meat
-rabbit,Rabbit meat,,rabbit,,cut,meat,muscle,,white,,,,,,,,,,,,choice: made up
-lamb,Lamb meat,,sheep,,cut,meat,muscle,,red,,,,,,,,,,,,choice: made up
-chick,Day-old chick,,chicken,,whole-prey,whole,,,white,,yes,chick,39 g,41 g,43 g,published r-chickweight: Time 0,,1.3,published sacn5-ch71: Table 71-5,,published sacn5-ch71: Table 71-5
-egg,Hen egg,,chicken,,egg,egg,none,,none,,,egg,38 g,50 g,63 g,published usda-sr28: NDB 01123 WEIGHT,,,,,published usda-sr28: NDB 01123
-duck-egg,Duck egg,,duck,,egg,egg,none,,none,,,,,,,,,,,published usda-sr28: NDB 01138
-oil,Salmon oil,,salmon,,oil,oil,none,,none,,,teaspoon,4.5 g,4.5 g,4.5 g,published usda-sr28: NDB 04593 WEIGHT,,,,,published usda-sr28: NDB 04593
-eggshell,Eggshell powder,,chicken,,supplement,,none,,none,,,,,,,,,,,,published brun-2013: calcium
-salmon,Salmon fillet,,salmon,,fish,fillet,muscle,,fish,,,,,,,,,,,,choice: made up
-loach,Loach,,loach,,fish,fillet,muscle,,fish,,,,,,,,thiaminase,,,,choice: made up
-pork,Pork loin,,pig,,cut,loin,muscle,,red,,,,,,,,,,,,choice: made up
-grind,Boneless grind,,chicken,,mix,mince,muscle,,white,,,,,,,,,,,,choice: made up
-riddle,Grind of unknown parts,,chicken,,mix,mince,,,white,,,,,,,,,,,,choice: made up
-dried,Dried rabbit,,rabbit,,dried,meat,muscle,,white,,,,,,,,,,,,choice: made up
-pure,Pure test meat,,goat,,cut,meat,muscle,,red,,,,,,,,,,,,choice: made up
-blank,Meat without figures,,horse,,cut,meat,muscle,,red,,,,,,,,,,,,choice: made up
-`,
+		"foods.csv": foodRows(
+			"id=thigh name=Chicken_thigh species=chicken kind=cut cut=thigh slot=muscle colour=white ref=published_usda-sr28:_NDB_05096",
+			"id=heart name=Beef_heart species=cattle kind=organ cut=heart slot=heart colour=red ref=published_usda-sr28:_NDB_13321",
+			"id=liver name=Beef_liver species=cattle kind=organ cut=liver slot=liver colour=red ref=published_usda-sr28:_NDB_13325",
+			"id=kidney name=Beef_kidney species=cattle kind=organ cut=kidney slot=organ colour=red ref=published_usda-sr28:_NDB_13323",
+			"id=wing name=Chicken_wing species=chicken kind=cut cut=wing slot=muscle colour=white bone_in=yes piece_name=wing piece_typical=107_g piece_ref=published_usda-sr28:_NDB_05100_WEIGHT ref=published_usda-sr28:_NDB_05100",
+			"id=bone name=Bare_bone species=cattle kind=cut cut=bone slot=muscle colour=red bone_in=yes",
+			"id=rabbit name=Rabbit_meat species=rabbit kind=cut cut=meat slot=muscle colour=white",
+			"id=lamb name=Lamb_meat species=sheep kind=cut cut=meat slot=muscle colour=red",
+			"id=chick name=Day-old_chick species=chicken kind=whole-prey cut=whole colour=white complete=yes piece_name=chick piece_low=39_g piece_typical=41_g piece_high=43_g piece_ref=published_r-chickweight:_Time_0 energy=1.3 energy_ref=published_sacn5-ch71:_Table_71-5",
+			"id=egg name=Hen_egg species=chicken kind=egg cut=egg slot=none colour=none piece_name=egg piece_low=38_g piece_typical=50_g piece_high=63_g piece_ref=published_usda-sr28:_NDB_01123_WEIGHT ref=published_usda-sr28:_NDB_01123",
+			"id=duck-egg name=Duck_egg species=duck kind=egg cut=egg slot=none colour=none",
+			"id=oil name=Salmon_oil species=salmon kind=oil cut=oil slot=none colour=none piece_name=teaspoon piece_typical=4.5_g piece_ref=published_usda-sr28:_NDB_04593_WEIGHT",
+			"id=eggshell name=Eggshell_powder species=chicken kind=supplement slot=none colour=none",
+			"id=salmon name=Salmon_fillet species=salmon kind=fish cut=fillet slot=muscle colour=fish",
+			"id=loach name=Loach species=loach kind=fish cut=fillet slot=muscle colour=fish hazards=thiaminase",
+			"id=pork name=Pork_loin species=pig kind=cut cut=loin slot=muscle colour=red",
+			"id=grind name=Boneless_grind species=chicken kind=mix cut=mince slot=muscle colour=white",
+			"id=riddle name=Grind_of_unknown_parts species=chicken kind=mix cut=mince colour=white",
+			"id=dried name=Dried_rabbit species=rabbit kind=dried cut=meat slot=muscle colour=white",
+			"id=pure name=Pure_test_meat species=goat kind=cut cut=meat slot=muscle colour=red",
+			"id=blank name=Meat_without_figures species=horse kind=cut cut=meat slot=muscle colour=red",
+		),
 		"parts.csv": `food,part,low,typical,high,ref
 wing,bone,31 %,38 %,46 %,published usda-sr28: NDB 05100 refuse
 bone,bone,,100 %,,choice: bone without meat
@@ -80,6 +79,27 @@ phosphorus,5.07159,5.107416160,10.240655402,g,"derived suchy-2009, old-bones-201
 water,,39.08,,g,derived old-bones-2017: 100 - 60.92
 `,
 	}
+}
+
+// foodRows writes foods.csv from "column=value" words, with _ for a blank. A row
+// without evidence is made up for the tests.
+func foodRows(rows ...string) string {
+	columns := strings.Split("id,name,synonyms,species,contains,kind,cut,slot,anatomy,colour,bone_in,complete,piece_name,piece_low,piece_typical,piece_high,piece_ref,hazards,energy,energy_ref,note,ref", ",")
+	var b strings.Builder
+	b.WriteString(strings.Join(columns, ",") + "\n")
+	for _, row := range rows {
+		values := map[string]string{"ref": "choice: made up"}
+		for word := range strings.FieldsSeq(row) {
+			key, value, _ := strings.Cut(word, "=")
+			values[key] = strings.ReplaceAll(value, "_", " ")
+		}
+		cells := make([]string, len(columns))
+		for i, c := range columns {
+			cells[i] = values[c]
+		}
+		b.WriteString(strings.Join(cells, ",") + "\n")
+	}
+	return b.String()
 }
 
 func load(t testing.TB, files map[string]string) *prey.Catalogue {

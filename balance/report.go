@@ -1,0 +1,486 @@
+package balance
+
+import (
+	"bufio"
+	"encoding/json"
+	"fmt"
+	"io"
+	"strings"
+
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+
+	"github.com/shopspring/decimal"
+)
+
+// ReportSchema names the form of a report in JSON. It changes when a reader of
+// the old form would misread the new.
+const ReportSchema = "fitchet.report/1"
+
+// Bone is the bone of a plan in both meanings, side by side and never compared,
+// with the calcium that follows from it. All figures are for display.
+type Bone struct {
+	Means    BoneMeans // what the target counts
+	Edible   BoneShare // of the slots, bone counted as edible bone
+	BoneIn   BoneShare // of the slots, bone counted as bone-in meat
+	CaP      Measure   // calcium to phosphorus, grams per gram
+	PerKcal  Measure   // grams of calcium per 1000 kcal
+	Energy   prey.EnergyMethod
+	Complete units.Mass // whole prey and complete mixes, which the shares leave out
+}
+
+// BoneShare is one reading of the bone share at each case.
+type BoneShare struct {
+	Low, Typical, High units.Share
+	// Known is the mass for which it can be said, of the mass that shares are
+	// judged on; with Of 0 there is none.
+	Known, Of units.Mass
+}
+
+// Measure is a figure for display with its range; Known is false when too
+// little is known to give one.
+type Measure struct {
+	Low, Typical, High decimal.Decimal
+	Known              bool
+}
+
+// Bone returns the bone of the plan in both meanings.
+func (r *Report) Bone() Bone {
+	s := r.s
+	b := Bone{Means: r.Target.BoneMeans, Energy: prey.ModifiedAtwater, Complete: s.complete}
+	b.Edible = s.boneShare(EdibleBone)
+	b.BoneIn = s.boneShare(BoneInMeat)
+	ca := Rule{Nutrient: prey.Calcium, Against: prey.Phosphorus}
+	ratio := s.nutrientRatio(&ca)
+	b.CaP = measureOf(&ratio, decimal.New(1, 9), 2)
+	per := s.perEnergy(prey.Calcium, prey.ModifiedAtwater)
+	b.PerKcal = measureOf(&per, decimal.New(1, 12), 2) // billionths of a mg to grams
+	return b
+}
+
+func (s *state) boneShare(means BoneMeans) BoneShare {
+	t := *s.target
+	t.BoneMeans, t.HeartInMuscle = means, false
+	o := state{target: &t}
+	for i := range s.items {
+		o.count(s.items[i].Food, s.items[i].Mass)
+	}
+	out := BoneShare{Known: o.slotKnown, Of: o.counted}
+	var at [prey.NumCases]units.Share
+	for c := range at {
+		for _, v := range o.slots[c] {
+			o.slotSum[c], _ = o.slotSum[c].Add(v)
+		}
+		at[c] = shareOf128(o.slots[c][BoneSlot], o.slotSum[c])
+	}
+	out.Low, out.Typical, out.High = min(at[0], at[1], at[2]), at[prey.Typical], max(at[0], at[1], at[2])
+	return out
+}
+
+func measureOf(f *fraction, per decimal.Decimal, places int32) Measure {
+	if f.of == 0 || !enough(f.numKnown, f.of) || !enough(f.denKnown, f.of) {
+		return Measure{}
+	}
+	var at [prey.NumCases]decimal.Decimal
+	for c := range at {
+		v := f.rat(prey.Case(c))
+		if v == nil {
+			return Measure{}
+		}
+		at[c] = decimal.NewFromBigRat(v.Quo(v, per.Rat()), places)
+	}
+	return Measure{Low: decimal.Min(at[0], at[1:]...), Typical: at[prey.Typical], High: decimal.Max(at[0], at[1:]...), Known: true}
+}
+
+// Cautions are what has to be shown with this report.
+func (r *Report) Cautions() []safety.Caution {
+	s := r.s
+	at := safety.Situation{Estimate: len(s.needs) > 0, Borrowed: true, People: safety.PeopleUnknown}
+	if h := s.in.Household; h != nil {
+		at.People = safety.NobodyAtRisk
+		if h.PeopleAtRisk {
+			at.People = safety.SomebodyAtRisk
+		}
+	}
+	for i := range s.items {
+		f := s.items[i].Food
+		switch f.Kind {
+		case prey.Oil, prey.Supplement, prey.DryFood:
+		default:
+			at.Raw = true
+		}
+		at.Fish = at.Fish || f.Kind == prey.Fish
+		at.WholePrey = at.WholePrey || f.Kind == prey.WholePrey
+		at.Poultry = at.Poultry || f.HasHazard("poultry")
+		at.Game = at.Game || f.HasHazard(wildCaught)
+	}
+	for i := range s.needs {
+		n := &s.needs[i]
+		at.Kit = at.Kit || n.Stage == ration.Kit
+		at.Pregnant = at.Pregnant || n.Stage == ration.Pregnant || n.Stage == ration.Lactating
+		at.Ill = at.Ill || n.Animal.Has(ration.Ill)
+		at.Insulinoma = at.Insulinoma || n.Animal.Has(ration.Insulinoma)
+		at.Overweight = at.Overweight || n.Animal.Has(ration.Obese)
+		at.LosingWeight = at.LosingWeight || n.Animal.Has(ration.LosingWeight)
+		at.NotEating = at.NotEating || n.Animal.Has(ration.NotEating)
+	}
+	if s.in.Screen == nil {
+		return nil
+	}
+	return s.in.Screen.book.Cautions(at)
+}
+
+// WriteText writes the report for keepers: what to stop, mend and watch, in
+// plain words, with the figure, the limit, where it comes from and what to do.
+func (r *Report) WriteText(w io.Writer) error {
+	b := bufio.NewWriter(w)
+	p := func(format string, args ...any) { fmt.Fprintf(b, format, args...) }
+	reg := r.book.Registry()
+
+	p("%s, %s from %s\n", r.Household, days(r.Days), r.Start)
+	p("Held to: %s (%s).\n", r.Target.Title, r.Target.ID)
+	p("Bone means %s.\n", r.Target.BoneMeans.Words())
+	r.boneText(p)
+	for _, n := range r.s.needs {
+		needText(p, n)
+	}
+	p("\nVerdicts are at typical figures; where the whole range of published figures says\notherwise, that stands beside it.\n")
+
+	for _, g := range [...]Gravity{Stop, Mend, Watch} {
+		title := map[Gravity]string{Stop: "STOP: do not feed this", Mend: "MEND: change the plan before long", Watch: "WATCH: know it and look out"}[g]
+		p("\n%s\n", title)
+		shown := 0
+		var met, not, unknown []string
+		for i := range r.Findings {
+			f := &r.Findings[i]
+			switch {
+			case f.Gravity != g:
+			case f.Verdict == Open && f.Reason == LittleKnown && g == Watch:
+				unknown = append(unknown, f.label())
+			case f.Verdict == Missed || f.Verdict == Open:
+				shown++
+				findingText(p, f, reg)
+			case f.Verdict == Met:
+				met = append(met, f.label())
+			default:
+				not = append(not, f.label())
+			}
+		}
+		if shown == 0 {
+			p("  Nothing.\n")
+		}
+		if len(unknown) > 0 {
+			p("\n  Open, %s: %s.\n", LittleKnown.Words(), strings.Join(unknown, "; "))
+		}
+		if len(met) > 0 {
+			p("  Met: %s.\n", strings.Join(met, "; "))
+		}
+		if len(not) > 0 {
+			p("  Not applicable: %s.\n", strings.Join(not, "; "))
+		}
+	}
+	if c := r.Cautions(); len(c) > 0 {
+		p("\nPLEASE READ\n")
+		for _, x := range c {
+			p("  - %s\n", x.Text)
+		}
+	}
+	if err := b.Flush(); err != nil {
+		return fmt.Errorf("writing the report: %w", err)
+	}
+	return nil
+}
+
+func days(n int) string {
+	if n == 1 {
+		return "1 day"
+	}
+	return fmt.Sprintf("%d days", n)
+}
+
+// label names a finding in a list: the rule, the animal, and the verdict over
+// the range where it differs.
+func (f *Finding) label() string {
+	out := f.Rule.ID
+	if f.Animal != nil {
+		out += " for " + f.Animal.Name
+	}
+	if f.Whole != f.Verdict {
+		out += fmt.Sprintf(" (%s over the range)", f.Whole)
+	}
+	return out
+}
+
+func (r *Report) boneText(p func(string, ...any)) {
+	b := r.Bone()
+	line := func(name string, s BoneShare) {
+		switch {
+		case s.Of == 0:
+			p("  %-13s not judged: all food counts as balanced in itself (common practice)\n", name)
+		case s.Known == 0:
+			p("  %-13s cannot be said: the parts are not known\n", name)
+		default:
+			p("  %-13s %s", name, s.Typical.InPercent(1))
+			if s.Low != s.High {
+				p(" (%s to %s)", s.Low.InPercent(1), s.High.InPercent(1))
+			}
+			if s.Known < s.Of {
+				p(", of the %s for which it can be said", units.ShareOf(s.Known, s.Of).InPercent(0))
+			}
+			p("\n")
+		}
+	}
+	p("\nBone in both meanings (they are never compared):\n")
+	line("edible bone", b.Edible)
+	line("bone-in meat", b.BoneIn)
+	measure := func(m Measure, unit string) string {
+		if !m.Known {
+			return "not known for enough of the food"
+		}
+		out := m.Typical.StringFixed(2) + unit
+		if !m.Low.Equal(m.High) {
+			out += " (" + m.Low.StringFixed(2) + " to " + m.High.StringFixed(2) + ")"
+		}
+		return out
+	}
+	p("  calcium to phosphorus: %s\n", measure(b.CaP, " to 1"))
+	p("  calcium: %s per 1000 kcal by %s\n", measure(b.PerKcal, " g"), b.Energy)
+}
+
+// needText shows an animal's band beside the handbook's figure.
+func needText(p func(string, ...any), n ration.Need) {
+	name := n.Animal.Name
+	if name == "" {
+		name = n.Animal.ID
+	}
+	p("\n%s, %s, %s:", name, n.Stage, both(n.Animal.Mass))
+	if n.HasBand {
+		p(" band about %s to %s a day;", n.Band.Low, n.Band.High)
+	} else {
+		p(" no figure for its need is known;")
+	}
+	p(" resting need about %s a day", n.Floor)
+	if e, ok := n.Estimate(ration.MethodHandbook); ok && e.Known {
+		p("; %s: %s", e.Name, e)
+	}
+	p(".\n")
+}
+
+func findingText(p func(string, ...any), f *Finding, reg *cite.Registry) {
+	p("\n  %s: %s", f.Verdict, f.Rule.Title)
+	if f.Animal != nil {
+		p(" For %s.", f.Animal.Name)
+	}
+	p(" [%s]\n", f.Rule.ID)
+	line := func(name, text string) {
+		if text != "" {
+			p("      %-9s %s\n", name, text)
+		}
+	}
+	line("measured", f.MeasuredText())
+	line("limit", f.LimitText())
+	if f.Verdict == Open {
+		line("open", f.Reason.Words())
+	}
+	if f.Whole != f.Verdict {
+		line("range", f.Whole.String()+" over the whole range of published figures")
+	}
+	line("from", f.EvidenceText(reg))
+	if f.Hazard != nil {
+		line("why", f.Hazard.Sentence)
+		line("do", f.Hazard.Do)
+		line("notice", f.Hazard.Notice)
+	} else {
+		line("means", f.Rule.Means)
+	}
+	line("bowl", f.Split())
+	line("most of it", drivesText(f.Drives()))
+	if f.Hazard == nil {
+		line("mend", f.MendText())
+		line("settle", f.Settle())
+	}
+}
+
+func drivesText(list []Drive) string {
+	var words []string
+	for _, d := range list[:min(len(list), 3)] {
+		words = append(words, fmt.Sprintf("%s %s, %s", d.Food.Name, both(d.Mass), d.Part.InPercent(0)))
+	}
+	return strings.Join(words, "; ")
+}
+
+type jsonReport struct {
+	Schema    string        `json:"schema"`
+	Household string        `json:"household"`
+	Start     units.Date    `json:"start"`
+	Days      int           `json:"days"`
+	Passed    bool          `json:"passed"`
+	Target    jsonTarget    `json:"target"`
+	Bone      jsonBone      `json:"bone"`
+	Needs     []jsonNeed    `json:"needs"`
+	Findings  []jsonFinding `json:"findings"`
+	Cautions  []jsonCaution `json:"cautions"`
+}
+
+type jsonTarget struct {
+	ID        string    `json:"id"`
+	Title     string    `json:"title"`
+	BoneMeans BoneMeans `json:"bone_means"`
+}
+
+type jsonBone struct {
+	EdibleBone  *jsonFigure `json:"edible_bone"`
+	BoneInMeat  *jsonFigure `json:"bone_in_meat"`
+	CaP         *jsonFigure `json:"calcium_to_phosphorus"`
+	CalciumKcal *jsonFigure `json:"calcium_g_per_1000_kcal"`
+	Energy      string      `json:"energy"`
+}
+
+type jsonFigure struct {
+	Low     string `json:"low"`
+	Typical string `json:"typical"`
+	High    string `json:"high"`
+	Unit    string `json:"unit,omitempty"`
+}
+
+type jsonNeed struct {
+	Animal   string   `json:"animal"`
+	Stage    string   `json:"stage"`
+	Floor    string   `json:"resting_about"`
+	BandLow  string   `json:"band_low_about,omitempty"`
+	BandHigh string   `json:"band_high_about,omitempty"`
+	Disagree []string `json:"disagree,omitempty"`
+	Cautions []string `json:"cautions,omitempty"`
+}
+
+type jsonFinding struct {
+	Rule     string      `json:"rule"`
+	Title    string      `json:"title"`
+	Gravity  Gravity     `json:"gravity"`
+	Animal   string      `json:"animal,omitempty"`
+	Date     string      `json:"date,omitempty"`
+	Verdict  Verdict     `json:"verdict"`
+	Whole    Verdict     `json:"verdict_over_range"`
+	Measured *jsonFigure `json:"measured,omitempty"`
+	Text     string      `json:"measured_text,omitempty"`
+	Limit    string      `json:"limit,omitempty"`
+	Reason   string      `json:"reason,omitempty"`
+	Evidence []string    `json:"evidence"`
+	Words    string      `json:"evidence_words"`
+	Means    string      `json:"means"`
+	Hazard   string      `json:"hazard,omitempty"`
+	Do       string      `json:"do,omitempty"`
+	Bowl     string      `json:"shared_bowl,omitempty"`
+	Drives   []jsonDrive `json:"drives,omitempty"`
+	Changes  []jsonMend  `json:"changes,omitempty"`
+	Mend     string      `json:"mend,omitempty"`
+	Settle   string      `json:"settle,omitempty"`
+}
+
+type jsonDrive struct {
+	Food string     `json:"food"`
+	Mass units.Mass `json:"mass"`
+	Part string     `json:"part"`
+}
+
+type jsonMend struct {
+	Food   string     `json:"food"`
+	Mass   units.Mass `json:"mass"`
+	Pieces int64      `json:"pieces,omitempty"`
+	Change string     `json:"change"`
+	Date   string     `json:"date,omitempty"`
+	Breaks []string   `json:"breaks,omitempty"`
+}
+
+type jsonCaution struct {
+	ID   string `json:"id"`
+	Text string `json:"text"`
+}
+
+// MarshalJSON writes the report in the form ReportSchema. Exact quantities are
+// text with their unit; measured figures are decimals as text, rounded for
+// display only.
+func (r *Report) MarshalJSON() ([]byte, error) {
+	out := jsonReport{
+		Schema: ReportSchema, Household: r.Household, Start: r.Start, Days: r.Days, Passed: r.Passed(),
+		Target:   jsonTarget{r.Target.ID, r.Target.Title, r.Target.BoneMeans},
+		Needs:    []jsonNeed{},
+		Findings: []jsonFinding{},
+		Cautions: []jsonCaution{},
+	}
+	b := r.Bone()
+	out.Bone = jsonBone{jsonShare(b.Edible), jsonShare(b.BoneIn), jsonMeasure(b.CaP, ""), jsonMeasure(b.PerKcal, "g"), b.Energy.Key()}
+	for _, n := range r.s.needs {
+		j := jsonNeed{Animal: n.Animal.ID, Stage: n.Stage.String(), Floor: n.Floor.String(), Disagree: n.Disagree, Cautions: n.Cautions}
+		if n.HasBand {
+			j.BandLow, j.BandHigh = n.Band.Low.String(), n.Band.High.String()
+		}
+		out.Needs = append(out.Needs, j)
+	}
+	reg := r.book.Registry()
+	for i := range r.Findings {
+		out.Findings = append(out.Findings, r.Findings[i].json(reg, r))
+	}
+	for _, c := range r.Cautions() {
+		out.Cautions = append(out.Cautions, jsonCaution{c.ID, c.Text})
+	}
+	return json.Marshal(out)
+}
+
+func jsonShare(s BoneShare) *jsonFigure {
+	if s.Known == 0 {
+		return nil
+	}
+	return &jsonFigure{s.Low.Percent().String(), s.Typical.Percent().String(), s.High.Percent().String(), "%"}
+}
+
+func jsonMeasure(m Measure, unit string) *jsonFigure {
+	if !m.Known {
+		return nil
+	}
+	return &jsonFigure{m.Low.String(), m.Typical.String(), m.High.String(), unit}
+}
+
+func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
+	j := jsonFinding{
+		Rule: f.Rule.ID, Title: f.Rule.Title, Gravity: f.Gravity, Verdict: f.Verdict, Whole: f.Whole,
+		Text: f.MeasuredText(), Limit: f.LimitText(), Reason: f.Reason.Words(), Evidence: []string{}, Words: f.EvidenceText(reg),
+		Means: f.Rule.Means, Bowl: f.Split(), Settle: f.Settle(),
+	}
+	if f.Animal != nil {
+		j.Animal = f.Animal.ID
+	}
+	date := func(day int) string {
+		if day < 0 || day >= len(r.s.in.Plan.Days) {
+			return ""
+		}
+		return r.s.in.Plan.Days[day].Date.String()
+	}
+	j.Date = date(f.Day)
+	if m, ok := f.Measured(); ok {
+		j.Measured = &jsonFigure{m.Low.String(), m.Typical.String(), m.High.String(), m.Unit}
+	}
+	for _, e := range f.Evidence() {
+		j.Evidence = append(j.Evidence, e.String())
+	}
+	if f.Hazard != nil {
+		j.Hazard, j.Do, j.Means = f.Hazard.ID, f.Hazard.Do, f.Hazard.Sentence
+	}
+	if f.Verdict == Missed || f.Verdict == Open || f.Whole == Open {
+		for _, d := range f.Drives() {
+			j.Drives = append(j.Drives, jsonDrive{d.Food.ID, d.Mass, d.Part.String()})
+		}
+	}
+	for _, c := range f.Mends() {
+		change := "add"
+		if c.Remove {
+			change = "take away"
+		}
+		j.Changes = append(j.Changes, jsonMend{c.Food.ID, c.Mass, c.Pieces, change, date(c.Day), c.Breaks})
+	}
+	j.Mend = f.MendText()
+	return j
+}
