@@ -35,7 +35,7 @@ func feedMix(r *rand.Rand, foods int) Problem {
 	list := make([]food, foods)
 	for i := range list {
 		f := &list[i]
-		f.share = kinds[(i+r.IntN(2)*r.IntN(len(kinds)))%len(kinds)]
+		f.share = kinds[[]int{6, 1, 2, 0, 3, 4, 5, r.IntN(len(kinds))}[min(i, 7)]]
 		if f.share[1] > 0 {
 			d := float64(r.IntN(80)-40) / 1000
 			f.share[0] -= d
@@ -43,11 +43,11 @@ func feedMix(r *rand.Rand, foods int) Problem {
 		}
 		f.species = r.IntN(species)
 		if r.IntN(3) == 0 {
-			f.stock = float64(r.IntN(900))
+			f.stock = math.Round(2 * week / float64(foods) * r.Float64())
 		}
 		f.pack = []float64{100, 200, 227, 250, 400, 454, 500, 1000}[r.IntN(8)]
 		f.price = float64(60 + r.IntN(900))
-		f.cap = math.Round(week * (0.1 + 0.6*r.Float64()))
+		f.cap = math.Round(week * min(1, 2/float64(foods)+0.1+0.6*r.Float64()))
 		f.least = float64(5 + r.IntN(40))
 	}
 	var p Problem
@@ -98,7 +98,7 @@ func feedMix(r *rand.Rand, foods int) Problem {
 		row(fmt.Sprint("high", part), -inf, 0, hi...)
 	}
 	for k := range s {
-		most := 0.4 + 0.5*r.Float64()
+		most := min(1, 1/float64(species)+0.3+0.5*r.Float64())
 		var cap []Term
 		for i, f := range list {
 			c := -most
@@ -325,7 +325,7 @@ func TestAgainstGlpsol(t *testing.T) {
 			t.Errorf("instance %d: %v, glpsol says %v", n, sol.Status, status)
 			continue
 		}
-		if status == Optimal && math.Abs(sol.Objective-objective) > 1e-6*math.Max(1, math.Abs(objective)) {
+		if status == Optimal && math.Abs(sol.Objective-objective) > 1e-6*max(1, math.Abs(objective)) {
 			t.Errorf("instance %d: objective %v, glpsol says %v", n, sol.Objective, objective)
 		}
 	}

@@ -223,10 +223,10 @@ func (p Problem) satisfied(x []float64) bool {
 		for _, t := range r.Terms {
 			v := t.Coef * x[t.Col]
 			sum += v
-			scale = math.Max(scale, math.Abs(v))
+			scale = max(scale, math.Abs(v))
 		}
-		if !math.IsInf(r.Low, 0) && sum < r.Low-rowTolerance*math.Max(scale, math.Abs(r.Low)) ||
-			!math.IsInf(r.High, 0) && sum > r.High+rowTolerance*math.Max(scale, math.Abs(r.High)) {
+		if !math.IsInf(r.Low, 0) && sum < r.Low-rowTolerance*max(scale, math.Abs(r.Low)) ||
+			!math.IsInf(r.High, 0) && sum > r.High+rowTolerance*max(scale, math.Abs(r.High)) {
 			return false
 		}
 	}

@@ -92,7 +92,7 @@ func (pr *propagator) run(low, high []float64, all bool, touched func(col int)) 
 			}
 			least += lo
 			most += hi
-			size = math.Max(size, math.Max(math.Abs(lo), math.Abs(hi)))
+			size = max(size, max(math.Abs(lo), math.Abs(hi)))
 		}
 		tol := rowTolerance * 10 * size
 		if least > md.high[i]+tol || most < md.low[i]-tol {
@@ -207,7 +207,7 @@ func (md *model) lift(i int) {
 	most := 0.0
 	for _, e := range md.rows[i] {
 		a := sign * e.val
-		most += math.Max(a*md.cols[e.col].Low, a*md.cols[e.col].High)
+		most += max(a*md.cols[e.col].Low, a*md.cols[e.col].High)
 	}
 	for k, e := range md.rows[i] {
 		c := md.cols[e.col]
@@ -217,7 +217,7 @@ func (md *model) lift(i int) {
 		}
 		// One step away from the end that uses most, the row has this slack.
 		slack := limit - (most - math.Abs(a))
-		slack -= 1e-9 * math.Max(1, math.Abs(limit))
+		slack -= 1e-9 * max(1, math.Abs(limit))
 		if slack <= 1e-6*math.Abs(a) || slack >= math.Abs(a) {
 			continue
 		}

@@ -8,7 +8,7 @@ import (
 // Tolerances of the simplex, all in the scaled problem, whose coefficients and
 // costs lie around 1.
 const (
-	primalTol = 1e-9  // a value may miss its bound by this, relative to max(1, |bound|)
+	primalTol = 1e-9  // a value may miss its bound by this, scaled or not, relative to max(1, |bound|)
 	dualTol   = 1e-11 // a reduced cost this small counts as 0
 	zeroTol   = 1e-11 // an entry of the pivot row this small counts as 0
 	pivotTol  = 1e-7  // an entry this small is pivoted on only if nothing else is left
@@ -26,6 +26,7 @@ const (
 	cutoff             // certified: no point better than the cutoff
 	stuck              // neither could be shown
 	stopped            // context or pivot limit
+	capped             // as many steps as allowed
 )
 
 // entry is a coefficient in a sparse row.
@@ -53,6 +54,7 @@ type tableau struct {
 	cs   []float64 // column j: given value = cs * scaled value
 	rs   []float64 // row i: scaled sum = rs * given sum
 	os   float64   // scaled objective = os * given objective
+	tol  []float64 // by which a scaled value may miss its bound
 
 	t      []float64
 	d      []float64
@@ -84,7 +86,7 @@ func newTableau(cols []Column, rows [][]entry, rowLow, rowHigh []float64, pivotL
 		m: m, n: n, pivotLimit: pivotLimit,
 		rows: make([][]entry, m), cost: make([]float64, n),
 		low: make([]float64, n+m), high: make([]float64, n+m),
-		cs: make([]float64, n), rs: make([]float64, m), os: 1,
+		tol: make([]float64, n+m), cs: make([]float64, n), rs: make([]float64, m), os: 1,
 		t: make([]float64, m*n), d: make([]float64, n),
 		basic: make([]int, m), nonb: make([]int, n),
 		xb: make([]float64, m), xn: make([]float64, n), weight: make([]float64, m),
@@ -95,7 +97,7 @@ func newTableau(cols []Column, rows [][]entry, rowLow, rowHigh []float64, pivotL
 	largest := 0.0
 	for j, c := range cols {
 		s.cost[j] = c.Cost * s.cs[j]
-		largest = math.Max(largest, math.Abs(s.cost[j]))
+		largest = max(largest, math.Abs(s.cost[j]))
 	}
 	if largest > 0 {
 		s.os = power2(1 / largest)
@@ -103,6 +105,7 @@ func newTableau(cols []Column, rows [][]entry, rowLow, rowHigh []float64, pivotL
 	for j, c := range cols {
 		s.cost[j] *= s.os
 		s.setBounds(j, c.Low, c.High)
+		s.tol[j] = primalTol * min(1, 1/s.cs[j])
 	}
 	for i, r := range rows {
 		s.rows[i] = make([]entry, len(r))
@@ -110,15 +113,18 @@ func newTableau(cols []Column, rows [][]entry, rowLow, rowHigh []float64, pivotL
 		for k, e := range r {
 			v := e.val * s.cs[e.col] * s.rs[i]
 			s.rows[i][k] = entry{e.col, v}
+			// A miss of a column, once clamped away, is a miss of its rows.
+			s.tol[e.col] = min(s.tol[e.col], 10*primalTol*s.rs[i]/math.Abs(v))
 			lo, hi := v*s.low[e.col], v*s.high[e.col]
-			least += math.Min(lo, hi)
-			most += math.Max(lo, hi)
+			least += min(lo, hi)
+			most += max(lo, hi)
 		}
+		s.tol[n+i] = primalTol * min(1, s.rs[i])
 		// A limit that the columns cannot reach is replaced by one a little
 		// beyond what they can reach, so that the logical is boxed too.
 		margin := 1 + (most-least)/1024
-		s.low[n+i] = math.Max(rowLow[i]*s.rs[i], least-margin)
-		s.high[n+i] = math.Min(rowHigh[i]*s.rs[i], most+margin)
+		s.low[n+i] = max(rowLow[i]*s.rs[i], least-margin)
+		s.high[n+i] = min(rowHigh[i]*s.rs[i], most+margin)
 	}
 	s.reset()
 	return s
@@ -143,7 +149,7 @@ func (s *tableau) scale(rows [][]entry) {
 			lo, hi := math.Inf(1), 0.0
 			for _, e := range r {
 				if v := math.Abs(e.val) * s.cs[e.col]; v > 0 {
-					lo, hi = math.Min(lo, v), math.Max(hi, v)
+					lo, hi = min(lo, v), max(hi, v)
 				}
 			}
 			s.rs[i] = 1
@@ -152,7 +158,7 @@ func (s *tableau) scale(rows [][]entry) {
 			}
 			for _, e := range r {
 				if v := math.Abs(e.val) * s.rs[i]; v > 0 {
-					least[e.col], most[e.col] = math.Min(least[e.col], v), math.Max(most[e.col], v)
+					least[e.col], most[e.col] = min(least[e.col], v), max(most[e.col], v)
 				}
 			}
 		}
@@ -181,7 +187,7 @@ func (s *tableau) setBounds(j int, low, high float64) {
 func (s *tableau) values(x []float64) {
 	put := func(v int, val float64) {
 		if v < s.n {
-			x[v] = math.Min(math.Max(val, s.low[v]), s.high[v]) * s.cs[v]
+			x[v] = min(max(val, s.low[v]), s.high[v]) * s.cs[v]
 		}
 	}
 	for k, v := range s.nonb {
@@ -354,9 +360,9 @@ func (s *tableau) exchange(r, q int) {
 			}
 		}
 		row[q] = f
-		s.weight[i] = math.Max(s.weight[i], f*f*wr)
+		s.weight[i] = max(s.weight[i], f*f*wr)
 	}
-	s.weight[r] = math.Max(wr*inv*inv, 1)
+	s.weight[r] = max(wr*inv*inv, 1)
 	f := s.d[q] * inv
 	if f != 0 {
 		for _, k := range order {
@@ -409,13 +415,13 @@ func (s *tableau) bound() float64 {
 		if y == 0 {
 			continue
 		}
-		sum += math.Min(y*s.low[s.n+i], y*s.high[s.n+i])
+		sum += min(y*s.low[s.n+i], y*s.high[s.n+i])
 		for _, e := range s.rows[i] {
 			s.g[e.col] -= y * e.val
 		}
 	}
 	for j, g := range s.g {
-		sum += math.Min(g*s.low[j], g*s.high[j])
+		sum += min(g*s.low[j], g*s.high[j])
 	}
 	return sum
 }
@@ -437,9 +443,9 @@ func (s *tableau) contradiction(r int) bool {
 	least, most, size := 0.0, 0.0, 0.0
 	add := func(c float64, v int) {
 		lo, hi := c*s.low[v], c*s.high[v]
-		least += math.Min(lo, hi)
-		most += math.Max(lo, hi)
-		size += math.Max(math.Abs(lo), math.Abs(hi))
+		least += min(lo, hi)
+		most += max(lo, hi)
+		size += max(math.Abs(lo), math.Abs(hi))
 	}
 	for i, y := range s.y {
 		if y == 0 {
@@ -475,7 +481,7 @@ func (s *tableau) residual() float64 {
 		for _, e := range r {
 			v := e.val * x[e.col]
 			sum += v
-			size = math.Max(size, math.Abs(v))
+			size = max(size, math.Abs(v))
 		}
 		if e := math.Abs(sum-x[s.n+i]) / size; !(e <= worst) {
 			worst = e
@@ -497,17 +503,17 @@ func (s *tableau) solve(ctx context.Context, limit float64) outcome {
 			s.rebuild()
 		}
 		s.place()
-		switch o := s.dual(ctx, limit); o {
-		case stuck:
+		switch o := s.dual(ctx, limit, 2000+20*(s.m+s.n)); o {
+		case stuck, capped:
 		case optimal:
-			if s.since > 0 {
+			if s.since >= 30 {
 				s.compute()
 				if r, _ := s.leaving(false); r >= 0 {
 					continue
 				}
 			}
 			z := s.objective()
-			if s.residual() <= drift && (attempt > 1 || s.bound() >= z-1e-8*math.Max(1, math.Abs(z))) {
+			if s.residual() <= drift && (attempt > 1 || s.bound() >= z-1e-8*max(1, math.Abs(z))) {
 				return optimal
 			}
 		default:
@@ -531,7 +537,7 @@ func (s *tableau) leaving(bland bool) (row int, to float64) {
 		} else {
 			continue
 		}
-		if miss <= primalTol*math.Max(1, math.Abs(bound)) {
+		if miss <= s.tol[v]*max(1, math.Abs(bound)) {
 			continue
 		}
 		if bland {
@@ -545,21 +551,22 @@ func (s *tableau) leaving(bland bool) (row int, to float64) {
 	return row, to
 }
 
-func (s *tableau) dual(ctx context.Context, limit float64) outcome {
+// dual runs at most steps pivots of the dual simplex.
+func (s *tableau) dual(ctx context.Context, limit float64, steps int) outcome {
 	stall, bland := 0, false
 	best := math.Inf(-1)
 	for iter := 0; ; iter++ {
 		if iter&15 == 0 && ctx.Err() != nil || s.pivots >= s.pivotLimit {
 			return stopped
 		}
-		if iter > 2000+20*(s.m+s.n) {
-			return stuck
+		if iter > steps {
+			return capped
 		}
 		z := s.objective()
 		if z > limit && s.bound() > limit {
 			return cutoff
 		}
-		if z > best+1e-12*math.Max(1, math.Abs(best)) {
+		if z > best+1e-12*max(1, math.Abs(best)) {
 			best, stall, bland = z, 0, false
 		} else if stall++; stall > 100+s.m {
 			bland = true
@@ -623,24 +630,24 @@ func (s *tableau) entering(r int, need float64, bland bool) (q int, flips []int)
 			if a < 0 {
 				continue
 			}
-			d = math.Max(d, 0)
+			d = max(d, 0)
 		} else {
 			if a > 0 {
 				continue
 			}
-			d = math.Max(-d, 0)
+			d = max(-d, 0)
 		}
 		a = math.Abs(a)
 		reach += a * (high - low)
 		steps = append(steps, breakpoint{k, a, d / a})
 	}
-	if reach < need-primalTol*math.Max(1, math.Abs(need)) || len(steps) == 0 {
+	if reach < need*(1-1e-9) || len(steps) == 0 {
 		return -1, nil
 	}
 	if bland {
 		least := math.Inf(1)
 		for _, b := range steps {
-			least = math.Min(least, b.ratio)
+			least = min(least, b.ratio)
 		}
 		q = -1
 		for _, b := range steps {
@@ -659,7 +666,7 @@ func (s *tableau) entering(r int, need float64, bland bool) (q int, flips []int)
 	for done < len(steps) {
 		least := math.Inf(1)
 		for _, b := range steps[done:] {
-			least = math.Min(least, b.ratio)
+			least = min(least, b.ratio)
 		}
 		at, alpha := -1, 0.0
 		for i := done; i < len(steps); i++ {
@@ -677,10 +684,10 @@ func (s *tableau) entering(r int, need float64, bland bool) (q int, flips []int)
 	}
 	largest := 0.0
 	for _, b := range steps[:done] {
-		largest = math.Max(largest, b.alpha)
+		largest = max(largest, b.alpha)
 	}
 	last := done - 1
-	for last > 0 && steps[last].alpha < math.Min(1e-3*largest, 1e-3) {
+	for last > 0 && steps[last].alpha < min(1e-3*largest, 1e-3) {
 		last--
 	}
 	flips = s.order[:0]

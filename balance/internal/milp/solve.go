@@ -1,6 +1,7 @@
 package milp
 
 import (
+	"cmp"
 	"container/heap"
 	"context"
 	"encoding/binary"
@@ -31,7 +32,7 @@ func Solve(ctx context.Context, p Problem, l Limits) (Solution, error) {
 	f := &search{ctx: ctx, p: p, l: l, md: newModel(p), cost: math.Inf(1), cut: math.Inf(1)}
 	status := f.run()
 	sol := Solution{
-		Status: status, X: f.best, Objective: f.cost, Bound: math.Min(f.floor(), f.cost),
+		Status: status, X: f.best, Objective: f.cost, Bound: min(f.floor(), f.cost),
 		Nodes: f.nodes, Pivots: f.pivots, Root: f.root,
 	}
 	if f.s != nil {
@@ -52,7 +53,8 @@ type node struct {
 	bound     float64  // certified lower bound, in the problem's unit
 	found     []change // narrower boxes found when the node was solved
 	depth, id int
-	away      float64 // distance of the branching value from the parent's value
+	away      float64 // distance from the parent's value to the box, 0 if not a branch on it
+	up        bool    // the box lies above that value
 }
 
 type change struct {
@@ -82,6 +84,12 @@ func (o *open) Pop() any {
 	*o = old[:len(old)-1]
 	return n
 }
+
+const (
+	maxTrials  = 12 // candidates tried at a node
+	trialSteps = 10 // pivots of a trial
+	reliable   = 2  // gains seen on a side that make a trial needless
+)
 
 type search struct {
 	ctx context.Context
@@ -122,7 +130,7 @@ func (f *search) floor() float64 {
 	}
 	b := f.dropped
 	for _, n := range f.open {
-		b = math.Min(b, n.bound)
+		b = min(b, n.bound)
 	}
 	return b
 }
@@ -156,7 +164,7 @@ func (f *search) run() Status {
 		f.open = open{}
 		return Infeasible
 	}
-	f.step = math.Max(f.l.Step, f.md.granularity())
+	f.step = max(f.l.Step, f.md.granularity())
 	f.s = newTableau(f.md.cols, f.md.rows, f.md.low, f.md.high, f.l.Pivots-f.pivots)
 	f.pr = newPropagator(f.md)
 	f.rootLow, f.rootHigh = f.md.boxes()
@@ -235,15 +243,15 @@ func (f *search) search() {
 	}
 }
 
-func (f *search) drop(bound float64) { f.dropped = math.Min(f.dropped, bound) }
+func (f *search) drop(bound float64) { f.dropped = min(f.dropped, bound) }
 
 // enter makes the boxes of n current. It returns false if they are empty.
 func (f *search) enter(n *node) bool {
 	copy(f.low, f.rootLow)
 	copy(f.high, f.rootHigh)
 	narrow := func(c change) {
-		f.low[c.col] = math.Max(f.low[c.col], c.low)
-		f.high[c.col] = math.Min(f.high[c.col], c.high)
+		f.low[c.col] = max(f.low[c.col], c.low)
+		f.high[c.col] = min(f.high[c.col], c.high)
 	}
 	for a := n; a != nil; a = a.parent {
 		if a.col >= 0 {
@@ -283,16 +291,26 @@ func (f *search) visit(n *node) (*node, bool) {
 	case infeasible:
 		return nil, true
 	case cutoff:
-		f.drop(math.Max(n.bound, f.s.bound()/f.s.os))
+		f.drop(max(n.bound, f.s.bound()/f.s.os))
 		return nil, true
 	case stuck:
 		return f.split(n, unsound), true
 	}
+	if n.col < 0 && f.rootReduced == nil {
+		switch o = f.strengthen(); o {
+		case stopped:
+			return nil, false
+		case infeasible:
+			return nil, true
+		case stuck:
+			return f.split(n, unsound), true
+		}
+	}
 	bound := f.s.bound() / f.s.os
 	f.learn(n, bound)
-	n.bound = math.Max(n.bound, bound)
+	n.bound = max(n.bound, bound)
 	f.s.values(f.x)
-	if n.col < 0 {
+	if n.col < 0 && f.rootReduced == nil {
 		f.rootBound = n.bound
 		f.rootReduced = make([]float64, len(f.md.cols))
 		for k, v := range f.s.nonb {
@@ -310,7 +328,7 @@ func (f *search) visit(n *node) (*node, bool) {
 			return nil, false
 		}
 	}
-	if n.bound > f.cut || offered == accepted && f.cost-n.bound <= 1e-6*math.Max(1, math.Abs(f.cost)) {
+	if n.bound > f.cut || offered == accepted && f.cost-n.bound <= 1e-6*max(1, math.Abs(f.cost)) {
 		f.drop(n.bound)
 		return nil, true
 	}
@@ -334,10 +352,11 @@ func (f *search) learn(n *node, bound float64) {
 		return
 	}
 	side := 0
-	if n.low > n.parent.bound {
+	if n.up {
 		side = 1
 	}
-	_ = side
+	f.gain[side][n.col] += max(0, bound-n.parent.bound) / n.away
+	f.gains[side][n.col]++
 }
 
 // fractional returns a whole column whose value is not whole, or -1.
@@ -367,10 +386,10 @@ func (f *search) offer(x []float64) verdict {
 	for _, j := range f.md.whole {
 		x[j] = math.Round(x[j])
 	}
-	cost := f.p.cost(x)
-	if !f.p.satisfied(x) {
+	if !f.p.satisfied(x) && !f.polish(x) {
 		return unsound
 	}
+	cost := f.p.cost(x)
 	if cost > f.cut {
 		return dearer
 	}
@@ -388,13 +407,58 @@ func (f *search) offer(x []float64) verdict {
 		}
 	}
 	f.best, f.cost = x, cost
-	slack := 1e-7 * math.Max(1, math.Abs(cost))
+	slack := 1e-7 * max(1, math.Abs(cost))
 	f.cut = cost - slack
 	if f.step > 0 {
-		f.cut = cost - f.step + math.Min(10*slack, f.step/100)
+		f.cut = cost - f.step + min(10*slack, f.step/100)
 	}
 	f.fix()
 	return accepted
+}
+
+// polish solves for the other columns of x afresh, with its whole columns
+// taken as constants, and reports whether x then satisfies the problem.
+func (f *search) polish(x []float64) bool {
+	var cols []Column
+	at := make([]int, len(x))
+	for j, c := range f.p.Columns {
+		at[j] = -1
+		if !c.Integer {
+			at[j] = len(cols)
+			cols = append(cols, c)
+		}
+	}
+	rows := make([][]entry, len(f.p.Rows))
+	low, high := make([]float64, len(rows)), make([]float64, len(rows))
+	for i, r := range f.p.Rows {
+		low[i], high[i] = r.Low, r.High
+		for _, t := range r.Terms {
+			if k := at[t.Col]; k < 0 {
+				low[i] -= t.Coef * x[t.Col]
+				high[i] -= t.Coef * x[t.Col]
+			} else if t.Coef != 0 {
+				rows[i] = append(rows[i], entry{k, t.Coef})
+			}
+		}
+	}
+	s := newTableau(cols, rows, low, high, max(0, f.s.pivotLimit-f.s.pivots))
+	if s.crossed() {
+		return false
+	}
+	o := s.solve(f.ctx, math.Inf(1))
+	f.pivots += s.pivots
+	f.s.pivotLimit -= s.pivots
+	if o != optimal {
+		return false
+	}
+	y := make([]float64, len(cols))
+	s.values(y)
+	for j, k := range at {
+		if k >= 0 {
+			x[j] = y[k]
+		}
+	}
+	return f.p.satisfied(x)
 }
 
 // choice returns the whole values of x as a map key.
@@ -421,9 +485,9 @@ func (f *search) fix() {
 // counted from the end of c on which the column rests.
 func reach(d, room float64, low, high *float64, c Column) {
 	if steps := math.Floor(room/math.Abs(d) + 1e-6); d > 0 {
-		*high = math.Min(*high, c.Low+steps)
+		*high = min(*high, c.Low+steps)
 	} else if d < 0 {
-		*low = math.Max(*low, c.High-steps)
+		*low = max(*low, c.High-steps)
 	}
 }
 
@@ -481,7 +545,7 @@ func (f *search) heuristic() bool {
 		if f.x[j]-math.Floor(f.x[j]) > wholeTol {
 			v = math.Ceil(f.x[j] - wholeTol)
 		}
-		v = math.Min(math.Max(v, f.low[j]), f.high[j])
+		v = min(max(v, f.low[j]), f.high[j])
 		f.low[j], f.high[j] = v, v
 		f.pr.push(j)
 		if !f.pr.run(f.low, f.high, false, nil) {
@@ -502,24 +566,138 @@ func (f *search) heuristic() bool {
 	return o != stopped
 }
 
+// candidate is a column to branch on.
+type candidate struct {
+	col  int
+	cost [2]float64 // what the child below and above is expected to cost more
+}
+
+// score ranks candidates: both children should become dear.
+func (c candidate) score(frac, tiny float64) float64 {
+	return max(c.cost[0], tiny*frac) * max(c.cost[1], tiny*(1-frac))
+}
+
 // branch makes the children of n, whose relaxation is not whole, and returns
-// the one to go on with.
+// the one to go on with: n itself, narrowed, if a trial showed a side to be of
+// no interest.
 func (f *search) branch(n *node, touched func(int)) *node {
-	col, score := -1, -1.0
-	for _, j := range f.md.whole {
-		frac := f.x[j] - math.Floor(f.x[j])
-		if dist := math.Min(frac, 1-frac); dist > wholeTol && dist > score {
-			col, score = j, dist
+	tiny := 1e-6 * max(1, math.Abs(n.bound))
+	frac := func(j int) float64 { return f.x[j] - math.Floor(f.x[j]) }
+	var list []candidate
+	for i, j := range f.s.basic {
+		if j >= f.s.n || !f.md.cols[j].Integer || min(frac(j), 1-frac(j)) <= wholeTol {
+			continue
+		}
+		c := candidate{col: j}
+		c.cost[0] = max(f.penalty(i, -frac(j)), f.expect(0, j)*frac(j))
+		c.cost[1] = max(f.penalty(i, 1-frac(j)), f.expect(1, j)*(1-frac(j)))
+		list = append(list, c)
+	}
+	slices.SortFunc(list, func(a, b candidate) int {
+		return cmp.Or(cmp.Compare(b.score(frac(b.col), tiny), a.score(frac(a.col), tiny)), cmp.Compare(a.col, b.col))
+	})
+	best, score := list[0], -1.0
+	trials := 0
+	narrowed := false
+	for _, c := range list {
+		if trials >= maxTrials {
+			break
+		}
+		if min(f.gains[0][c.col], f.gains[1][c.col]) < reliable {
+			if trials == 0 {
+				f.s.save(&f.saved)
+			}
+			trials++
+			for side := range 2 {
+				low, high := f.low[c.col], f.high[c.col]
+				if side == 0 {
+					f.s.setBounds(c.col, low, math.Floor(f.x[c.col]))
+				} else {
+					f.s.setBounds(c.col, math.Floor(f.x[c.col])+1, high)
+				}
+				f.s.place()
+				o := f.s.dual(f.ctx, f.limit(), trialSteps)
+				gain := max(0, f.s.bound()/f.s.os-n.bound)
+				f.s.restore(&f.saved)
+				f.s.setBounds(c.col, low, high)
+				switch o {
+				case infeasible, cutoff:
+					if o == cutoff {
+						f.drop(n.bound + gain)
+					}
+					if side == 0 {
+						f.low[c.col] = math.Floor(f.x[c.col]) + 1
+					} else {
+						f.high[c.col] = math.Floor(f.x[c.col])
+					}
+					touched(c.col)
+					narrowed = true
+				case optimal, capped:
+					away := frac(c.col)
+					if side == 1 {
+						away = 1 - away
+					}
+					f.gain[side][c.col] += gain / away
+					f.gains[side][c.col]++
+					c.cost[side] = max(c.cost[side], gain)
+				}
+				if narrowed {
+					break
+				}
+			}
+			if narrowed {
+				return n
+			}
+		}
+		if s := c.score(frac(c.col), tiny); s > score {
+			best, score = c, s
 		}
 	}
+	col := best.col
 	v := math.Floor(f.x[col])
 	down := f.child(n, col, f.low[col], v, f.x[col]-v)
 	up := f.child(n, col, v+1, f.high[col], v+1-f.x[col])
-	if f.x[col]-v > 0.5 {
-		down, up = up, down
+	up.up = true
+	heap.Push(&f.open, down)
+	return up
+}
+
+// expect returns the mean gain per unit seen on a side of column j, or of all
+// columns if none was seen.
+func (f *search) expect(side, j int) float64 {
+	if k := f.gains[side][j]; k > 0 {
+		return f.gain[side][j] / float64(k)
 	}
-	heap.Push(&f.open, up)
-	return down
+	return 0
+}
+
+// penalty returns a lower bound on what it costs to change the value of row i,
+// that of a whole column, by the given amount: the first step of the dual
+// simplex, where a whole column that enters must move by one at least.
+func (f *search) penalty(i int, by float64) float64 {
+	s := f.s
+	by /= s.cs[s.basic[i]]
+	sign := 1.0
+	if by < 0 {
+		sign, by = -1, -by
+	}
+	least := math.Inf(1)
+	for k, a := range s.t[i*s.n : (i+1)*s.n] {
+		if a *= sign; math.Abs(a) < 1e-9 {
+			continue
+		}
+		v := s.nonb[k]
+		if s.low[v] == s.high[v] || (a > 0) != (s.xn[k] == s.low[v]) {
+			continue
+		}
+		d := math.Abs(s.d[k])
+		c := by * d / math.Abs(a)
+		if v < s.n && f.md.cols[v].Integer {
+			c = max(c, d/s.cs[v])
+		}
+		least = min(least, c)
+	}
+	return least / s.os
 }
 
 // split makes children of n where the relaxation does not say how: it was
@@ -543,7 +721,7 @@ func (f *search) split(n *node, offered verdict) *node {
 		}
 		return nil
 	}
-	v := math.Min(math.Max(math.Round(f.x[col]), f.low[col]), f.high[col])
+	v := min(max(math.Round(f.x[col]), f.low[col]), f.high[col])
 	if v > f.low[col] {
 		heap.Push(&f.open, f.child(n, col, f.low[col], v-1, 0))
 	}
