@@ -132,6 +132,22 @@ func TestLoadFoods_boneIn(t *testing.T) {
 	if got := foods[0].Shares[Typical]; got != [NumParts]units.Share{Muscle: 850_000, Liver: 50_000, Bone: 100_000} {
 		t.Errorf("shares %v", got)
 	}
+	// The meat on the bone is muscle, beside the muscle that has a row: 70 + 15 %.
+	foods, err = load(t, strings.Replace(mince, `bone-means: edible
+      bone: {low: "8 %", typical: "10 %", high: "12 %"}`, `bone-means: bone-in
+      muscle: "70 %"
+      bone: "25 %"
+      bone-of-bone-in: {low: "36 %", typical: "40 %", high: "44 %"}`, 1))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for c, want := range [NumCases][NumParts]units.Share{
+		{Muscle: 860_000, Liver: 50_000, Bone: 90_000}, {Muscle: 850_000, Liver: 50_000, Bone: 100_000}, {Muscle: 840_000, Liver: 50_000, Bone: 110_000},
+	} {
+		if foods[0].Shares[c] != want {
+			t.Errorf("%s: %v, want %v", Case(c), foods[0].Shares[c], want)
+		}
+	}
 	// Without saying how much of it is bone, nobody knows.
 	foods, err = load(t, strings.Replace(mince, "bone-means: edible", "bone-means: bone-in", 1))
 	if err != nil {

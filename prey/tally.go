@@ -103,21 +103,20 @@ func (t *Tally) AddTally(u *Tally) error {
 	if t.mass > math.MaxInt64-u.mass {
 		return fmt.Errorf("adding a mixture of %s: %w", u.mass, ErrMass)
 	}
-	v := *u // u may be t itself
-	t.mass += v.mass
-	t.partsKnown += v.partsKnown
-	t.boneIn += v.boneIn
+	t.mass += u.mass // u may be t itself: each field is read before it is written
+	t.partsKnown += u.partsKnown
+	t.boneIn += u.boneIn
 	for c := range t.parts {
 		for p := range t.parts[c] {
-			t.parts[c][p], _ = t.parts[c][p].Add(v.parts[c][p])
+			t.parts[c][p], _ = t.parts[c][p].Add(u.parts[c][p])
 		}
 		for q := range t.spans[c] {
-			t.spans[c][q], _ = t.spans[c][q].Add(v.spans[c][q])
+			t.spans[c][q], _ = t.spans[c][q].Add(u.spans[c][q])
 		}
 	}
 	for q := range t.known {
-		t.known[q] += v.known[q]
-		t.point[q], _ = t.point[q].Add(v.point[q])
+		t.known[q] += u.known[q]
+		t.point[q], _ = t.point[q].Add(u.point[q])
 	}
 	return nil
 }

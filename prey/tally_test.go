@@ -185,6 +185,8 @@ func TestTally_errors(t *testing.T) {
 	t.Parallel()
 	c := tinyCatalogue(t)
 	liver := find(t, c, "liver")
+	short := *liver
+	short.Shares[Typical][Liver]--
 	crooked := *liver
 	crooked.Shares[Typical][Muscle] = 1
 	for _, tc := range []struct {
@@ -196,7 +198,8 @@ func TestTally_errors(t *testing.T) {
 		{"no food", nil, units.Gram, ErrFood},
 		{"negative mass", liver, -1, ErrMass},
 		{"beyond an int64 in all", liver, math.MaxInt64, ErrMass},
-		{"parts that do not sum", &crooked, units.Gram, ErrFood},
+		{"parts over the whole", &crooked, units.Gram, ErrFood},
+		{"parts under the whole", &short, units.Gram, ErrFood},
 		{"hand-made, nothing known", &Food{ID: "x"}, units.Gram, nil},
 	} {
 		var s Tally
@@ -242,6 +245,37 @@ func TestTally_largest(t *testing.T) {
 	}
 	if Amount(got) != math.MaxInt64 {
 		t.Error("an amount beyond the type is held at its end")
+	}
+}
+
+// Amounts, masses and shares for people round half up.
+func TestTally_rounding(t *testing.T) {
+	t.Parallel()
+	hundredGrams := uint64(100 * units.Gram)
+	for _, tc := range []struct {
+		sum  uint64
+		want Density
+	}{{0, 0}, {hundredGrams/2 - 1, 0}, {hundredGrams / 2, 1}, {3*hundredGrams/2 - 1, 1}, {3 * hundredGrams / 2, 2}} {
+		if got := Amount(wide.U128{Lo: tc.sum}); got != tc.want {
+			t.Errorf("%d: %d, want %d", tc.sum, got, tc.want)
+		}
+	}
+	f := &Food{ID: "thirds", PartsKnown: true}
+	for c := range f.Shares {
+		f.Shares[c] = [NumParts]units.Share{Muscle: 499_999, Heart: 500_001}
+	}
+	var s Tally
+	if err := s.Add(f, 1); err != nil { // one picogram
+		t.Fatal(err)
+	}
+	if s.PartMass(Typical, Muscle) != 0 || s.PartMass(Typical, Heart) != 1 || s.Share(Typical, Muscle) != 499_999 {
+		t.Errorf("%d and %d picograms, %s", s.PartMass(Typical, Muscle), s.PartMass(Typical, Heart), s.Share(Typical, Muscle))
+	}
+	if err := s.Add(&Food{ID: "bone", PartsKnown: true, Shares: [NumCases][NumParts]units.Share{{Bone: units.Whole}, {Bone: units.Whole}, {Bone: units.Whole}}}, 2); err != nil {
+		t.Fatal(err)
+	}
+	if got := s.Share(Typical, Bone); got != 666_667 { // two thirds
+		t.Errorf("two thirds are shown as %s", got)
 	}
 }
 

@@ -45,7 +45,7 @@ heart,edible,77.11,17.72,3.94,1.10,7,212,1.70,0,published usda-sr28: NDB 13321
 liver,edible,70.81,20.36,3.63,1.31,5,387,4.00,16898,published usda-sr28: NDB 13325
 kidney,edible,77.89,17.40,3.09,1.33,13,257,1.92,1397,published usda-sr28: NDB 13323
 wing,edible,69.19,17.52,12.85,0.74,11,123,1.21,29,published usda-sr28: NDB 05100
-neck,edible,,,,,,,,,practice
+neck,edible,70,17,8,1,27,155,,,practice
 bone,edible,,,,,0,0,,,choice: a bone without meat for worked examples
 chick,whole,73,,,,351,260,,,derived sacn5-ch71: 1.30 and 0.96 % x 27 % dry matter
 mouse,whole,65,,,,840,605,,,derived sacn5-ch71: 2.40 and 1.73 % x 35 % dry matter
