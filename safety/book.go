@@ -36,6 +36,13 @@ type Book struct {
 	hazards  []hazardRule
 	livers   []Liver
 	cautions []cautionRule
+
+	shelves    map[string][]Shelf
+	shelfNames map[string]string // other names of kinds
+	analogies  map[string]analogy
+	thaws      []thawRule
+	agents     []agentRule
+	holds      []Hold
 }
 
 // Shipped reads the embedded tables with the shipped sources. It takes some
@@ -66,6 +73,11 @@ func Load(fsys fs.FS, reg *cite.Registry) (*Book, error) {
 		{"liver.csv", b.readLivers},
 		{"hazards.yaml", b.readHazards},
 		{"cautions.yaml", b.readCautions},
+		{"storage.csv", b.readStorage},
+		{"analogies.csv", b.readAnalogies},
+		{"thawing.csv", b.readThawing},
+		{"agents.csv", b.readAgents},
+		{"holds.csv", b.readHolds},
 	} {
 		text, err := readFile(fsys, part.file)
 		if err == nil {

@@ -1,0 +1,464 @@
+package safety
+
+import (
+	"fmt"
+	"math/bits"
+	"slices"
+	"strings"
+	"time"
+
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+)
+
+// Shelf is one dataset's row for one kind of food.
+type Shelf struct {
+	Kind  string
+	Words string // as the dataset names it
+	// FridgeLow and FridgeHigh are days at 4.4 °C (40 °F) or below, from
+	// purchase; zero when the row has none.
+	FridgeLow, FridgeHigh int
+	// FreezerLow and FreezerHigh are months at -17.8 °C (0 °F), for quality
+	// only: food that stays frozen does not become unsafe by time. Zero when
+	// the row has none.
+	FreezerLow, FreezerHigh int
+	// ThawedLow and ThawedHigh are days in the fridge after thawing in the
+	// fridge; zero when no figure was read for this kind.
+	ThawedLow, ThawedHigh int
+	Dataset               string // name and version
+	Ref                   cite.Ref
+}
+
+// Keeping is what is known of keeping a kind of food.
+type Keeping struct {
+	Kind string // as asked, folded
+	// Analogy says which kind was taken instead, and why; empty when the kind
+	// itself is listed. An analogy is not a published figure.
+	Analogy string
+	Rows    []Shelf // datasets side by side, never averaged; empty when nothing was read
+	Refs    []cite.Ref
+}
+
+type analogy struct {
+	nearest, words string
+	ref            cite.Ref
+}
+
+// Kinds returns the kinds of food of the storage table and those answered by
+// analogy, without their other names, sorted.
+func (b *Book) Kinds() []string {
+	var out []string
+	for name := range b.shelves {
+		out = append(out, name)
+	}
+	for name := range b.analogies {
+		out = append(out, name)
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// Keep returns what is known of keeping a kind ("ground-beef", "rabbit",
+// "mouse"). The error wraps [ErrKind] for a kind that is not listed.
+func (b *Book) Keep(kind string) (Keeping, error) {
+	k := Keeping{Kind: speciesName(kind)}
+	name := k.Kind
+	if other, ok := b.shelfNames[name]; ok {
+		name = other
+	}
+	if a, ok := b.analogies[name]; ok {
+		k.Analogy, k.Refs = a.words, []cite.Ref{a.ref}
+		name = a.nearest
+	}
+	rows, ok := b.shelves[name]
+	if !ok && k.Analogy == "" {
+		return Keeping{}, fmt.Errorf("keeping %q: %w", clip(kind), ErrKind)
+	}
+	k.Rows = slices.Clone(rows)
+	for _, r := range rows {
+		k.Refs = append(k.Refs, r.Ref)
+	}
+	return k, nil
+}
+
+// Cold is where a food lies.
+type Cold uint8
+
+const (
+	Fridge Cold = iota + 1 // fresh, at 4.4 °C (40 °F) or below
+	Thawed                 // thawed in the fridge and kept there
+	Frozen                 // at -17.8 °C (0 °F) or below
+)
+
+// String returns "fridge", "thawed" or "frozen".
+func (c Cold) String() string {
+	switch c {
+	case Fridge:
+		return "fridge"
+	case Thawed:
+		return "thawed"
+	case Frozen:
+		return "frozen"
+	}
+	return "nowhere"
+}
+
+// MarshalText is [Cold.String].
+func (c Cold) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+
+// UseBy is the days on which a batch is to be used.
+type UseBy struct {
+	// Best is the day by which it should be used: the shortest figure. Last is
+	// the last day that all datasets allow. Both count whole days from the day
+	// it was bought, thawed or frozen.
+	Best, Last units.Date
+	// Quality is true for frozen food: the days are about quality, not safety.
+	Quality bool
+	// Words says which figures decided, and any analogy.
+	Words string
+	Refs  []cite.Ref
+	Known bool // false when no figure was read; Words then says so
+}
+
+// UseBy counts the days for a batch. Frozen months end on the same day of a
+// later month, or on its last day. The error wraps [ErrKind] for a kind or a
+// place that is not known.
+func (b *Book) UseBy(kind string, where Cold, from units.Date) (UseBy, error) {
+	k, err := b.Keep(kind)
+	if err != nil {
+		return UseBy{}, err
+	}
+	if where < Fridge || where > Frozen {
+		return UseBy{}, fmt.Errorf("use-by of %q: place %d: %w", clip(kind), uint8(where), ErrKind)
+	}
+	u := UseBy{Quality: where == Frozen}
+	low, high := 0, 0
+	var words []string
+	for _, r := range k.Rows {
+		l, h, unit := r.FridgeLow, r.FridgeHigh, "d"
+		switch where {
+		case Thawed:
+			l, h = r.ThawedLow, r.ThawedHigh
+		case Frozen:
+			l, h, unit = r.FreezerLow, r.FreezerHigh, "months"
+		}
+		if h == 0 {
+			continue
+		}
+		if high == 0 || l < low {
+			low = l
+		}
+		if high == 0 || h < high {
+			high = h
+		}
+		words = append(words, fmt.Sprintf("%s: %s (%s)", r.Words, span(l, h, unit), r.Dataset))
+		u.Refs = append(u.Refs, r.Ref)
+	}
+	if k.Analogy != "" {
+		words = append([]string{k.Analogy}, words...)
+		u.Refs = append(u.Refs, k.Refs[0])
+	}
+	if high == 0 {
+		words = append(words, "no figure for this was read")
+		u.Words = strings.Join(words, "; ")
+		return u, nil
+	}
+	u.Known = true
+	if where == Frozen {
+		u.Best, u.Last = addMonths(from, low), addMonths(from, high)
+		words = append(words, "quality only; food kept frozen at 0 °F (-18 °C) does not become unsafe by time")
+	} else {
+		u.Best, u.Last = from.AddDays(low), from.AddDays(high)
+	}
+	u.Words = strings.Join(words, "; ")
+	return u, nil
+}
+
+func span(low, high int, unit string) string {
+	if low == high {
+		return fmt.Sprintf("%d %s", high, unit)
+	}
+	return fmt.Sprintf("%d to %d %s", low, high, unit)
+}
+
+// addMonths keeps the day of the month, or takes the month's last day.
+func addMonths(d units.Date, n int) units.Date {
+	t := time.Unix(int64(d)*86400, 0).UTC()
+	first := time.Date(t.Year(), t.Month()+time.Month(n), 1, 0, 0, 0, 0, time.UTC)
+	day := min(t.Day(), first.AddDate(0, 1, -1).Day())
+	return units.Date(first.AddDate(0, 0, day-1).Unix() / 86400)
+}
+
+// ThawMethod is a way to thaw.
+type ThawMethod uint8
+
+const (
+	InFridge ThawMethod = iota + 1
+	ColdWater
+	OnCounter // never; asked for so that the answer can say so
+)
+
+// String returns "fridge", "cold-water" or "counter".
+func (m ThawMethod) String() string {
+	switch m {
+	case InFridge:
+		return "fridge"
+	case ColdWater:
+		return "cold-water"
+	case OnCounter:
+		return "counter"
+	}
+	return "no method"
+}
+
+// MarshalText is [ThawMethod.String].
+func (m ThawMethod) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+
+// ParseThawMethod reads "fridge", "cold-water" or "counter".
+func ParseThawMethod(s string) (ThawMethod, error) {
+	for m := InFridge; m <= OnCounter; m++ {
+		if m.String() == s {
+			return m, nil
+		}
+	}
+	return 0, fmt.Errorf("thawing %q: %w: want fridge, cold-water or counter", clip(s), ErrKind)
+}
+
+// Thaw is how long thawing takes and what follows.
+type Thaw struct {
+	Method    ThawMethod
+	Allowed   bool
+	Low, High time.Duration
+	// AtOnce is true when the food must be used at once, false when it may
+	// stay in the fridge for the thawed days of its kind.
+	AtOnce bool
+	// Refreeze is true when it may be frozen again raw.
+	Refreeze bool
+	Words    string
+	Ref      cite.Ref
+}
+
+type thawRule struct {
+	method           ThawMethod
+	upTo             units.Mass // zero: any mass
+	low, high        time.Duration
+	perLow, perHigh  units.Mass // zero: the time does not grow with the mass
+	atOnce, refreeze bool
+	words            string
+	ref              cite.Ref
+}
+
+// maxThaw bounds the mass of one piece.
+const maxThaw = 100 * units.Kilogram
+
+// Thaw returns how long a piece takes. A mass between two printed ones takes
+// the time of the heavier. The error wraps [ErrKind] for an unknown method and
+// [ErrServing] for a mass that is not positive or over 100 kg.
+func (b *Book) Thaw(m ThawMethod, piece units.Mass) (Thaw, error) {
+	if m < InFridge || m > OnCounter {
+		return Thaw{}, fmt.Errorf("thawing by method %d: %w", uint8(m), ErrKind)
+	}
+	if piece <= 0 || piece > maxThaw {
+		return Thaw{}, fmt.Errorf("thawing %s: %w: a piece weighs more than nothing and at most 100 kg", piece, ErrServing)
+	}
+	if m == OnCounter {
+		return Thaw{Method: m, AtOnce: true, Words: "Never thaw on the counter: the outside is warm long before the middle has thawed.",
+			Ref: cite.Ref{Evidence: cite.Published, Sources: []string{"fsis-2h"}, At: "extension sheet"}}, nil
+	}
+	for _, r := range b.thaws {
+		if r.method != m || r.upTo > 0 && piece > r.upTo {
+			continue
+		}
+		return Thaw{Method: m, Allowed: true, Low: scaled(r.low, piece, r.perLow), High: scaled(r.high, piece, r.perHigh),
+			AtOnce: r.atOnce, Refreeze: r.refreeze, Words: r.words, Ref: r.ref}, nil
+	}
+	return Thaw{}, fmt.Errorf("thawing %s in %s: %w", piece, m, ErrKind)
+}
+
+// scaled multiplies a time by piece/per, and never goes below the time itself.
+func scaled(d time.Duration, piece, per units.Mass) time.Duration {
+	if per <= 0 || piece <= per || d <= 0 {
+		return d
+	}
+	hi, lo := bits.Mul64(uint64(d), uint64(piece))
+	if hi >= uint64(per) {
+		return maxPeriod
+	}
+	q, rest := bits.Div64(hi, lo, uint64(per))
+	if rest > 0 {
+		q++
+	}
+	return time.Duration(min(q, uint64(maxPeriod)))
+}
+
+// Thing is what to do with food after a mishap.
+type Thing uint8
+
+const (
+	KeepIt   Thing = iota + 1 // back into the cold
+	UseNow                    // feed or cook now
+	ThrowOut                  // throw away
+	Unclear                   // cannot be said; Words says what would settle it
+)
+
+// String returns "keep", "use now", "throw away" or "cannot be said".
+func (d Thing) String() string {
+	switch d {
+	case KeepIt:
+		return "keep"
+	case UseNow:
+		return "use now"
+	case ThrowOut:
+		return "throw away"
+	case Unclear:
+		return "cannot be said"
+	}
+	return "no answer"
+}
+
+// MarshalText is [Thing.String].
+func (d Thing) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+
+// Decision is an answer to [PowerCut] or [Refreeze].
+type Decision struct {
+	Do    Thing
+	Words string
+	Refs  []cite.Ref
+}
+
+func fridgeBound() Bound {
+	return Bound{Text: "4.4 °C (40 °F)", C: units.DegreesC(44) / 10, F: units.DegreesF(40), hasTwo: true}
+}
+
+func published(key, at string) cite.Ref {
+	return cite.Ref{Evidence: cite.Published, Sources: []string{key}, At: at}
+}
+
+// PowerCut says what to do with food after a power cut, by the temperature of
+// the food itself, how long it has been above 4.4 °C (40 °F) and how hot its
+// surroundings were. A negative time means that it is not known. How long a
+// closed freezer or fridge keeps cold was not read anywhere, so without a
+// temperature nothing is said.
+func PowerCut(food Reading, above time.Duration, surroundings Reading) Decision {
+	cold := fridgeBound()
+	limit, rule := 2*time.Hour, "two-hour rule"
+	if hot := (Bound{C: units.DegreesC(322) / 10, F: units.DegreesF(90)}); surroundings.Known && hot.Above(surroundings.At) {
+		limit, rule = time.Hour, "one-hour rule (above 32.2 °C, 90 °F)"
+	}
+	rules := []cite.Ref{published("fsis-2h", "whole page")}
+	switch {
+	case above > limit:
+		return Decision{ThrowOut, fmt.Sprintf("%s above %s is over the %s.", PeriodText(above), cold, rule), rules}
+	case !food.Known:
+		return Decision{Unclear, "Measure the food. No figure was read for how long a closed freezer or fridge stays cold, so hours without power alone decide nothing.", rules}
+	case cold.AtOrBelow(food.At) && above <= 0:
+		return Decision{KeepIt, "At " + cold.Text + " or below it counts as thawed in the fridge: keep it for the days of its kind, or freeze it again with some loss of quality.",
+			append(rules, published("unl-thaw", "whole page"))}
+	case above < 0:
+		return Decision{Unclear, "The food is above " + cold.Text + " and nobody knows how long: the " + rule + " cannot be shown to be kept. If in doubt throw it away.", rules}
+	default:
+		return Decision{UseNow, fmt.Sprintf("%s of the %s is left; the time counts on in the bowl. Do not freeze it again.", PeriodText(limit-above), rule), rules}
+	}
+}
+
+// Refreeze says whether raw food may be frozen again, by how it was thawed and
+// how long it has been out of the cold since (negative: not known).
+func Refreeze(thawed ThawMethod, out time.Duration) Decision {
+	fridge := published("unl-thaw", "whole page")
+	rule := published("fsis-2h", "whole page")
+	switch {
+	case out > 2*time.Hour:
+		return Decision{ThrowOut, PeriodText(out) + " out of the cold is over the two-hour rule.", []cite.Ref{rule}}
+	case thawed == ColdWater:
+		return Decision{UseNow, "Thawed in cold water it is used at once and not frozen again raw.", []cite.Ref{fridge}}
+	case thawed == InFridge && out == 0:
+		return Decision{KeepIt, "Thawed in the fridge and never out of it, it may be frozen again raw, with some loss of quality.", []cite.Ref{fridge}}
+	case thawed == InFridge && out > 0:
+		return Decision{UseNow, PeriodText(2*time.Hour-out) + " of the two-hour rule is left. Keepers do not freeze again what stood in the room.",
+			[]cite.Ref{rule, {Evidence: cite.Practice, At: "never refrozen once it stood at room temperature"}}}
+	case thawed == OnCounter:
+		return Decision{UseNow, "Never thaw on the counter. The time above 5 °C (41 °F) counts in full; do not freeze it again.", []cite.Ref{rule}}
+	}
+	return Decision{Unclear, "How it was thawed or how long it was out is not known; do not freeze it again.", []cite.Ref{rule}}
+}
+
+const storageHeader = "kind,same,words,fridge_low,fridge_high,fridge_unit,freezer_low,freezer_high,thawed_low,thawed_high,dataset,evidence"
+
+func (b *Book) readStorage(path, text string) error {
+	b.shelves = make(map[string][]Shelf)
+	b.shelfNames = make(map[string]string)
+	seen := unique{}
+	return readTable(path, text, b.reg, storageHeader, func(r row) {
+		s := Shelf{Kind: cell(r, "kind", ident), Words: r.text("words"), Dataset: r.text("dataset"), Ref: r.ref("evidence")}
+		if s.Ref.Evidence != cite.Published && s.Ref.Evidence != 0 {
+			r.fail("evidence", "storage figures are published ones; what is not belongs to analogies.csv")
+		}
+		pair := func(low, high string) (int, int) {
+			l, _ := optCell(r, low, wholeNumber)
+			h, _ := optCell(r, high, wholeNumber)
+			if l > h || (l == 0) != (h == 0) {
+				r.fail(high, "%s and %s do not make a range", low, high)
+			}
+			return l, h
+		}
+		s.FridgeLow, s.FridgeHigh = pair("fridge_low", "fridge_high")
+		switch unit := r.opt("fridge_unit"); {
+		case unit == "week":
+			s.FridgeLow, s.FridgeHigh = 7*s.FridgeLow, 7*s.FridgeHigh
+		case unit != "d" && s.FridgeHigh > 0 || unit != "d" && unit != "":
+			r.fail("fridge_unit", "want d or week")
+		}
+		s.FreezerLow, s.FreezerHigh = pair("freezer_low", "freezer_high")
+		s.ThawedLow, s.ThawedHigh = pair("thawed_low", "thawed_high")
+		for _, name := range r.words("same") {
+			seen.add(r, "same", name)
+			b.shelfNames[name] = s.Kind
+		}
+		b.shelves[s.Kind] = append(b.shelves[s.Kind], s)
+	})
+}
+
+func (b *Book) readAnalogies(path, text string) error {
+	b.analogies = make(map[string]analogy)
+	seen := unique{}
+	return readTable(path, text, b.reg, "kind,same,nearest,words,evidence", func(r row) {
+		kind := cell(r, "kind", ident)
+		a := analogy{r.opt("nearest"), r.text("words"), r.ref("evidence")}
+		if _, ok := b.shelves[a.nearest]; !ok && a.nearest != "" && len(b.shelves) > 0 {
+			r.fail("nearest", "%s is no kind of storage.csv", clip(a.nearest))
+		}
+		for _, name := range append([]string{kind}, r.words("same")...) {
+			seen.add(r, "kind", name)
+			if _, ok := b.shelves[name]; ok {
+				r.fail("kind", "%s has its own row in storage.csv", name)
+			}
+			if name != kind {
+				b.shelfNames[name] = kind
+			}
+		}
+		b.analogies[kind] = a
+	})
+}
+
+func (b *Book) readThawing(path, text string) error {
+	return readTable(path, text, b.reg, "method,up_to,low,per_low,high,per_high,after,refreeze,words,evidence", func(r row) {
+		t := thawRule{method: cell(r, "method", ParseThawMethod), low: cell(r, "low", ParsePeriod), high: cell(r, "high", positivePeriod),
+			words: r.text("words"), ref: r.ref("evidence")}
+		t.upTo, _ = optCell(r, "up_to", units.ParseMass)
+		t.perLow, _ = optCell(r, "per_low", units.ParseMass)
+		t.perHigh, _ = optCell(r, "per_high", units.ParseMass)
+		word := func(name, yes, no string) bool {
+			s := r.text(name)
+			if s != yes && s != no && s != "" {
+				r.fail(name, "want %s or %s", yes, no)
+			}
+			return s == yes
+		}
+		t.atOnce = word("after", "at-once", "keep")
+		t.refreeze = word("refreeze", "yes", "no")
+		if t.low > t.high {
+			r.fail("high", "high is below low")
+		}
+		b.thaws = append(b.thaws, t)
+	})
+}
