@@ -256,7 +256,7 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 // to 5.6 %)". For counts it says what was counted.
 func (f *Finding) MeasuredText() string {
 	if f.Hazard != nil {
-		return f.Hazard.Name + ": " + strings.Join(f.foods(), ", ")
+		return f.Hazard.Name + ": " + strings.Join(f.Foods(), ", ")
 	}
 	m, ok := f.Measured()
 	if !ok {
@@ -379,8 +379,12 @@ func (f *Finding) Split() string {
 	return fmt.Sprintf("a bowl shared by %d, divided by the middle of each one's energy band: our choice, watch who eats what", shared)
 }
 
-// foods are the names of the foods that carry the hazard.
-func (f *Finding) foods() []string {
+// Foods are the names of the foods that carry the hazard, in the order they are
+// fed; none for other rules.
+func (f *Finding) Foods() []string {
+	if f.Hazard == nil {
+		return nil
+	}
 	var out []string
 	for i := range f.s.items {
 		food := f.s.items[i].Food

@@ -1,0 +1,220 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	_ "embed"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"fitchet.example/balance"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+)
+
+//go:embed household.yaml
+var rescue string
+
+// Exit codes.
+const (
+	well     = 0 // nothing to stop or mend
+	mend     = 1 // something to stop or mend, or food lacking
+	unusable = 2 // input that cannot be used
+)
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// options are the flags as given.
+type options struct {
+	household, plan, start, room, foods, rules, notices, format, out string
+}
+
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	var o options
+	fs := flag.NewFlagSet("weekplan", flag.ContinueOnError)
+	fs.SetOutput(stderr)
+	fs.StringVar(&o.household, "household", "", "household `file` (- for standard input); default: the rescue embedded in the program")
+	fs.StringVar(&o.plan, "plan", "", "audit the plan in this `file` instead of making one")
+	fs.StringVar(&o.start, "start", "", "first `day` of the plan, such as 2026-11-30; default: the household's")
+	fs.StringVar(&o.room, "room", "", "`temperature` where the food stands, such as \"21 °C\" or \"70 °F\"; default: the household's")
+	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones")
+	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
+	fs.StringVar(&o.notices, "notices", "", "`file` of notices (bird flu, recalls)")
+	fs.StringVar(&o.format, "format", "text", "text or json")
+	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
+	switch err := fs.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		return well
+	case err != nil:
+		return unusable
+	}
+	if fs.NArg() > 0 {
+		fmt.Fprintf(stderr, "weekplan: %q is not a flag\n", fs.Arg(0))
+		return unusable
+	}
+	if o.format != "text" && o.format != "json" {
+		fmt.Fprintf(stderr, "weekplan: -format %q: want text or json\n", o.format)
+		return unusable
+	}
+	s, err := o.sheet(stdin)
+	if err != nil {
+		fmt.Fprintln(stderr, "weekplan:", strings.ReplaceAll(err.Error(), "\n", "\nweekplan: "))
+		return unusable
+	}
+	var b bytes.Buffer
+	if o.format == "json" {
+		enc := json.NewEncoder(&b)
+		enc.SetEscapeHTML(false)
+		enc.SetIndent("", " ")
+		err = enc.Encode(s)
+	} else {
+		s.text(&b)
+	}
+	if err == nil {
+		err = deliver(o.out, b.Bytes(), stdout)
+	}
+	if err != nil {
+		fmt.Fprintln(stderr, "weekplan:", err)
+		return unusable
+	}
+	if s.passed {
+		return well
+	}
+	return mend
+}
+
+// deliver writes all of it or nothing: a file appears under its name only when
+// it is whole.
+func deliver(path string, data []byte, stdout io.Writer) error {
+	if path == "" {
+		_, err := stdout.Write(data)
+		return err
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".weekplan-*")
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", path, err)
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(data)
+	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", path, err)
+	}
+	return nil
+}
+
+// load opens a file and hands it to a loader, with its name for messages.
+func load[T any](path string, stdin io.Reader, read func(name string, r io.Reader) (T, error)) (T, error) {
+	if path == "-" {
+		return read("standard input", stdin)
+	}
+	var none T
+	f, err := os.Open(path)
+	if err != nil {
+		return none, err
+	}
+	defer f.Close()
+	return read(path, f)
+}
+
+// sheet reads the input and works everything out.
+func (o options) sheet(stdin io.Reader) (*sheet, error) {
+	foods, err := prey.Shipped()
+	if err != nil {
+		return nil, err
+	}
+	if o.foods != "" {
+		own, err := load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
+			return prey.LoadFoods(name, r, foods.Registry())
+		})
+		if err != nil {
+			return nil, err
+		}
+		if foods, err = foods.With(own); err != nil {
+			return nil, fmt.Errorf("%s: %w", o.foods, err)
+		}
+	}
+	book, err := balance.Shipped()
+	if err != nil {
+		return nil, err
+	}
+	if o.rules != "" {
+		own, err := load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
+			return balance.LoadRules(name, r, book.Registry())
+		})
+		if err != nil {
+			return nil, err
+		}
+		if book, err = book.WithRules(own); err != nil {
+			return nil, fmt.Errorf("%s: %w", o.rules, err)
+		}
+	}
+	read := func(name string, r io.Reader) (*ration.Household, error) {
+		h, _, err := ration.LoadHousehold(name, r, foods)
+		return h, err
+	}
+	var h *ration.Household
+	if o.household == "" {
+		h, err = read("household.yaml (embedded)", strings.NewReader(rescue))
+	} else {
+		h, err = load(o.household, stdin, read)
+	}
+	if err != nil {
+		return nil, err
+	}
+	if o.start != "" {
+		if h.Start, err = units.ParseDate(o.start); err != nil {
+			return nil, fmt.Errorf("-start: %w", err)
+		}
+	}
+	if o.room != "" {
+		t, err := units.ParseTemperature(o.room)
+		if err != nil {
+			return nil, fmt.Errorf("-room: %w", err)
+		}
+		h.Room = &t
+	}
+	care, err := safety.Shipped()
+	if err != nil {
+		return nil, err
+	}
+	about := safety.Context{On: h.Start}
+	if o.notices != "" {
+		if about.Notices, err = load(o.notices, stdin, safety.LoadNotices); err != nil {
+			return nil, err
+		}
+	}
+	screen, err := balance.NewScreen(care, foods, about)
+	if err != nil {
+		return nil, err
+	}
+	m := maker{foods: foods, book: book, care: care, h: h}
+	if o.plan == "" {
+		res, err := balance.PlanWeek(context.Background(), balance.Request{Household: h, Foods: foods, Book: book, Screen: screen})
+		if err != nil {
+			return nil, err
+		}
+		return m.planned(res)
+	}
+	plan, err := load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
+		return ration.LoadPlan(name, r, foods, h)
+	})
+	if err != nil {
+		return nil, err
+	}
+	report, err := balance.Audit(balance.Input{Plan: plan, Household: h, Book: book, Screen: screen, Foods: foods})
+	if err != nil {
+		return nil, err
+	}
+	return m.audited(plan, report)
+}

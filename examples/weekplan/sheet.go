@@ -1,0 +1,854 @@
+package main
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"fitchet.example/balance"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+)
+
+// sheetSchema names the form of the sheet in JSON.
+const sheetSchema = "fitchet.weekplan/1"
+
+// sheet is everything the program says, once, for text and JSON alike.
+type sheet struct {
+	Schema    string     `json:"schema"`
+	Household string     `json:"household"`
+	AsOf      units.Date `json:"as_of"`
+	Start     units.Date `json:"start"`
+	Outcome   string     `json:"outcome"` // planned, audited or lacking
+	Target    targetOut  `json:"target"`
+
+	First      []firstOut      `json:"first"`
+	Lacking    []lackOut       `json:"lacking,omitempty"`
+	Clash      []string        `json:"clash,omitempty"`
+	Needs      []needOut       `json:"needs"`
+	Plan       *ration.Plan    `json:"plan,omitempty"`
+	Week       []dayOut        `json:"week,omitempty"`
+	Shares     []shareOut      `json:"shares,omitempty"`
+	Bone       []string        `json:"bone,omitempty"`
+	Report     *balance.Report `json:"report,omitempty"`
+	Use        []useOut        `json:"use,omitempty"`
+	Buy        []buyOut        `json:"buy,omitempty"`
+	Cannot     []amountOut     `json:"cannot_be_had,omitempty"`
+	Left       []amountOut     `json:"left_over,omitempty"`
+	Cost       []string        `json:"cost_of_packs,omitempty"`
+	PerAnimal  []costOut       `json:"cost_per_animal,omitempty"`
+	SetOut     []setOutOut     `json:"set_out,omitempty"`
+	Clocks     []clockOut      `json:"clocks,omitempty"`
+	PassedOver []string        `json:"passed_over,omitempty"`
+	Notes      []string        `json:"notes,omitempty"`
+	Cautions   []string        `json:"cautions"`
+	Evidence   []noteOut       `json:"evidence_notes"` // what the numbers in brackets mean
+	Sources    []sourceOut     `json:"sources"`
+
+	passed bool
+	report []verdictOut
+}
+
+type targetOut struct {
+	ID        string `json:"id"`
+	Title     string `json:"title"`
+	BoneMeans string `json:"bone_means"`
+	Note      string `json:"note,omitempty"`
+}
+
+type firstOut struct {
+	Gravity string `json:"gravity"` // stop, mend, vet, watch
+	Text    string `json:"text"`
+}
+
+type lackOut struct {
+	What    string `json:"what"`
+	Example string `json:"example"`
+	Amount  string `json:"amount"`
+}
+
+type needOut struct {
+	Animal   string   `json:"animal"`
+	Name     string   `json:"name"`
+	About    string   `json:"about"`
+	Band     string   `json:"band"`
+	Evidence string   `json:"evidence"`
+	Grams    string   `json:"grams_of_this_food,omitempty"`
+	Floor    string   `json:"resting_need"`
+	Meals    string   `json:"meals"`
+	Methods  []method `json:"methods"`
+	Disagree []string `json:"disagree"`
+	Cautions []string `json:"cautions"`
+}
+
+type method struct {
+	ID       string `json:"method"`
+	Name     string `json:"name"`
+	Value    string `json:"value"`
+	Applies  bool   `json:"applies"`
+	Why      string `json:"why,omitempty"`
+	Evidence string `json:"evidence"`
+}
+
+type dayOut struct {
+	Date  units.Date `json:"date"`
+	Meals []mealOut  `json:"meals"`
+}
+
+type mealOut struct {
+	Slot  int      `json:"meal"`
+	Who   string   `json:"who"`
+	Food  []string `json:"food"`
+	Total string   `json:"total"`
+}
+
+type shareOut struct {
+	Slot    string `json:"slot"`
+	Low     string `json:"low"`
+	Typical string `json:"typical"`
+	High    string `json:"high"`
+	Target  string `json:"target"`
+	Verdict string `json:"verdict"`
+	Whole   string `json:"verdict_over_range"`
+}
+
+type verdictOut struct{ gravity, verdict, text string }
+
+type useOut struct {
+	Food       string     `json:"food"`
+	Amount     string     `json:"amount"`
+	BestBefore units.Date `json:"best_before,omitempty"`
+	From       string     `json:"from,omitempty"`
+}
+
+type buyOut struct {
+	Food  string `json:"food"`
+	Packs int64  `json:"packs"`
+	Pack  string `json:"pack"`
+	From  string `json:"from,omitempty"`
+	Cost  string `json:"cost"`
+}
+
+type amountOut struct {
+	Food   string `json:"food"`
+	Amount string `json:"amount"`
+}
+
+type costOut struct {
+	Name   string `json:"name"`
+	PerDay string `json:"per_day"`
+	Note   string `json:"note,omitempty"`
+}
+
+type setOutOut struct {
+	Form     string   `json:"form"`
+	Line     string   `json:"limit"`
+	Others   []string `json:"other_limits"`
+	Practice []string `json:"practice"`
+	Growth   []string `json:"growth_estimate"`
+	Notes    []string `json:"notes"`
+}
+
+type clockOut struct {
+	Who     string   `json:"who"`
+	Gap     string   `json:"longest_gap"`
+	Text    string   `json:"text"`
+	Times   []string `json:"set_outs"`
+	Choices []string `json:"choices,omitempty"`
+}
+
+// noteOut is one numbered piece of evidence.
+type noteOut struct {
+	N    int    `json:"n"`
+	Text string `json:"text"`
+	Ref  string `json:"ref"`
+}
+
+type sourceOut struct {
+	Key  string `json:"key"`
+	Text string `json:"text"`
+}
+
+// maker builds the sheet and keeps track of the sources that it cites.
+type maker struct {
+	foods *prey.Catalogue
+	book  *balance.Book
+	care  *safety.Book
+	h     *ration.Household
+	s     *sheet
+	cited map[string]bool
+	notes map[string]int // numbers of the evidence notes, by the reference's text
+}
+
+func (m *maker) begin(outcome string, t *balance.Target) {
+	m.cited, m.notes = map[string]bool{}, map[string]int{}
+	m.s = &sheet{Schema: sheetSchema, Household: m.h.Name, AsOf: m.h.AsOf, Start: m.h.Start, Outcome: outcome,
+		First: []firstOut{}, Needs: []needOut{}, Cautions: []string{}, Evidence: []noteOut{}, Sources: []sourceOut{},
+		Target: targetOut{t.ID, t.Title, t.BoneMeans.Words(), t.Note}}
+}
+
+// cite notes which sources are named, so that they end up in the list.
+func (m *maker) cite(r cite.Ref) {
+	for _, k := range r.Sources {
+		m.cited[k] = true
+	}
+}
+
+// words is the evidence in short: its class, the animal it was made for, and
+// the number of the note that says it in full. Common practice has no source
+// and no note.
+func (m *maker) words(refs ...cite.Ref) string {
+	var out []string
+	for _, r := range refs {
+		m.cite(r)
+		class := r.Evidence.String()
+		switch r.Evidence {
+		case cite.Practice:
+			class = "common practice"
+		case cite.Choice:
+			class = "our choice"
+		}
+		if r.Borrowed != "" {
+			class += ", " + r.Borrowed
+		}
+		if r.Evidence != cite.Practice {
+			class += fmt.Sprintf(" [%d]", m.note(r))
+		}
+		if !slices.Contains(out, class) {
+			out = append(out, class)
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// note is the number of the note for a reference; a new one is added.
+func (m *maker) note(r cite.Ref) int {
+	key := r.String()
+	if n, ok := m.notes[key]; ok {
+		return n
+	}
+	n := len(m.s.Evidence) + 1
+	m.notes[key] = n
+	m.s.Evidence = append(m.s.Evidence, noteOut{n, r.Words(m.book.Registry()), key})
+	return n
+}
+
+func (m *maker) planned(res *balance.Result) (*sheet, error) {
+	if res.Plan == nil {
+		m.begin("lacking", res.Target)
+		for _, l := range res.Lacking {
+			m.s.Lacking = append(m.s.Lacking, lackOut{l.What, l.Example.Name, both(l.Mass)})
+		}
+		m.s.Clash = res.Clash
+		m.needs(res.Needs, nil)
+		m.about(res)
+		m.cautions(m.care.Cautions(m.situation(res.Needs)))
+		m.sources()
+		return m.s, nil
+	}
+	m.begin("planned", res.Target)
+	m.about(res)
+	return m.rest(res.Plan, res.Report, res.Household)
+}
+
+func (m *maker) audited(p *ration.Plan, r *balance.Report) (*sheet, error) {
+	m.begin("audited", r.Target)
+	m.s.Start = p.Start
+	return m.rest(p, r, m.h)
+}
+
+// about notes what the planner left out and why.
+func (m *maker) about(res *balance.Result) {
+	for _, p := range res.Passed {
+		m.s.PassedOver = append(m.s.PassedOver, p.Food.Name+": "+p.Why)
+	}
+	for _, name := range res.Unplanned {
+		m.s.Notes = append(m.s.Notes, name+" is not in this plan: no published figure says how much. Ask a vet.")
+	}
+	m.s.Notes = append(m.s.Notes, res.Notes...)
+}
+
+func (m *maker) rest(p *ration.Plan, r *balance.Report, h *ration.Household) (*sheet, error) {
+	s := m.s
+	s.Plan, s.Report, s.passed = p, r, r.Passed()
+	tally := r.Tally()
+	m.needs(r.Needs(), &tally)
+	m.first(r)
+	m.week(p)
+	m.bowls(p, r.Needs())
+	m.shares(r)
+	m.verdicts(r)
+	if err := m.shopping(p, h); err != nil {
+		return nil, err
+	}
+	if err := m.setOut(p, r.Needs()); err != nil {
+		return nil, err
+	}
+	m.cautions(r.Cautions())
+	m.sources()
+	return s, nil
+}
+
+// first is what must be done before anything else.
+func (m *maker) first(r *balance.Report) {
+	add := func(g, text string) { m.s.First = append(m.s.First, firstOut{g, text}) }
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Verdict != balance.Missed || f.Gravity == balance.Watch {
+			continue
+		}
+		text := f.Rule.Title
+		if f.Animal != nil {
+			text += " Not so for " + f.Animal.Name + "."
+		}
+		if f.Hazard != nil {
+			text = f.Hazard.Name + ": " + f.Hazard.Sentence + " " + f.Hazard.Do
+		} else if mend := f.MendText(); mend != "" {
+			text += " It is " + f.MeasuredText() + "; wanted: " + f.LimitText() + ". " + mend
+		}
+		add(f.Gravity.String(), text)
+	}
+	for _, n := range r.Needs() {
+		if len(n.VetFirst) > 0 {
+			add("vet", fmt.Sprintf("Ask a vet before you follow this plan for %s (%s).", n.Animal.Name, strings.Join(n.VetFirst, ", ")))
+		}
+	}
+	seen := map[string]bool{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Verdict == balance.Missed && f.Gravity == balance.Watch && f.Hazard == nil && !seen[f.Rule.ID] {
+			seen[f.Rule.ID] = true
+			if f.Rule.Check == balance.Pieces || f.Rule.Check == balance.Amount && f.Rule.Of == balance.OfKind {
+				add("watch", f.Rule.Title+" "+"It is "+f.MeasuredText()+".")
+			}
+		}
+	}
+}
+
+func (m *maker) needs(list []ration.Need, fed *prey.Tally) {
+	food, ok := perHundred(fed)
+	for _, n := range list {
+		a := n.Animal
+		o := needOut{Animal: a.ID, Name: a.Name, Floor: "about " + n.Floor.String() + " a day", Methods: []method{}, Disagree: slices.Clone(n.Disagree), Cautions: n.Cautions}
+		o.About = describe(a, n)
+		o.Band, o.Evidence = "no published figure", ""
+		if n.HasBand {
+			o.Band = fmt.Sprintf("about %s to %s a day", whole(n.Band.Low), whole(n.Band.High))
+			o.Evidence = m.words(n.BandRef)
+		}
+		if ok {
+			o.Disagree = n.Compare(food)
+			if g := n.Grams(food); g.High > 0 {
+				o.Grams = fmt.Sprintf("%s to %s (%s to %s) a day", g.Low.InGrams(0), g.High.InGrams(0), g.Low.InOunces(1), g.High.InOunces(1))
+			}
+		}
+		o.Meals = fmt.Sprintf("at least %d a day (%s)", n.MealsPerDay, m.words(n.MealsRef))
+		for _, e := range n.Estimates {
+			o.Methods = append(o.Methods, method{e.Method, e.Name, e.String(), e.Applies, e.Why, m.words(e.Ref)})
+		}
+		if o.Disagree == nil {
+			o.Disagree = []string{}
+		}
+		m.s.Needs = append(m.s.Needs, o)
+	}
+}
+
+// perHundred is the energy of the food fed, per 100 g, at its least, typical and most.
+func perHundred(t *prey.Tally) (units.Range[prey.Density], bool) {
+	if t == nil {
+		return units.Range[prey.Density]{}, false
+	}
+	var at []prey.Density
+	for _, c := range prey.Cases() {
+		sum, known := t.Energy(c)
+		if known == 0 {
+			return units.Range[prey.Density]{}, false
+		}
+		v, ok := sum.MulDiv(1, uint64(known))
+		if !ok {
+			return units.Range[prey.Density]{}, false
+		}
+		at = append(at, prey.Density(v.Lo))
+	}
+	return units.Range[prey.Density]{Low: slices.Min(at), Typical: at[prey.Typical], High: slices.Max(at)}, true
+}
+
+func describe(a *ration.Animal, n ration.Need) string {
+	words := []string{}
+	if a.Kind() != ration.Ferret {
+		words = append(words, a.Kind())
+	}
+	if a.Sex != ration.SexUnknown {
+		words = append(words, a.Sex.String())
+	}
+	words = append(words, n.Stage.String(), both(a.Mass))
+	if w, ok := a.AgeWeeks(n.On); ok {
+		age := fmt.Sprintf("%d weeks", w)
+		if w >= 104 {
+			age = fmt.Sprintf("%d years", w*7/365)
+		}
+		words = append(words, age)
+	}
+	if a.Neutered != nil && *a.Neutered {
+		words = append(words, "neutered")
+	}
+	if a.Outdoor {
+		words = append(words, "lives outdoors")
+	}
+	for _, c := range a.Conditions {
+		words = append(words, strings.ReplaceAll(c, "-", " "))
+	}
+	return strings.Join(words, ", ")
+}
+
+// whole rounds tenths of a kcal half up.
+func whole(t ration.Tenths) string { return fmt.Sprintf("%d kcal", (t+5)/10) }
+
+func both(m units.Mass) string { return m.InGrams(0) + " (" + m.InOunces(1) + ")" }
+
+// serving is "39 g (1.4 oz) beef mince" or "92 g (3.2 oz), 1 wing: chicken wing".
+func serving(s ration.Serving) string {
+	if s.Pieces > 0 {
+		return both(s.Mass) + " " + s.Food.Name + ", " + count(s.Food, s.Pieces)
+	}
+	return both(s.Mass) + " " + s.Food.Name
+}
+
+func count(f *prey.Food, pieces int64) string {
+	if pieces == 1 {
+		return "1 " + cmp.Or(f.PieceName, "piece")
+	}
+	return fmt.Sprintf("%d %s", pieces, plural(cmp.Or(f.PieceName, "piece")))
+}
+
+func amount(f *prey.Food, mass units.Mass, pieces int64) string {
+	if pieces > 0 {
+		return count(f, pieces) + ", " + both(mass)
+	}
+	return both(mass)
+}
+
+// plural is enough for the names of pieces in the catalogue.
+func plural(w string) string {
+	switch {
+	case strings.HasSuffix(w, "mouse"):
+		return strings.TrimSuffix(w, "mouse") + "mice"
+	case strings.HasSuffix(w, "foot"):
+		return strings.TrimSuffix(w, "foot") + "feet"
+	case strings.HasSuffix(w, "s"), strings.HasSuffix(w, "quail"):
+		return w
+	}
+	return w + "s"
+}
+
+func (m *maker) week(p *ration.Plan) {
+	for _, d := range p.Days {
+		day := dayOut{Date: d.Date, Meals: []mealOut{}}
+		for _, meal := range d.Meals {
+			out := mealOut{Slot: meal.Slot, Who: m.names(meal.For), Food: []string{}}
+			var total units.Mass
+			for _, s := range meal.Servings {
+				out.Food = append(out.Food, serving(s))
+				total += s.Mass
+			}
+			out.Total = both(total)
+			day.Meals = append(day.Meals, out)
+		}
+		m.s.Week = append(m.s.Week, day)
+	}
+}
+
+// bowls says how a shared bowl is meant to be divided.
+func (m *maker) bowls(p *ration.Plan, needs []ration.Need) {
+	seen := map[string]bool{}
+	for _, d := range p.Days {
+		for _, meal := range d.Meals {
+			who := m.names(meal.For)
+			if len(meal.For) < 2 || seen[who] {
+				continue
+			}
+			seen[who] = true
+			var weights []int64
+			var names []string
+			for _, n := range needs {
+				if slices.Contains(meal.For, n.Animal.ID) && n.HasBand {
+					weights = append(weights, int64(n.Band.Typical))
+					names = append(names, n.Animal.Name)
+				}
+			}
+			parts, err := units.Split(100, weights)
+			if err != nil {
+				continue
+			}
+			for i := range names {
+				names[i] += fmt.Sprintf(" %d %%", parts[i])
+			}
+			m.s.Notes = append(m.s.Notes, fmt.Sprintf("%s eat from one bowl. By need it is meant to divide so: %s. Who really eats what can only be seen at the bowl.", who, strings.Join(names, ", ")))
+		}
+	}
+}
+
+func (m *maker) names(ids []string) string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = id
+		if a, ok := m.h.Animal(id); ok {
+			out[i] = a.Name
+		}
+	}
+	return strings.Join(out, ", ")
+}
+
+func (m *maker) shares(r *balance.Report) {
+	for _, slot := range balance.Slots() {
+		for _, f := range r.Find("share-" + slot.String()) {
+			o := shareOut{Slot: slot.String(), Target: f.LimitText(), Verdict: f.Verdict.String(), Whole: f.Whole.String()}
+			if slot == balance.OrganSlot {
+				o.Slot = prey.Organ.String()
+			}
+			if v, ok := f.Measured(); ok {
+				o.Low, o.Typical, o.High = v.Low.StringFixed(1), v.Typical.StringFixed(1), v.High.StringFixed(1)
+			}
+			m.s.Shares = append(m.s.Shares, o)
+		}
+	}
+	b := r.Bone()
+	line := func(name string, s balance.BoneShare) {
+		text := "cannot be said"
+		switch {
+		case s.Of == 0:
+			text = "not judged: all food counts as balanced in itself (common practice)"
+		case s.Known > 0:
+			text = span(s.Low.InPercent(1), s.Typical.InPercent(1), s.High.InPercent(1))
+		}
+		m.s.Bone = append(m.s.Bone, name+": "+text)
+	}
+	line("as edible bone (only the bone itself)", b.Edible)
+	line("as bone-in meat (the whole cut with its bone)", b.BoneIn)
+	measure := func(name, unit string, v balance.Measure) {
+		text := "not known for enough of the food"
+		if v.Known {
+			text = span(v.Low.StringFixed(2), v.Typical.StringFixed(2), v.High.StringFixed(2)) + unit
+		}
+		m.s.Bone = append(m.s.Bone, name+": "+text)
+	}
+	measure("calcium to phosphorus", " to 1", b.CaP)
+	measure("calcium per 1000 kcal", " g", b.PerKcal)
+}
+
+func span(low, typical, high string) string {
+	if low == high {
+		return typical
+	}
+	return typical + " (from " + low + " to " + high + ")"
+}
+
+// verdicts are the findings for the text: one line for a rule that says the
+// same of everybody.
+func (m *maker) verdicts(r *balance.Report) {
+	type key struct {
+		rule, verdict, whole, hazard string
+	}
+	at := map[key]int{}
+	who := map[int][]string{}
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Verdict == balance.NotApplicable {
+			continue
+		}
+		k := key{f.Rule.ID, f.Verdict.String(), f.Whole.String(), ""}
+		title := f.Rule.Title
+		if f.Hazard != nil {
+			k.hazard = f.Hazard.ID
+			title = f.Hazard.Name + ": " + strings.Join(f.Foods(), "; ") + "."
+		}
+		if j, ok := at[k]; ok && f.Verdict != balance.Missed {
+			who[j] = append(who[j], f.Animal.Name)
+			continue
+		}
+		var b strings.Builder
+		fmt.Fprintf(&b, "%s", title)
+		if f.Verdict == balance.Missed && f.Animal != nil {
+			fmt.Fprintf(&b, " For %s.", f.Animal.Name)
+		}
+		if t := f.MeasuredText(); t != "" && f.Hazard == nil && (f.Animal == nil || f.Verdict == balance.Missed) {
+			fmt.Fprintf(&b, " Here: %s.", t)
+		}
+		if t := f.LimitText(); t != "" {
+			fmt.Fprintf(&b, " Wanted: %s.", t)
+		}
+		if f.Verdict == balance.Open {
+			fmt.Fprintf(&b, " Open: %s.", f.Reason.Words())
+		}
+		if f.Whole != f.Verdict {
+			fmt.Fprintf(&b, " Over the whole range of published figures: %s.", f.Whole)
+		}
+		if f.Verdict != balance.Met {
+			if f.Hazard != nil {
+				fmt.Fprintf(&b, " %s %s", f.Hazard.Sentence, f.Hazard.Do)
+			} else {
+				fmt.Fprintf(&b, " %s", f.Rule.Means)
+			}
+		}
+		if t := mendText(f); t != "" {
+			fmt.Fprintf(&b, " To mend it: %s", t)
+		}
+		if t := f.Settle(); t != "" && f.Hazard == nil {
+			fmt.Fprintf(&b, " To settle it: %s", t)
+		}
+		fmt.Fprintf(&b, " (%s)", m.words(f.Evidence()...))
+		at[k] = len(m.s.report)
+		if f.Animal != nil && f.Verdict != balance.Missed {
+			who[at[k]] = []string{f.Animal.Name}
+		}
+		verdict := f.Verdict.String()
+		if f.Hazard != nil && f.Gravity == balance.Watch && f.Verdict == balance.Missed {
+			verdict = "care" // it may be fed; nothing is wrong with the plan
+		}
+		m.s.report = append(m.s.report, verdictOut{f.Gravity.String(), verdict, b.String()})
+	}
+	for i, names := range who {
+		text := "for " + strings.Join(names, ", ")
+		if len(names) == len(r.Needs()) && len(names) > 1 {
+			text = "for all"
+		}
+		m.s.report[i].text = strings.Replace(m.s.report[i].text, " Wanted:", " So it is "+text+". Wanted:", 1)
+	}
+}
+
+// mendText is how to meet a missed rule. A rule to watch is not worth breaking
+// another one for.
+func mendText(f *balance.Finding) string {
+	if f.Hazard != nil || f.Verdict != balance.Missed {
+		return ""
+	}
+	if f.Gravity == balance.Watch {
+		if list := f.Mends(); len(list) > 0 && len(list[0].Breaks) > 0 {
+			return "no change of one food alone, without missing another rule."
+		}
+	}
+	return f.MendText()
+}
+
+func (m *maker) shopping(p *ration.Plan, h *ration.Household) error {
+	type lot struct {
+		stock int
+		mass  units.Mass
+	}
+	var lots []lot
+	for _, d := range ration.FirstOut(p, h) {
+		if d.Stock < 0 {
+			continue
+		}
+		i := slices.IndexFunc(lots, func(l lot) bool { return l.stock == d.Stock })
+		if i < 0 {
+			i = len(lots)
+			lots = append(lots, lot{stock: d.Stock})
+		}
+		lots[i].mass += d.Mass
+	}
+	slices.SortFunc(lots, func(a, b lot) int { return cmp.Compare(a.stock, b.stock) })
+	for _, l := range lots {
+		k := h.Stock[l.stock]
+		m.s.Use = append(m.s.Use, useOut{k.Food.Name, both(l.mass), k.BestBefore, strings.Trim(k.Supplier+", lot "+k.Lot, ", ")})
+	}
+	list, err := ration.Shop(p, h, ration.ByNeed(h))
+	if err != nil {
+		return err
+	}
+	for _, b := range list.Buy {
+		o := h.Offers[b.Offer]
+		m.s.Buy = append(m.s.Buy, buyOut{o.Food.Name, b.Packs, amount(o.Food, o.Pack, o.Pieces), o.Supplier, b.Cost.String()})
+	}
+	for _, c := range list.Cannot {
+		m.s.Cannot = append(m.s.Cannot, amountOut{c.Food.Name, both(c.Mass)})
+	}
+	for _, l := range list.Left {
+		m.s.Left = append(m.s.Left, amountOut{l.Food.Name, both(l.Mass)})
+	}
+	m.s.Cost = prices(list.Total)
+	for _, a := range list.Animals {
+		o := costOut{Name: m.names([]string{a.Animal}), PerDay: strings.Join(prices(a.PerDay), " and ")}
+		if a.Priced < a.Mass {
+			o.Note = fmt.Sprintf("%s of its food has no price", both(a.Mass-a.Priced))
+		}
+		m.s.PerAnimal = append(m.s.PerAnimal, o)
+	}
+	return nil
+}
+
+func prices(list []units.Price) (out []string) {
+	for _, p := range list {
+		out = append(out, p.String())
+	}
+	return out
+}
+
+// setOut is the card beside the bowl: one entry for each form of food in the
+// plan, and one clock for each bowl.
+func (m *maker) setOut(p *ration.Plan, needs []ration.Need) error {
+	var room []safety.Step
+	if m.h.Room != nil {
+		room = []safety.Step{{For: time.Hour, At: *m.h.Room}}
+	}
+	windows := map[safety.Form]safety.Window{}
+	for _, s := range p.Servings() {
+		windows[s.FormOf()] = safety.Window{}
+	}
+	for _, form := range safety.Forms() {
+		if _, ok := windows[form]; !ok {
+			continue
+		}
+		w, err := m.care.SetOut(safety.Serving{Form: form, Room: room})
+		if err != nil {
+			return err
+		}
+		windows[form] = w
+		m.s.SetOut = append(m.s.SetOut, m.card(form, w))
+	}
+	return m.clocks(p, needs, windows)
+}
+
+func (m *maker) card(form safety.Form, w safety.Window) setOutOut {
+	o := setOutOut{Form: form.String(), Line: w.Line(), Others: []string{}, Practice: []string{}, Growth: []string{}, Notes: w.Notes}
+	for i, l := range w.Limits {
+		text := fmt.Sprintf("%s: %s, %s; for %s; %s (%s) (%s)", l.Name, safety.PeriodText(l.Length), l.Condition, l.Binds, l.Status, l.Why, m.words(l.Ref))
+		if i > 0 || !w.Leads {
+			o.Others = append(o.Others, text)
+		} else {
+			o.Line += " (" + m.words(l.Ref) + ")"
+		}
+	}
+	for _, b := range w.Practice {
+		times := ""
+		if b.High.Level == safety.OverLimit || b.High.Level == safety.FarOver {
+			times = fmt.Sprintf("; the longest of that is %s, %s", b.High.Times, b.High.Level)
+		}
+		o.Practice = append(o.Practice, fmt.Sprintf("%s%s (%s)", b.Words, times, m.words(b.Ref)))
+	}
+	grow := func(at string, moment safety.Moment) {
+		for _, g := range moment.Gains {
+			o.Growth = append(o.Growth, at+", "+g.String())
+			if ref, err := g.Model.Ref(); err == nil {
+				m.cite(ref)
+			}
+		}
+	}
+	if w.Leads {
+		grow("at the limit ("+safety.PeriodText(w.End.Total)+")", w.End)
+	}
+	for _, b := range w.Practice {
+		grow("at the longest of practice ("+safety.PeriodText(b.High.Total)+")", b.High)
+	}
+	return o
+}
+
+func (m *maker) clocks(p *ration.Plan, needs []ration.Need, windows map[safety.Form]safety.Window) error {
+	type bowl struct {
+		ids   []string
+		meals int
+		lift  time.Duration
+	}
+	var bowls []*bowl
+	for _, d := range p.Days {
+		count := map[*bowl]int{}
+		for _, meal := range d.Meals {
+			i := slices.IndexFunc(bowls, func(b *bowl) bool { return slices.Equal(b.ids, meal.For) })
+			if i < 0 {
+				i = len(bowls)
+				bowls = append(bowls, &bowl{ids: meal.For, lift: 24 * time.Hour})
+			}
+			b := bowls[i]
+			count[b]++
+			b.meals = max(b.meals, count[b])
+			for _, s := range meal.Servings {
+				if left, ok := windows[s.FormOf()].Left(); ok {
+					b.lift = min(b.lift, left)
+				}
+			}
+		}
+	}
+	for _, b := range bowls {
+		gap := ration.Gap{Longest: 24 * time.Hour}
+		for _, n := range needs {
+			if slices.Contains(b.ids, n.Animal.ID) && n.Gap.Longest < gap.Longest {
+				gap = n.Gap
+			}
+		}
+		req := ration.ClockRequest{Meals: b.meals, LiftBy: []time.Duration{b.lift}, LongestGap: gap.Longest}
+		if m.h.Waking != nil {
+			req.Waking = *m.h.Waking
+		}
+		c, err := ration.FeedingClock(req)
+		if err != nil {
+			return err
+		}
+		o := clockOut{Who: m.names(b.ids), Text: c.Text, Times: []string{}}
+		o.Gap = fmt.Sprintf("no longer than %s without food: %s (%s)", safety.PeriodText(gap.Longest), gap.Why, m.words(gap.Ref))
+		for _, t := range c.SetOuts {
+			o.Times = append(o.Times, t.String())
+		}
+		for _, ch := range c.Choices {
+			var times []string
+			for _, t := range ch.SetOuts {
+				times = append(times, t.String())
+			}
+			o.Choices = append(o.Choices, ch.Text+" ("+strings.Join(times, "; ")+")")
+		}
+		m.s.Clocks = append(m.s.Clocks, o)
+	}
+	return nil
+}
+
+func (m *maker) situation(needs []ration.Need) safety.Situation {
+	at := safety.Situation{Raw: true, Estimate: true, People: safety.NobodyAtRisk}
+	if m.h.PeopleAtRisk {
+		at.People = safety.SomebodyAtRisk
+	}
+	for _, n := range needs {
+		at.Kit = at.Kit || n.Stage == ration.Kit
+		at.Pregnant = at.Pregnant || n.Stage == ration.Pregnant || n.Stage == ration.Lactating
+		at.Ill = at.Ill || n.Animal.Has(ration.Ill)
+		at.Insulinoma = at.Insulinoma || n.Animal.Has(ration.Insulinoma)
+		at.Overweight = at.Overweight || n.Animal.Has(ration.Obese)
+		at.LosingWeight = at.LosingWeight || n.Animal.Has(ration.LosingWeight)
+		at.NotEating = at.NotEating || n.Animal.Has(ration.NotEating)
+	}
+	return at
+}
+
+func (m *maker) cautions(list []safety.Caution) {
+	for _, c := range list {
+		for _, r := range c.Evidence {
+			m.cite(r)
+		}
+		m.s.Cautions = append(m.s.Cautions, c.Text)
+	}
+}
+
+// sources lists what was cited, by key.
+func (m *maker) sources() {
+	reg := m.book.Registry()
+	for _, k := range reg.Keys() {
+		if !m.cited[k] {
+			continue
+		}
+		src, _ := reg.Source(k)
+		var parts []string
+		for _, p := range []string{src.Authors, src.Title, src.Year, src.Edition, src.Publisher} {
+			if p != "" {
+				parts = append(parts, strings.TrimSuffix(p, "."))
+			}
+		}
+		text := src.Name() + ": " + strings.Join(parts, ". ") + "."
+		if src.Restated() {
+			text += " Read only where another text repeats it."
+		}
+		m.s.Sources = append(m.s.Sources, sourceOut{k, text})
+	}
+}

@@ -1,0 +1,288 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+	"unicode/utf8"
+)
+
+// page is how wide the text is.
+const page = 96
+
+// writer lays text out in lines of at most page characters.
+type writer struct{ *bytes.Buffer }
+
+// para writes text with a hanging indent: lead on the first line, blanks of the
+// same width on the others.
+func (w writer) para(lead, text string) {
+	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
+	line := lead
+	empty := true
+	for _, word := range strings.Fields(text) {
+		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > page {
+			w.WriteString(strings.TrimRight(line, " ") + "\n")
+			line, empty = indent, true
+		}
+		if !empty {
+			line += " "
+		}
+		line += word
+		empty = false
+	}
+	w.WriteString(strings.TrimRight(line, " ") + "\n")
+}
+
+func (w writer) head(title string) {
+	fmt.Fprintf(w, "\n%s\n%s\n", title, strings.Repeat("-", utf8.RuneCountInString(title)))
+}
+
+// text writes the sheet for people: what must be done first, then who needs how
+// much, the week, its shares, the audit, what is used and bought, the set-out
+// card, cautions and sources.
+func (s *sheet) text(b *bytes.Buffer) {
+	w := writer{b}
+	title := s.Household + ", week from " + s.Start.Weekday().String() + " " + s.Start.String()
+	fmt.Fprintf(w, "%s\n%s\n", title, strings.Repeat("=", utf8.RuneCountInString(title)))
+	w.para("", fmt.Sprintf("Held to: %s. Bone means %s.", s.Target.Title, s.Target.BoneMeans))
+	w.para("", "Every figure that says 'about' is an estimate. 'Common practice' means that keepers do it so and no published source was read; 'our choice' means that we set it and you may change it. A range in brackets is what published figures allow; a verdict is at the typical figure, and says so where the range would decide otherwise.")
+
+	w.head("First")
+	s.firstText(w)
+	w.head("Who needs how much (estimates, for each day)")
+	s.needText(w)
+	if s.Plan != nil {
+		w.head("The week")
+		s.weekText(w)
+		w.head("Parts of the week")
+		s.shareText(w)
+		w.head("Audit")
+		s.auditText(w)
+		w.head("From the freezer and from the shop")
+		s.shopText(w)
+		w.head("Set-out card")
+		s.setOutText(w)
+	}
+	if len(s.PassedOver)+len(s.Notes) > 0 {
+		w.head("Left out of the plan, and notes")
+		for _, t := range s.PassedOver {
+			w.para("  - ", t)
+		}
+		for _, t := range s.Notes {
+			w.para("  - ", t)
+		}
+	}
+	w.head("Please read")
+	for _, c := range s.Cautions {
+		w.para("  - ", c)
+	}
+	w.head("Where the numbers come from")
+	for _, n := range s.Evidence {
+		w.para(fmt.Sprintf("  [%d] ", n.N), n.Text)
+	}
+	w.head("Sources")
+	for _, c := range s.Sources {
+		w.para("  - ", c.Text)
+	}
+}
+
+func (s *sheet) firstText(w writer) {
+	if s.Outcome == "lacking" {
+		w.para("", "NO PLAN: what is in the freezer and on offer does not make a week that meets the rules.")
+		for _, l := range s.Lacking {
+			w.para("  LACKING  ", fmt.Sprintf("%s: about %s more, for instance %s.", l.What, l.Amount, l.Example))
+		}
+		if len(s.Lacking) > 0 {
+			w.para("  ", "With this much more, found by computation as the least that helps, a week can be made. Other foods of the same kind serve as well.")
+		}
+		for _, c := range s.Clash {
+			w.para("  CLASH    ", c)
+		}
+		return
+	}
+	wrong := false
+	for _, f := range s.First {
+		wrong = wrong || f.Gravity == "stop" || f.Gravity == "mend"
+	}
+	if !wrong {
+		w.para("  ", "Nothing has to be stopped or mended.")
+	}
+	for _, f := range s.First {
+		w.para("  "+strings.ToUpper(f.Gravity)+strings.Repeat(" ", 7-len(f.Gravity)), f.Text)
+	}
+}
+
+func (s *sheet) needText(w writer) {
+	for _, n := range s.Needs {
+		w.para("", n.Name+" ("+n.About+")")
+		w.para("    planned for     ", n.Band+" ("+n.Evidence+")")
+		if n.Grams != "" {
+			w.para("    in this food    ", n.Grams)
+		}
+		w.para("    resting need    ", n.Floor+": a floor, never a day's food")
+		w.para("    meals           ", n.Meals)
+		w.WriteString("    how the methods differ:\n")
+		for _, m := range n.Methods {
+			if m.Applies {
+				w.para("      ", m.Name+": "+m.Value+" ("+m.Evidence+")")
+			}
+		}
+		var why string
+		var not []string
+		for _, m := range n.Methods {
+			if m.Applies || !strings.Contains(m.Why, "vet") && !strings.Contains(m.Why, "growing") {
+				continue
+			}
+			if why = m.Why; len(not) < 3 {
+				not = append(not, m.Name)
+			}
+		}
+		if why != "" {
+			w.para("      ", "Methods for healthy adults, such as "+strings.Join(not, "; ")+", do not hold here: "+why+".")
+		}
+		for _, d := range n.Disagree {
+			w.para("    note: ", d)
+		}
+		w.WriteString("\n")
+	}
+}
+
+func (s *sheet) weekText(w writer) {
+	for _, d := range s.Week {
+		fmt.Fprintf(w, "%s %s\n", d.Date.Weekday(), d.Date)
+		for _, m := range d.Meals {
+			w.para(fmt.Sprintf("  meal %d  ", m.Slot), fmt.Sprintf("%s: %s. Together %s.", m.Who, strings.Join(m.Food, "; "), m.Total))
+		}
+	}
+}
+
+func (s *sheet) shareText(w writer) {
+	if len(s.Shares) > 0 {
+		fmt.Fprintf(w, "  %-24s %9s  %-16s %-18s %s\n", "part", "planned", "range", "target", "verdict (over the range)")
+	}
+	for _, h := range s.Shares {
+		if h.Typical == "" {
+			fmt.Fprintf(w, "  %-24s %9s  %-16s %-18s %s\n", h.Slot, "-", "-", h.Target, h.Verdict)
+			continue
+		}
+		fmt.Fprintf(w, "  %-24s %7s %%  %-16s %-18s %s (%s)\n", h.Slot, h.Typical, h.Low+" to "+h.High+" %", strings.TrimSuffix(h.Target, " of the five slots"), h.Verdict, h.Whole)
+	}
+	w.WriteString("  Bone, both ways (the two are never compared with one another):\n")
+	for _, b := range s.Bone {
+		w.para("    ", b)
+	}
+}
+
+func (s *sheet) auditText(w writer) {
+	count := map[string]int{}
+	for _, v := range s.report {
+		count[v.verdict]++
+	}
+	w.para("  ", fmt.Sprintf("%d missed, %d open, %d met, %d to feed with care. Open means that too little is known to say. Stop, mend and watch say how much a rule weighs.", count["missed"], count["open"], count["met"], count["care"]))
+	for _, verdict := range []string{"missed", "care", "open", "met"} {
+		for _, v := range s.report {
+			if v.verdict == verdict {
+				w.para(fmt.Sprintf("  %-7s %-6s ", strings.ToUpper(v.verdict), v.gravity), v.text)
+			}
+		}
+	}
+}
+
+func (s *sheet) shopText(w writer) {
+	w.WriteString("  Use from the freezer:\n")
+	if len(s.Use) == 0 {
+		w.WriteString("    nothing\n")
+	}
+	for _, u := range s.Use {
+		t := u.Food + " " + u.Amount
+		if u.BestBefore != 0 {
+			t += ", best before " + u.BestBefore.String()
+		}
+		if u.From != "" {
+			t += "; " + u.From
+		}
+		w.para("    ", t)
+	}
+	w.WriteString("  Buy:\n")
+	if len(s.Buy) == 0 {
+		w.WriteString("    nothing\n")
+	}
+	for _, b := range s.Buy {
+		packs := "pack"
+		if b.Packs > 1 {
+			packs = "packs"
+		}
+		t := fmt.Sprintf("%s: %d %s of %s, %s", b.Food, b.Packs, packs, b.Pack, b.Cost)
+		if b.From != "" {
+			t += "; " + b.From
+		}
+		w.para("    ", t)
+	}
+	if len(s.Cost) > 0 {
+		w.para("    ", "Together "+strings.Join(s.Cost, " and ")+".")
+	}
+	for _, c := range s.Cannot {
+		w.para("    ", "NOT TO BE HAD: "+c.Food+" "+c.Amount)
+	}
+	if len(s.Left) > 0 {
+		w.WriteString("  Left over after the week:\n")
+		for _, l := range s.Left {
+			w.para("    ", l.Food+" "+l.Amount)
+		}
+	}
+	if len(s.PerAnimal) > 0 {
+		w.WriteString("  Cost of the food by animal and day (shared bowls divided by need):\n")
+		for _, c := range s.PerAnimal {
+			t := c.Name + ": " + c.PerDay
+			if c.Note != "" {
+				t += " (" + c.Note + ")"
+			}
+			w.para("    ", t)
+		}
+	}
+}
+
+func (s *sheet) setOutText(w writer) {
+	// what is the same for every form is said once
+	if len(s.SetOut) == 0 {
+		return
+	}
+	common := s.SetOut[0]
+	for _, c := range s.SetOut {
+		w.para("  "+strings.ToUpper(c.Form)+": ", c.Line)
+		for _, p := range c.Practice {
+			w.para("      practice      ", p)
+		}
+		for _, g := range c.Growth {
+			if strings.HasPrefix(g, "at the longest of practice") {
+				w.para("      estimate      ", g)
+			}
+		}
+	}
+	var atLimit []string
+	for _, g := range common.Growth {
+		if strings.HasPrefix(g, "at the limit") {
+			atLimit = append(atLimit, g)
+		}
+	}
+	for _, g := range atLimit {
+		w.para("  Estimate: ", g)
+	}
+	w.WriteString("  Other published limits:\n")
+	for _, o := range common.Others {
+		w.para("    - ", o)
+	}
+	for _, n := range common.Notes {
+		w.para("  Note: ", n)
+	}
+	w.WriteString("  Hours between meals:\n")
+	for _, c := range s.Clocks {
+		w.para("    "+c.Who+": ", c.Gap+". "+c.Text)
+		if len(c.Times) > 0 {
+			w.para("        ", strings.Join(c.Times, "; ")+".")
+		}
+		for _, t := range c.Choices {
+			w.para("      either  ", t)
+		}
+	}
+}
