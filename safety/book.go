@@ -43,6 +43,10 @@ type Book struct {
 	thaws      []thawRule
 	agents     []agentRule
 	holds      []Hold
+
+	handling []Handling
+	bleaches []Bleach
+	vet      []VetSign
 }
 
 // Shipped reads the embedded tables with the shipped sources. It takes some
@@ -78,6 +82,9 @@ func Load(fsys fs.FS, reg *cite.Registry) (*Book, error) {
 		{"thawing.csv", b.readThawing},
 		{"agents.csv", b.readAgents},
 		{"holds.csv", b.readHolds},
+		{"handling.csv", b.readHandling},
+		{"bleach.csv", b.readBleach},
+		{"vet.csv", b.readVet},
 	} {
 		text, err := readFile(fsys, part.file)
 		if err == nil {

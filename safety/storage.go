@@ -280,15 +280,28 @@ func scaled(d time.Duration, piece, per units.Mass) time.Duration {
 	if per <= 0 || piece <= per || d <= 0 {
 		return d
 	}
-	hi, lo := bits.Mul64(uint64(d), uint64(piece))
-	if hi >= uint64(per) {
+	q, ok := mulDivUp(int64(d), int64(piece), int64(per))
+	if !ok {
 		return maxPeriod
 	}
-	q, rest := bits.Div64(hi, lo, uint64(per))
+	return min(time.Duration(q), maxPeriod)
+}
+
+// mulDivUp is a times b over c, rounded up, for positive numbers; false when
+// it does not fit.
+func mulDivUp(a, b, c int64) (int64, bool) {
+	if a <= 0 || b <= 0 || c <= 0 {
+		return 0, false
+	}
+	hi, lo := bits.Mul64(uint64(a), uint64(b))
+	if hi >= uint64(c) {
+		return 0, false
+	}
+	q, rest := bits.Div64(hi, lo, uint64(c))
 	if rest > 0 {
 		q++
 	}
-	return time.Duration(min(q, uint64(maxPeriod)))
+	return int64(q), q <= 1<<63-1
 }
 
 // Thing is what to do with food after a mishap.
