@@ -59,8 +59,8 @@ func Shipped() (*Book, error) {
 	return Load(Files(), reg)
 }
 
-// Load reads all tables from the root of fsys. Every file of [Files] must be
-// there. A row without a whole citation, or with a source that reg does not
+// Load reads all tables from the root of fsys. Every file of [Files] but
+// notices.yaml, which users replace, must be there. A row without a whole citation, or with a source that reg does not
 // hold, is a fault. The error joins, for each file, either strict.Faults with
 // every fault of it or the error of opening it.
 func Load(fsys fs.FS, reg *cite.Registry) (*Book, error) {

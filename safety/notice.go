@@ -265,3 +265,13 @@ func (n *Notices) recall(it Item, ctx Context) noticeUse {
 	}
 	return best
 }
+
+// ShippedNotices reads the embedded notices file: what was read when it was
+// made, with the days it was last confirmed. It is meant to be replaced.
+func ShippedNotices() (*Notices, error) {
+	text, err := readFile(Files(), "notices.yaml")
+	if err != nil {
+		return nil, fmt.Errorf("reading the notices: %w", err)
+	}
+	return LoadNotices("notices.yaml", strings.NewReader(text))
+}
