@@ -113,6 +113,7 @@ func checks() []check {
 		{"single figures", singleFigures},
 		{"food made of other food", madeOf},
 		{"span within a kind", spans},
+		{"form", form},
 		{"zeros", zeros},
 		{"classes", classes},
 		{"hazards", hazards},
@@ -697,7 +698,8 @@ func madeOf(_ outside, s shipped) (faults []string) {
 // The source code file of USDA SR28 marks these zeros as assumed. They, and the
 // manganese of New Zealand beef liver (printed a thousandfold) and the thiamin
 // of New Zealand lamb liver, are unknown; so is every other zero of a vitamin
-// or mineral.
+// or trace mineral. Zeros of calcium, phosphorus, magnesium, sodium and
+// potassium stand only where ash, of which they are part, is 0 in pure fat.
 func zeros(_ outside, s shipped) (faults []string) {
 	for _, z := range [][2]string{
 		{"chicken-liver", "vitamin_d_iu"}, {"pork-stomach", "vitamin_d_iu"}, {"beef-tripe", "vitamin_d_iu"}, {"blue-mussel", "vitamin_d_iu"}, {"squid", "vitamin_d_iu"},
@@ -711,7 +713,8 @@ func zeros(_ outside, s shipped) (faults []string) {
 	}
 	for _, r := range s.nutrients.rows {
 		for _, col := range nutrientColumns[4:] {
-			if cell(s.nutrients, r.id, col) == 0 {
+			major := slices.Contains([]string{"calcium_mg", "phosphorus_mg", "magnesium_mg", "sodium_mg", "potassium_mg"}, col)
+			if pure := cell(s.nutrients, r.id, "ash_g") == 0 && cell(s.nutrients, r.id, "fat_g") > 99; cell(s.nutrients, r.id, col) == 0 && !(major && pure) {
 				faults = append(faults, r.id+": "+col+" is 0")
 			}
 		}
@@ -725,25 +728,45 @@ func zeros(_ outside, s shipped) (faults []string) {
 	return faults
 }
 
-// A tenfold slip stands out among foods of one kind. No cell lies further than a
-// factor of 6 from the median of its kind, except those named; the factor is
-// the widest that leaves few: regression (ours). Copper, iron and the fat-soluble
-// vitamins vary by more than that between organs and are not judged here.
+// A tenfold slip stands out among foods of one kind: meat by its colour, fish
+// fillets, and each organ over the species. No cell lies further than a factor
+// of 6 from the median of its kind, except those named; the factor is the widest
+// that leaves few: regression (ours). Vitamins A and D vary by more than that.
 func spans(_ outside, s shipped) (faults []string) {
-	apart := []string{
-		"pork-chitterlings potassium_mg", "clam potassium_mg", "clam sodium_mg", "shrimp sodium_mg", "oyster zinc_mg", "chicken-heart selenium_ug", "pork-kidney selenium_ug",
-		"beef-tripe niacin_mg", "pork-chitterlings niacin_mg", "clam niacin_mg",
+	apart := map[string][]string{
+		"calcium_mg": {"anchovy", "beef-separated", "lamb-separated", "pork-separated", "hen-separated", "poultry-separated", "poultry-separated-skin", "turkey-separated", "goose-liver"},
+		"iron_mg":    {"lingcod-liver"},
+		// ruminants and ducks store copper in the liver, hens, turkeys and pigs do not
+		"copper_mg":    {"chicken-liver", "pork-liver", "turkey-liver", "quail-breast", "quail-meat", "quail-whole"},
+		"manganese_mg": {"rainbow-smelt", "rainbow-trout", "white-sucker", "whiting", "lamb-flap"},
+		"selenium_ug":  {"chicken-heart"},
+		// two fish with thiaminase, and pork
+		"thiamin_mg":    {"rainbow-smelt", "white-sucker", "pork-mince", "pork-separated", "pork-tenderloin"},
+		"riboflavin_mg": {"canada-goose-breast"},
+		"b12_ug":        {"duck-whole", "goose-whole", "rabbit-bone-mince", "rabbit-dressed", "rabbit-meat"},
+		"folate_ug":     {"atlantic-mackerel", "pork-belly", "chicken-heart", "chicken-mince"},
 	}
 	kind := func(r row) string {
 		switch k := r.get("kind"); {
-		case k == "cut" && r.get("anatomy") != "adipose tissue" && r.get("anatomy") != "skin", k == "mix":
-			return "meat"
-		case k == "organ", k == "fish":
+		case strings.Contains(r.id, "-mix-"):
+			return ""
+		case (k == "cut" || k == "mix") && r.get("anatomy") != "adipose tissue" && r.get("anatomy") != "skin":
+			return r.get("colour")
+		case k == "organ":
+			for _, word := range []string{"heart", "liver", "kidney", "spleen", "brain", "lung", "tongue"} {
+				if strings.Contains(r.get("cut"), word) {
+					return word
+				}
+			}
+		case k == "fish" && r.get("anatomy") == "fish muscle":
 			return k
 		}
 		return ""
 	}
-	for _, col := range []string{"magnesium_mg", "potassium_mg", "sodium_mg", "phosphorus_mg", "zinc_mg", "selenium_ug", "niacin_mg"} {
+	for _, col := range nutrientColumns[4:] {
+		if col == "vitamin_a_iu" || col == "vitamin_d_iu" {
+			continue
+		}
 		of := make(map[string][]float64)
 		for _, r := range s.foods.rows {
 			if v := cell(s.nutrients, r.id, col); !math.IsNaN(v) {
@@ -757,9 +780,54 @@ func spans(_ outside, s shipped) (faults []string) {
 			}
 			slices.Sort(of[k])
 			median := of[k][len(of[k])/2]
-			if wide := v > 6*median || v < median/6; wide != slices.Contains(apart, r.id+" "+col) {
+			if wide := v > 6*median || v < median/6; wide != slices.Contains(apart[col], r.id) {
 				faults = append(faults, fmt.Sprintf("%s: %s is %v, the median of its kind %v", r.id, col, v, median))
 			}
+		}
+	}
+	return faults
+}
+
+// Units, bases and the form of ranges hold over all rows.
+func form(_ outside, s shipped) (faults []string) {
+	unit := map[string][]string{
+		"taurine": {"mg"}, "choline": {"mg"}, "retinol": {"ug"}, "vitamin-a": {"IU"}, "vitamin-d": {"IU"}, "epa-dha": {"g"}, "fibre": {"g"},
+		"calcium": {"g", "mg"}, "phosphorus": {"g", "mg"}, "water": {"g"}, "protein": {"g"}, "fat": {"g"}, "ash": {"g"},
+	}
+	basis := func(id string) string {
+		r, _ := s.foods.find(id)
+		if r.t == nil {
+			return "no food"
+		}
+		switch r.get("kind") {
+		case "whole-prey", "dry-food", "supplement":
+			return "whole"
+		}
+		if strings.Contains(id, "separated") {
+			return "whole"
+		}
+		return "edible"
+	}
+	for _, r := range s.nutrients.rows {
+		if r.get("basis") != basis(r.id) {
+			faults = append(faults, fmt.Sprintf("%s: basis %s, want %s", r.id, r.get("basis"), basis(r.id)))
+		}
+	}
+	for _, r := range s.extra.rows {
+		food, nutrient, _ := strings.Cut(r.id, "/")
+		if r.get("basis") != basis(food) {
+			faults = append(faults, fmt.Sprintf("%s: basis %s, want %s", r.id, r.get("basis"), basis(food)))
+		}
+		u := unit[nutrient]
+		if !slices.Contains(u, r.get("unit")) || len(u) == 2 && (r.get("unit") == "mg") != (food == "eggshell-powder") {
+			faults = append(faults, fmt.Sprintf("%s: unit %s", r.id, r.get("unit")))
+		}
+		isRange := r.get("low") != r.get("high")
+		if isRange != strings.Contains(r.get("ref"), "low ") || r.get("low") != r.get("typical") && !isRange {
+			faults = append(faults, fmt.Sprintf("%s: %s, %s, %s do not fit their reference", r.id, r.get("low"), r.get("typical"), r.get("high")))
+		}
+		if d3 := cell(s.extra, food+"/vitamin-d", "typical"); nutrient == "vitamin-d" && d3 > 400 {
+			faults = append(faults, fmt.Sprintf("%s: vitamin D %v IU", food, d3))
 		}
 	}
 	return faults
@@ -802,7 +870,9 @@ func classes(_ outside, s shipped) (faults []string) {
 			faults = append(faults, fmt.Sprintf("%s: species %q", r.id, r.get("species")))
 		}
 		switch {
-		case kind == "fish" && r.get("slot") != "muscle" && name != "roe":
+		case r.get("colour") == "fish" && kind != "fish" && kind != "whole-prey" && name != "liver":
+			faults = append(faults, r.id+": a fish of kind "+kind)
+		case kind == "fish" && (r.get("slot") == "muscle") == (name == "roe"):
 			faults = append(faults, r.id+": fish in slot "+r.get("slot"))
 		case kind == "organ" && strings.HasSuffix(r.get("anatomy"), "bone"):
 			faults = append(faults, r.id+": an organ with bone")
@@ -836,9 +906,14 @@ func classes(_ outside, s shipped) (faults []string) {
 			faults = append(faults, "no organ in slot "+w)
 		}
 	}
-	// the trade's lists of red and white meat
+	// the trade's lists of red and white meat; other animals by likeness (choice)
+	for sp, c := range colour {
+		if c == "white" && !slices.Contains([]string{"chicken", "turkey", "quail", "pheasant", "guinea fowl", "ruffed grouse", "rabbit", "wild rabbit", "frog"}, sp) {
+			faults = append(faults, sp+" is white")
+		}
+	}
 	for want, list := range map[string][]string{
-		"red":   {"cattle", "sheep", "goat", "horse", "duck", "pig", "ostrich"},
+		"red":   {"cattle", "sheep", "goat", "horse", "duck", "pig", "ostrich", "kangaroo"},
 		"white": {"chicken", "turkey", "rabbit", "quail"},
 	} {
 		for _, sp := range list {
@@ -869,36 +944,43 @@ func hazards(_ outside, s shipped) (faults []string) {
 	tags := 0
 	for _, r := range s.foods.rows {
 		sp, kind, cut := r.get("species"), r.get("kind"), r.get("cut")
+		wild := strings.HasPrefix(r.id, "wild-")
 		meat := kind != "egg" && kind != "supplement" && kind != "oil"
 		tags += len(strings.FieldsFunc(r.get("hazards"), func(c rune) bool { return c == ';' }))
 		want(r, "raw-pork", sp == "pig" || sp == "wild boar")
 		want(r, "omnivore-or-carnivore", sp == "pig" || sp == "wild boar" || sp == "bear")
 		want(r, "poultry", meat && slices.Contains(birds, sp) || strings.HasSuffix(r.id, "mix-chicken"))
-		want(r, "wild-caught", slices.Contains(hunted, sp))
-		want(r, "frozen-rodent-salmonella", slices.Contains(rodents, sp))
+		want(r, "wild-caught", slices.Contains(hunted, sp) || wild)
+		want(r, "frozen-rodent-salmonella", slices.Contains(rodents, sp) && !wild)
 		want(r, "raw-egg-white", kind == "egg" && cut != "egg yolk")
 		want(r, "freeze-dried", kind == "dried")
 		want(r, "nervous-tissue", strings.HasSuffix(cut, "brain"))
 		want(r, "fish-oil-no-vitamin-e", kind == "oil")
 		want(r, "vitamin-d-rich", r.id == "cod-liver-oil")
 		want(r, "vitamin-a-rich", strings.Contains(cut, "liver") || strings.HasSuffix(r.id, "giblets") && kind == "organ" || r.id == "cod-liver-oil" || kind == "mix" && sp == "")
-		want(r, "euthanasia-residue", kind == "whole-prey" && sp != "frog" && r.get("colour") != "fish")
+		want(r, "euthanasia-residue", kind == "whole-prey" && sp != "frog" && r.get("colour") != "fish" && !wild)
 		want(r, "raw-fish", r.get("colour") == "fish")
 		want(r, "taurine-low", r.id == "rabbit-whole")
 		want(r, "yolk-sac", kind == "whole-prey" && strings.Contains(cut, "day-old"))
+	}
+	bearing := []string{"turkey-drumstick", "turkey-thigh", "turkey-leg", "beef-back-ribs", "veal-shank", "lamb-leg", "lamb-shank", "pork-foot"}
+	for _, r := range s.foods.rows {
+		want(r, "weight-bearing-bone", slices.Contains(bearing, r.id))
 	}
 	for _, id := range []string{"rainbow-smelt", "smelt-whole", "white-sucker", "atlantic-herring", "carp"} {
 		if !has(id, "thiaminase") {
 			faults = append(faults, id+": not marked for thiaminase")
 		}
 	}
-	for _, id := range []string{"atlantic-cod", "haddock", "atlantic-ocean-perch", "atlantic-mackerel"} {
+	for _, id := range []string{"atlantic-cod", "haddock"} {
 		if has(id, "thiaminase") || has(id, "thiaminase-unknown") {
 			faults = append(faults, id+": marked for thiaminase, listed as free")
 		}
 	}
-	if !has("pacific-mackerel", "thiaminase-unknown") {
-		faults = append(faults, "pacific-mackerel passes for the mackerel that is listed as free of thiaminase")
+	for _, id := range []string{"pacific-mackerel", "atlantic-mackerel"} { // the list says mackerel alone
+		if !has(id, "thiaminase-unknown") {
+			faults = append(faults, id+" passes for the mackerel that is listed as free of thiaminase")
+		}
 	}
 	return faults
 }
@@ -949,7 +1031,7 @@ func TestMutantsOfTheCatalogue(t *testing.T) {
 				_ = i
 			}
 		}
-		step := max(1, count/100) // about 100 cells of each file
+		step := max(1, count/60) // about 60 cells of each file
 		k := 0
 		for i, r := range tab.rows {
 			for at := 1; at < len(r.cells); at++ {
@@ -985,7 +1067,7 @@ func TestMutantsOfTheCatalogue(t *testing.T) {
 		}
 	}
 	t.Logf("%d of %d single-cell changes turn a check red without the byte comparison; by file (red, all) %v; first check to see it %v", killed, total, byFile, byCheck)
-	if killed*10 < total*6 {
+	if killed*10 < total*9 {
 		t.Errorf("only %d of %d", killed, total)
 	}
 }
