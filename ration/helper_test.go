@@ -5,6 +5,7 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
+	"fitchet.example/units/wide"
 )
 
 // foods is a small catalogue of invented figures, so that the tests here do not hang on the shipped one.
@@ -65,3 +66,6 @@ func mass(tb testing.TB, s string) units.Mass {
 	}
 	return m
 }
+
+// wideOf is a mass as a part of a tally counts it: picograms times millionths.
+func wideOf(m units.Mass) wide.U128 { return wide.Mul(uint64(m), uint64(units.Whole)) }

@@ -1,0 +1,365 @@
+package ration
+
+import (
+	_ "embed"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+	"time"
+
+	"fitchet.example/safety"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
+)
+
+//go:embed data/switch.yaml
+var switchYAML string
+
+// Gate is what must hold before the next step of a switch.
+type Gate struct {
+	Days  int         // at least so many days on the step
+	Meals int         // the last so many meals of the step, one after the other
+	Eaten units.Share // of each at least this share, for certain
+}
+
+// Back is what makes a switch go a step back.
+type Back struct {
+	Meals int // meals of the step refused one after the other
+	Hours int // hours without certainly eating anything
+}
+
+// SwitchStage is one step of the way from dry food to raw.
+type SwitchStage struct {
+	ID       string // permanent
+	Name, Do string
+	Boneless bool // raw without bone: calcium has to be added, see Calcium
+	Gate     Gate
+	Back     Back
+}
+
+// SwitchPlan is the steps in their order.
+type SwitchPlan struct {
+	Stages   []SwitchStage
+	Ref      cite.Ref // of the order
+	GatesRef cite.Ref // of the numbers
+}
+
+// ShippedSwitch returns the embedded steps. The order is common practice, the numbers of the gates are ours. It fails only
+// if the embedded file is broken.
+func ShippedSwitch() (*SwitchPlan, error) {
+	return LoadSwitch("switch.yaml", strings.NewReader(switchYAML))
+}
+
+// LoadSwitch reads steps from YAML or JSON, in the form of the embedded file. The error is a strict.Faults.
+func LoadSwitch(path string, r io.Reader) (*SwitchPlan, error) {
+	doc := strict.ReadAll(path, r)
+	m := doc.Root().Map()
+	p := &SwitchPlan{Ref: strict.Value(m, "evidence", cite.ParseRef), GatesRef: strict.Value(m, "gates", cite.ParseRef)}
+	for _, n := range filled(m.Get("stages"), "no stages") {
+		s := n.Map()
+		id := s.Get("id")
+		st := SwitchStage{}
+		st.ID, _ = strict.Read(id, parseID)
+		if _, ok := p.stage(st.ID); ok {
+			id.Fail("stage %q is already there", st.ID)
+		}
+		st.Name, st.Do = strict.Value(s, "name", parseName), s.Text("do")
+		st.Boneless = s.Bool("boneless", false)
+		g := s.Get("gate").Map()
+		st.Gate = Gate{g.Int("days", 0, 365), g.Int("meals", 1, 200), strict.Value(g, "eaten", parsePart)}
+		g.Done()
+		b := s.Get("back").Map()
+		st.Back = Back{b.Int("meals", 1, 200), b.Int("hours", 1, 24)}
+		b.Done()
+		s.Done()
+		p.Stages = append(p.Stages, st)
+	}
+	m.Done()
+	if err := doc.Err(); err != nil {
+		return nil, err
+	}
+	return p, nil
+}
+
+// parsePart reads a share above nothing and at most the whole.
+func parsePart(s string) (units.Share, error) {
+	v, err := units.ParseShare(s)
+	if err == nil && (v <= 0 || v > units.Whole) {
+		err = fmt.Errorf("share %s: want more than 0 and at most 100 %%", v)
+	}
+	return v, err
+}
+
+func (p *SwitchPlan) stage(id string) (int, bool) {
+	i := slices.IndexFunc(p.Stages, func(s SwitchStage) bool { return s.ID == id })
+	return i, i >= 0
+}
+
+// SwitchState is where one animal stands.
+type SwitchState struct {
+	Animal    string
+	Stage     string     // id of the step it is on
+	Since     units.Date // first day on it
+	VetAgreed bool       // a vet who knows the animal agreed to the change
+}
+
+// Move is what to do next.
+type Move uint8
+
+const (
+	Stay     Move = iota // go on as today
+	Forward              // on to To
+	StepBack             // back to To
+	Ask                  // the log cannot say; write down what the reasons ask for
+	VetFirst             // do not change the food before a vet has agreed
+	CallVet              // a vet now; whatever it eats is right until then
+)
+
+// String returns the move in a few plain words.
+func (m Move) String() string {
+	switch m {
+	case Forward:
+		return "next step"
+	case StepBack:
+		return "a step back"
+	case Ask:
+		return "cannot be said"
+	case VetFirst:
+		return "ask the vet first"
+	case CallVet:
+		return "see a vet now"
+	}
+	return "stay"
+}
+
+// Step is the answer of Next.
+type Step struct {
+	Move     Move
+	To       SwitchStage // where it stands after the move
+	Reasons  []string    // never empty
+	Calcium  bool        // at To calcium has to be added
+	Cautions []string
+}
+
+// ErrStage is wrapped by Next for a step that the plan does not have.
+var ErrStage = errors.New("no such stage")
+
+// Hours without food after which a vet is called. 24 is common practice for adults; sooner is asked for animals under six
+// months, pregnant ones, those with insulinoma and fat ones, without a figure: 12 is ours, 4 the practice for insulinoma.
+const (
+	vetHours       = 24
+	vetHoursSooner = 12
+	vetHoursLow    = 4
+	soonerWeeks    = 26
+	looseDays      = 3 // more than a few days
+	grainyDays     = 1
+)
+
+// Next says what to do with an animal that is being switched, from the log up to its as-of moment. It looks for reasons to
+// call a vet first, then for reasons to wait or go back, and only then at the gate. A refusal is never waited out: the
+// animal gets the food it took before. What is not written down is not taken for a refusal, nor for a meal.
+//
+// The error wraps ErrStage, or says that the animal is not the state's.
+func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (Step, error) {
+	at, ok := p.stage(s.Stage)
+	if !ok {
+		return Step{}, fmt.Errorf("switching %s: %q: %w", s.Animal, s.Stage, ErrStage)
+	}
+	if a == nil || a.ID != s.Animal {
+		return Step{}, fmt.Errorf("switching %s: another animal was given: %w", s.Animal, ErrStage)
+	}
+	st := p.Stages[at]
+	now := l.AsOf
+	life := a.StageOn(now.Date)
+	step := func(m Move, to int, reasons ...string) (Step, error) {
+		out := Step{Move: m, To: p.Stages[to], Reasons: reasons, Calcium: p.Stages[to].Boneless}
+		out.Cautions = []string{
+			"Never starve an animal into a new food: offer what it took before.",
+			"Weigh it every day while the food is changed.",
+		}
+		if out.Calcium {
+			out.Cautions = append(out.Cautions, "This food holds no bone: add calcium, by weight.")
+		}
+		return out, nil
+	}
+	before := max(at-1, 0)
+
+	// Reasons for a vet.
+	var vet []string
+	for _, sg := range l.Signs {
+		if sg.Animal == a.ID && now.minutesSince(sg.When) <= 24*60 {
+			vet = append(vet, fmt.Sprintf("%s at %s", sg.Sign, sg.When))
+		}
+	}
+	firm, stools := l.stoolRun(a.ID)
+	vet = append(vet, stools...)
+	for _, al := range Weigh(l.Weights, a, now.Date, lim).Alerts {
+		if al.Vet {
+			vet = append(vet, al.Text)
+		}
+	}
+	fast := l.fasting(a.ID)
+	limit := int64(vetHours)
+	switch w, aged := a.AgeWeeks(now.Date); {
+	case a.Has(Insulinoma):
+		limit = vetHoursLow
+	case a.frail(life), aged && w < soonerWeeks, life == Juvenile, a.Has(Obese):
+		limit = vetHoursSooner
+	}
+	if fast.refused && fast.mayHaveEaten >= limit*60 {
+		vet = append(vet, fmt.Sprintf("by the log it has eaten nothing for %s (limit %d h)", minutesText(fast.mayHaveEaten), limit))
+	}
+	if len(vet) > 0 {
+		return step(CallVet, before, vet...)
+	}
+	if life == Pregnant {
+		return step(VetFirst, at, "no change of food in pregnancy")
+	}
+	if why := a.vetFirst(life); len(why) > 0 && !s.VetAgreed {
+		return step(VetFirst, at, and(why)+": a vet who knows the animal has to agree first")
+	}
+
+	// Reasons to ask, to go back or to wait.
+	if !fast.written {
+		return step(Ask, at, fmt.Sprintf("nothing is written down for the last %d hours: what did it eat?", vetHoursSooner))
+	}
+	meals := l.stageMeals(a.ID, s)
+	refused := 0
+	for _, m := range meals {
+		if l.Ate(m, a.ID).High > 0 {
+			break
+		}
+		refused++
+	}
+	if refused >= st.Back.Meals {
+		return step(StepBack, before, fmt.Sprintf("%s refused one after the other", counted(int64(refused), "meal", "meals")))
+	}
+	if fast.refused && fast.mayHaveEaten >= int64(st.Back.Hours)*60 {
+		return step(StepBack, before, fmt.Sprintf("nothing eaten for %s (limit on this step %d h)", minutesText(fast.mayHaveEaten), st.Back.Hours))
+	}
+	if fast.certain >= int64(limit)*60 {
+		return step(Ask, at, fmt.Sprintf("whether it ate in the last %s is not certain: weigh what is left, look for a stash, feed it apart", minutesText(fast.certain)))
+	}
+	if !firm {
+		return step(Stay, at, "wait until the stools are firm again")
+	}
+
+	// The gate.
+	var lacks []string
+	if on := now.Date.DaysSince(s.Since); on < st.Gate.Days {
+		lacks = append(lacks, fmt.Sprintf("%s on this step, %d wanted", counted(int64(max(on, 0)), "day", "days"), st.Gate.Days))
+	}
+	good := 0
+	for _, m := range meals {
+		if compareShare(l.Ate(m, a.ID).Low, m.Offered, st.Gate.Eaten) < 0 {
+			break
+		}
+		good++
+	}
+	if good < st.Gate.Meals {
+		lacks = append(lacks, fmt.Sprintf("%s in a row with %s eaten for certain, %d wanted", counted(int64(good), "meal", "meals"), st.Gate.Eaten, st.Gate.Meals))
+	}
+	if w := Weigh(l.Weights, a, now.Date, lim); !w.Known || now.Date.DaysSince(w.Latest.When.Date) > 2 {
+		lacks = append(lacks, "a weight of the last two days")
+	}
+	switch {
+	case len(lacks) > 0:
+		return step(Stay, at, lacks...)
+	case at == len(p.Stages)-1:
+		return step(Stay, at, "this is the last step")
+	}
+	return step(Forward, at+1, fmt.Sprintf("%d meals in a row eaten, weight and stools in order", good))
+}
+
+func minutesText(m int64) string { return safety.PeriodText(time.Duration(m) * time.Minute) }
+
+// fast is how long an animal has been without food by the log, in minutes up to its as-of moment.
+type fast struct {
+	written      bool  // anything at all was written for it in the last hours
+	refused      bool  // something was offered since it may last have eaten, or the days are complete
+	mayHaveEaten int64 // since it may last have eaten
+	certain      int64 // since it last ate for certain
+}
+
+func (l *Log) fasting(animal string) fast {
+	const ever = 1 << 40
+	f := fast{mayHaveEaten: ever, certain: ever}
+	first := int64(0)
+	for _, e := range l.Entries {
+		if !slices.Contains(e.For, animal) {
+			continue
+		}
+		ago := l.AsOf.minutesSince(e.Meal)
+		first = max(first, ago)
+		f.written = f.written || ago <= vetHoursSooner*60
+		r := l.Ate(e, animal)
+		if r.High > 0 {
+			f.mayHaveEaten = min(f.mayHaveEaten, ago)
+		}
+		if r.Low > 0 {
+			f.certain = min(f.certain, ago)
+		}
+	}
+	// Before the first entry nothing is known.
+	f.mayHaveEaten, f.certain = min(f.mayHaveEaten, first), min(f.certain, first)
+	for _, e := range l.Entries {
+		if slices.Contains(e.For, animal) && l.AsOf.minutesSince(e.Meal) <= f.mayHaveEaten && l.Ate(e, animal).High == 0 {
+			f.refused = true
+		}
+	}
+	return f
+}
+
+// stageMeals are the meals of the state's step since it began, newest first, treats apart.
+func (l *Log) stageMeals(animal string, s SwitchState) []Entry {
+	var out []Entry
+	for _, e := range l.Entries {
+		if e.Stage == s.Stage && e.Meal.Date >= s.Since && !e.Treat && slices.Contains(e.For, animal) {
+			out = append(out, e)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Entry) int { return b.Meal.Compare(a.Meal) })
+	return out
+}
+
+// stoolRun reads the stools up to the as-of moment: whether the latest is fine for going on, and reasons for a vet.
+func (l *Log) stoolRun(animal string) (fine bool, vet []string) {
+	var own []StoolNote
+	for _, s := range l.Stools {
+		if s.Animal == animal {
+			own = append(own, s)
+		}
+	}
+	slices.SortStableFunc(own, func(a, b StoolNote) int { return b.When.Compare(a.When) })
+	fine = true
+	for i, s := range own {
+		d, _ := s.Class.Stool()
+		if i == 0 && d.Urgency > Fine && l.AsOf.minutesSince(s.When) <= 3*dayMinutes {
+			fine = false
+		}
+		if d.Urgency == VetNow && l.AsOf.minutesSince(s.When) <= 2*dayMinutes {
+			vet = append(vet, fmt.Sprintf("stool %s at %s: %s", d.Word, s.When, d.Do))
+		}
+	}
+	// How long the run of poor stools up to the latest one has lasted.
+	if !fine {
+		for _, s := range own {
+			d, _ := s.Class.Stool()
+			if d.Urgency < VetSoon {
+				break
+			}
+			days := looseDays
+			if s.Class == Grainy || s.Class == Green {
+				days = grainyDays
+			}
+			if l.AsOf.minutesSince(s.When) > int64(days)*dayMinutes {
+				vet = append(vet, fmt.Sprintf("stools have been %s or like it since %s: %s", d.Word, s.When, d.Do))
+				break
+			}
+		}
+	}
+	return fine, vet
+}
