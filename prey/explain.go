@@ -77,7 +77,7 @@ func (c *Catalogue) Explain(f *Food) Explanation {
 		e.Notes = append(e.Notes, Remark{n.Text, n.Ref.Words(c.reg)})
 	}
 	if f.Piece.Typical > 0 {
-		e.Piece = &Line{What: f.PieceName, Low: grams(f.Piece.Low), Typical: grams(f.Piece.Typical), High: grams(f.Piece.High), Unit: "g", Source: f.PieceRef.Words(c.reg)}
+		e.Piece = &Line{What: f.PieceName, Low: grams(f.Piece.Low), Typical: grams(f.Piece.Typical), High: grams(f.Piece.High), Unit: "g", Source: f.PieceRef.Words(c.reg), How: f.Piece.Typical.InOunces(1)}
 	}
 	e.Counts = f.counts()
 	c.explainParts(f, &e)
@@ -180,7 +180,7 @@ func (c *Catalogue) explainNutrient(f *Food, n Nutrient, fig Figure) Line {
 	line := Line{What: n.Name(), Unit: n.Unit(), Low: low.String(), Typical: fig.At[Typical].String(), High: high.String(), Source: g.ref.Words(c.reg), Floor: fig.SoftOnly}
 	switch {
 	case !k.soft || g.basis == whole:
-	case fig.SoftOnly:
+	case !k.countsBone(n):
 		line.How = fmt.Sprintf("%s %s in the soft part", densityWords(g.at), n.Unit())
 	default:
 		m := k.bone.nutrients[n]

@@ -238,7 +238,8 @@ func (k *facts) figure(n Nutrient) Figure {
 	if !k.soft || g.basis == whole {
 		return fig
 	}
-	fig.SoftOnly = !k.countsBone(n)
+	counted := k.countsBone(n)
+	fig.SoftOnly = !counted && n != Fibre && n != Carbohydrate // bone has neither to speak of
 	at := fmt.Sprintf("(100 %% - bone) x %s %s", densityWords(g.at), n.Unit())
 	if g.ref.At != "" {
 		at += " (" + g.ref.At + ")"
@@ -246,7 +247,8 @@ func (k *facts) figure(n Nutrient) Figure {
 	from := []cite.Ref{g.ref}
 	if fig.SoftOnly {
 		at += "; bone not counted"
-	} else {
+	}
+	if counted {
 		m := k.bone.nutrients[n]
 		at += fmt.Sprintf(" + bone x %s %s", densityWords(m.at), n.Unit())
 		from = append(from, m.ref)
