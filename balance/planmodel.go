@@ -22,8 +22,8 @@ type model struct {
 	// widths are the rows that have room between two bounds, with the amount of
 	// room: what the second solve spreads evenly.
 	widths []width
-	extra  []bool // supplies that are bought by the gram to find out what is lacking
 	tight  float64
+	lean   bool // the least of what is lacking is asked for, not the amounts with most room
 }
 
 type width struct {
@@ -34,7 +34,7 @@ type width struct {
 // How the search weighs things. All are choices of ours.
 const (
 	aroundMiddle  = 0.03 // the energy of a diet lies within 3 % of the middle of its band,
-	leastSpecies  = 0.03 // an animal kind counts in the search from 3 % of a diet's energy on
+	leastSpecies  = 0.05 // an animal kind counts in the search from 5 % of a diet's energy on
 	perSpot       = 1e-6 // first-out: a unit of a food further down the list costs this more
 	nutrientRoom  = 0.02 // nutrient limits are kept with 2 % to spare where that is possible
 	mostResolves  = 6
@@ -51,7 +51,7 @@ type attempt struct {
 }
 
 func (p *planner) model(supplies []supply, a attempt) *model {
-	m := &model{p: p, tight: a.tight}
+	m := &model{p: p, tight: a.tight, lean: a.extra}
 	for _, d := range p.diets {
 		cols := make([]int, len(supplies))
 		for i := range supplies {
@@ -434,7 +434,18 @@ func (m *model) solve(ctx context.Context, supplies []supply) (amounts, bool, er
 		return nil, false, ErrSearch
 	}
 	x := sol.X
-	// second: whole values fixed, room spread
+	if !m.lean {
+		x, err = m.spread(ctx, x, limits)
+	}
+	if err != nil {
+		return nil, false, err
+	}
+	return m.whole(x, supplies), true, nil
+}
+
+// spread keeps the whole values of a solution and moves the rest as far from
+// the limits as it goes.
+func (m *model) spread(ctx context.Context, x []float64, limits milp.Limits) ([]float64, error) {
 	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: make([]milp.Row, len(m.prob.Rows))}
 	for i := range prob.Rows {
 		prob.Rows[i] = m.prob.Rows[i]
@@ -465,11 +476,18 @@ func (m *model) solve(ctx context.Context, supplies []supply) (amounts, bool, er
 		}
 		r.Terms = append(base, milp.Term{Col: room, Coef: sign * w.room * 0.9})
 	}
-	if better, err := milp.Solve(ctx, prob, limits); err == nil && better.X != nil {
-		x = better.X
-	} else if err != nil {
-		return nil, false, err
+	better, err := milp.Solve(ctx, prob, limits)
+	if err != nil {
+		return nil, err
 	}
+	if better.X != nil {
+		return better.X, nil
+	}
+	return x, nil
+}
+
+// whole rounds a solution to whole grams and pieces within what there is.
+func (m *model) whole(x []float64, supplies []supply) amounts {
 	out := make(amounts, len(m.amt))
 	left := make([]int64, len(supplies))
 	for i := range supplies {
@@ -492,5 +510,5 @@ func (m *model) solve(ctx context.Context, supplies []supply) (amounts, bool, er
 			left[i] -= n
 		}
 	}
-	return out, true, nil
+	return out
 }

@@ -167,23 +167,21 @@ func (p *planner) lacking(ctx context.Context, optional map[string]bool) error {
 	return p.clash(ctx, attempt{soft: optional, rules: p.known()})
 }
 
-// examples are foods that most shops have: for each slot one food of each of
-// these species. The list is a choice of ours.
+// examples are foods that most shops have, in the order they are thought of.
+// The list is a choice of ours.
 func (p *planner) examples() (out []supply) {
-	for _, species := range []string{"chicken", "cattle", "turkey", "rabbit", "sheep", "duck"} {
-		var have [NumSlots + 1]bool
-		for _, f := range p.Foods.All() {
-			if f.Species != species || f.Complete || p.unfit(f) != "" || f.Kind != prey.Cut && f.Kind != prey.OrganMeat {
-				continue
-			}
-			slot := p.mainSlot(f)
-			if slot > NumSlots || have[slot] {
-				continue
-			}
-			if slices.ContainsFunc(p.supplies, func(s supply) bool { return s.food == f && s.most() > 0 && len(s.packs) > 0 }) {
-				continue
-			}
-			have[slot] = true
+	for _, id := range []string{
+		"chicken-thigh-meat", "beef-mince", "rabbit-meat", "turkey-mince", "lamb-mince", "duck-meat",
+		"chicken-heart", "beef-heart", "lamb-heart",
+		"chicken-neck", "chicken-wing", "rabbit-leg", "turkey-wing", "duck-wing",
+		"chicken-liver", "beef-liver", "lamb-liver",
+		"beef-kidney", "lamb-kidney", "beef-spleen",
+	} {
+		f, err := p.Foods.Find(id)
+		if err != nil || p.unfit(f) != "" {
+			continue
+		}
+		if !slices.ContainsFunc(p.supplies, func(s supply) bool { return s.food == f && len(s.packs) > 0 }) {
 			out = append(out, supply{food: f, extra: true, spot: len(p.supplies) + len(out)})
 		}
 	}
@@ -229,7 +227,7 @@ func (p *planner) clash(ctx context.Context, a attempt) error {
 	for i := range rows {
 		rows[i] = i
 	}
-	core, err := []int(nil), milp.ErrUndecided // irreducible
+	core, err := milp.Irreducible(ctx, m.prob, rows)
 	switch {
 	case errors.Is(err, milp.ErrFeasible), errors.Is(err, milp.ErrUndecided):
 		p.res.Clash = []string{"The amounts can be found, but not laid out in whole grams and pieces over the days."}

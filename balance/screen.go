@@ -18,11 +18,11 @@ type Screen struct {
 	known   map[*prey.Food]screened
 }
 
-// screened is what is known of a food ahead of any plan. Hazards that depend on
-// how much of it is fed are asked for anew.
+// screened is what is known of a food ahead of any plan: its hazards while it
+// is little of the food, and the share from which they change.
 type screened struct {
 	hazards []safety.Hazard
-	byShare bool
+	changes units.Share // 0: never
 }
 
 // NewScreen asks about every food of the catalogue. The context names the
@@ -45,9 +45,21 @@ func NewScreen(book *safety.Book, foods *prey.Catalogue, context safety.Context)
 }
 
 func (s *Screen) ask(f *prey.Food) screened {
-	none := s.book.Hazards(itemOf(f, 0), s.context)
-	all := s.book.Hazards(itemOf(f, units.Whole), s.context)
-	return screened{none, len(none) != len(all)}
+	at := func(share units.Share) []safety.Hazard { return s.book.Hazards(itemOf(f, share), s.context) }
+	k := screened{hazards: at(0)}
+	if len(at(units.Whole)) == len(k.hazards) {
+		return k
+	}
+	low, high := units.Share(0), units.Whole
+	for high-low > 1 {
+		if mid := low + (high-low)/2; len(at(mid)) == len(k.hazards) {
+			low = mid
+		} else {
+			high = mid
+		}
+	}
+	k.changes = high
+	return k
 }
 
 // wildCaught is the tag by which package prey says what package safety has a
@@ -60,6 +72,9 @@ func itemOf(f *prey.Food, share units.Share) safety.Item {
 		it.Wild = true
 		it.Tags = slices.Delete(slices.Clone(it.Tags), i, i+1)
 	}
+	if f.Kind == prey.Oil || f.Kind == prey.Supplement {
+		it.Species = "" // what is true of the animal's raw flesh is not of its oil or its ash
+	}
 	return it
 }
 
@@ -71,7 +86,11 @@ func (s *Screen) of(f *prey.Food, st *state) []safety.Hazard {
 		k = s.ask(f)
 	}
 	lots := st.lots(f)
-	if !k.byShare && len(lots) == 0 {
+	share := units.Share(0)
+	if k.changes > 0 {
+		share = st.shareOf(f)
+	}
+	if share < max(k.changes, 1) && len(lots) == 0 {
 		return k.hazards
 	}
 	it := itemOf(f, st.shareOf(f))

@@ -241,9 +241,7 @@ func (m *maker) note(r cite.Ref) int {
 func (m *maker) planned(res *balance.Result) (*sheet, error) {
 	if res.Plan == nil {
 		m.begin("lacking", res.Target)
-		for _, l := range res.Lacking {
-			m.s.Lacking = append(m.s.Lacking, lackOut{l.What, l.Example.Name, both(l.Mass)})
-		}
+		m.lacking(res.Lacking)
 		m.s.Clash = res.Clash
 		m.needs(res.Needs, nil)
 		m.about(res)
@@ -254,6 +252,24 @@ func (m *maker) planned(res *balance.Result) (*sheet, error) {
 	m.begin("planned", res.Target)
 	m.about(res)
 	return m.rest(res.Plan, res.Report, res.Household)
+}
+
+// lacking is one line for each kind of food, with its examples.
+func (m *maker) lacking(list []balance.Lack) {
+	mass := map[string]units.Mass{}
+	examples := map[string][]string{}
+	var order []string
+	for _, l := range list {
+		if mass[l.What] == 0 {
+			order = append(order, l.What)
+		}
+		mass[l.What] += l.Mass
+		examples[l.What] = append(examples[l.What], both(l.Mass)+" "+l.Example.Name)
+	}
+	slices.SortStableFunc(order, func(a, b string) int { return -cmp.Compare(mass[a], mass[b]) })
+	for _, w := range order {
+		m.s.Lacking = append(m.s.Lacking, lackOut{w, strings.Join(examples[w], " and "), both(mass[w])})
+	}
 }
 
 func (m *maker) audited(p *ration.Plan, r *balance.Report) (*sheet, error) {

@@ -93,7 +93,7 @@ func (s *sheet) firstText(w writer) {
 			w.para("  LACKING  ", fmt.Sprintf("%s: about %s more, for instance %s.", l.What, l.Amount, l.Example))
 		}
 		if len(s.Lacking) > 0 {
-			w.para("  ", "With this much more, found by computation as the least that helps, a week can be made. Other foods of the same kind serve as well.")
+			w.para("  ", "With this much more for the week of all animals together, beside what is there, the shares, the kinds of animal and the energy can be met: it is the least that helps, by computation. Other foods of the same kind serve as well; buy meat of another animal where more kinds are asked for.")
 		}
 		for _, c := range s.Clash {
 			w.para("  CLASH    ", c)
