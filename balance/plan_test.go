@@ -1,0 +1,304 @@
+package balance_test
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+
+	"fitchet.example/balance"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+
+	"pgregory.net/rapid"
+)
+
+// shelves are the shipped foods, rules and hazards, read once for all tests.
+var shelves = sync.OnceValues(func() (balance.Request, error) {
+	foods, err := prey.Shipped()
+	if err != nil {
+		return balance.Request{}, err
+	}
+	book, err := balance.Shipped()
+	if err != nil {
+		return balance.Request{}, err
+	}
+	screen, err := balance.NewScreen(nil, foods, safety.Context{})
+	return balance.Request{Foods: foods, Book: book, Screen: screen}, err
+})
+
+type failer interface {
+	Helper()
+	Fatal(...any)
+	Fatalf(string, ...any)
+	Errorf(string, ...any)
+}
+
+func request(t failer, household string) balance.Request {
+	t.Helper()
+	q, err := shelves()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if q.Household, _, err = ration.LoadHousehold("household.yaml", strings.NewReader(household), q.Foods); err != nil {
+		t.Fatal(err)
+	}
+	return q
+}
+
+func plan(t failer, q balance.Request) *balance.Result {
+	t.Helper()
+	res, err := balance.PlanWeek(context.Background(), q)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if res.Plan != nil {
+		sound(t, q, res)
+	} else if len(res.Lacking)+len(res.Clash) == 0 {
+		t.Errorf("no plan, and nothing said to be lacking or to clash")
+	}
+	return res
+}
+
+// sound checks what must hold of every plan whatever the household.
+func sound(t failer, q balance.Request, res *balance.Result) {
+	t.Helper()
+	if !res.Report.Passed() {
+		t.Errorf("the plan misses a rule to stop or mend")
+	}
+	used := map[string]units.Mass{}
+	fed := map[string]bool{}
+	for at, s := range res.Plan.Servings() {
+		where := res.Plan.Where(at)
+		used[s.Food.ID] += s.Mass
+		switch {
+		case s.Mass <= 0:
+			t.Errorf("%s: %s of %s", where, s.Mass, s.Food.ID)
+		case s.Pieces == 0 && s.Mass%units.Gram != 0:
+			t.Errorf("%s: %s of %s is not in whole grams", where, s.Mass, s.Food.ID)
+		case s.Pieces > 0 && s.Mass%units.Mass(s.Pieces) != 0:
+			t.Errorf("%s: %d pieces of %s do not make %s", where, s.Pieces, s.Food.ID, s.Mass)
+		}
+		for _, id := range res.Plan.Days[at.Day].Meals[at.Meal].For {
+			fed[id] = true
+			if a, ok := q.Household.Animal(id); !ok || a.Refuses(s.Food) {
+				t.Errorf("%s: %s must not get %s", where, id, s.Food.ID)
+			}
+		}
+	}
+	for i := range q.Household.Animals {
+		a := &q.Household.Animals[i]
+		if !fed[a.ID] && !contains(res.Unplanned, a.Name) {
+			t.Errorf("%s gets nothing", a.ID)
+		}
+	}
+	// never more than there is: the lots that may still be used, and any number of packs
+	for id, m := range used {
+		have, offered := units.Mass(0), false
+		for _, s := range res.Household.Stock {
+			if s.Food.ID == id {
+				have += s.Mass
+			}
+		}
+		for _, o := range q.Household.Offers {
+			offered = offered || o.Food.ID == id && o.Max == 0
+			if o.Food.ID == id {
+				have += o.Pack * units.Mass(o.Max)
+			}
+		}
+		if !offered && m > have {
+			t.Errorf("%s of %s is fed, but there is only %s", m, id, have)
+		}
+	}
+}
+
+func contains(list []string, s string) bool {
+	for _, x := range list {
+		if x == s {
+			return true
+		}
+	}
+	return false
+}
+
+const larder = `household: Testing Lodge
+as-of: 2026-11-25
+animals:
+  - {id: a, sex: hob, weight: 1.2 kg, age: 3 years, neutered: true}
+%s
+offers:
+  - {food: chicken thigh meat, pack: 500 g, price: 4.00 EUR}
+  - {food: beef mince, pack: 500 g, price: 5.00 EUR}
+  - {food: rabbit meat, pack: 500 g, price: 6.00 EUR}
+  - {food: beef heart, pack: 500 g, price: 3.00 EUR}
+  - {food: chicken neck, pack: 500 g, price: 2.00 EUR}
+  - {food: beef liver, pack: 250 g, price: 2.00 EUR}
+  - {food: lamb kidney, pack: 250 g, price: 2.00 EUR}
+`
+
+func TestPlanWeekFromOffersAlone(t *testing.T) {
+	q := request(t, fmt.Sprintf(larder, ""))
+	res := plan(t, q)
+	if res.Plan == nil {
+		t.Fatalf("lacking %v, clash %v", res.Lacking, res.Clash)
+	}
+	again := plan(t, q)
+	one, _ := json.Marshal(res.Plan)
+	two, _ := json.Marshal(again.Plan)
+	if string(one) != string(two) {
+		t.Error("the same request gave two plans")
+	}
+	if len(res.Plan.Days) != 7 {
+		t.Errorf("%d days, want 7", len(res.Plan.Days))
+	}
+}
+
+// What is said to be lacking is enough: once it can be bought, a plan is found.
+func TestLackingIsEnough(t *testing.T) {
+	files, err := filepath.Glob("../examples/weekplan/testdata/lacking-only-*.yaml")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no households to try: %v", err)
+	}
+	for _, f := range files {
+		data, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q := request(t, string(data))
+		res := plan(t, q)
+		if res.Plan != nil || len(res.Lacking) == 0 {
+			t.Fatalf("%s: want a plan that lacks something", f)
+		}
+		price, _ := units.ParsePrice("1.00 EUR")
+		h := *q.Household
+		h.Offers = append([]ration.Offer{}, h.Offers...)
+		for _, l := range res.Lacking {
+			if l.Mass <= 0 || l.Mass%units.Gram != 0 {
+				t.Errorf("%s: lacking %s of %s", f, l.Mass, l.What)
+			}
+			// a fifth more, for a pack is not cut to the gram
+			h.Offers = append(h.Offers, ration.Offer{Food: l.Example, Pack: l.Mass + l.Mass/units.Gram/5*units.Gram + 5*units.Gram, Price: price})
+		}
+		q.Household = &h
+		if res := plan(t, q); res.Plan == nil {
+			t.Errorf("%s: with what was lacking there is still no plan: %v %v", f, res.Lacking, res.Clash)
+		}
+	}
+}
+
+func TestPlanWeekLeavesOut(t *testing.T) {
+	q := request(t, fmt.Sprintf(larder, `stock:
+  - {food: rabbit meat, mass: 2 kg, best-before: 2026-11-01}
+  - {food: pork mince, mass: 2 kg}
+  - {food: old dry food, mass: 1 kg}`))
+	res := plan(t, q)
+	why := map[string]string{}
+	for _, p := range res.Passed {
+		why[p.Food.ID] += p.Why
+	}
+	for id, want := range map[string]string{"rabbit-meat": "best before", "pork-mince": "do not feed", "old-dry-food": "not part of a raw week"} {
+		if !strings.Contains(why[id], want) {
+			t.Errorf("%s was left out because %q, want %q", id, why[id], want)
+		}
+	}
+	for _, s := range res.Plan.Servings() {
+		if s.Food.ID == "pork-mince" || s.Food.ID == "old-dry-food" {
+			t.Errorf("%s is fed", s.Food.ID)
+		}
+	}
+}
+
+func TestPlanWeekErrors(t *testing.T) {
+	good := fmt.Sprintf(larder, "")
+	two := strings.Replace(good, "4.00 EUR", "4.00 GBP", 1)
+	nobody := strings.Replace(good, "{id: a, sex: hob, weight: 1.2 kg, age: 3 years, neutered: true}", "{id: a, species: mink, sex: jill, weight: 1.2 kg, age: 3 years, stage: pregnant}", 1)
+	cancelled, cancel := context.WithCancel(context.Background())
+	cancel()
+	for _, c := range []struct {
+		name string
+		ctx  context.Context
+		text string
+		edit func(*balance.Request)
+		want error
+	}{
+		{"two currencies", context.Background(), two, nil, balance.ErrCurrencies},
+		{"nobody with a figure", context.Background(), nobody, nil, balance.ErrUnplanned},
+		{"too many days", context.Background(), good, func(q *balance.Request) { q.Days = 15 }, balance.ErrRequest},
+		{"unknown target", context.Background(), good, func(q *balance.Request) { q.Target = "nonsense" }, balance.ErrUnknownTarget},
+		{"cancelled", cancelled, good, nil, context.Canceled},
+	} {
+		q := request(t, c.text)
+		if c.edit != nil {
+			c.edit(&q)
+		}
+		if _, err := balance.PlanWeek(c.ctx, q); !errors.Is(err, c.want) {
+			t.Errorf("%s: %v, want %v", c.name, err, c.want)
+		}
+	}
+	if _, err := balance.PlanWeek(context.Background(), balance.Request{}); !errors.Is(err, balance.ErrRequest) {
+		t.Errorf("no household: %v", err)
+	}
+}
+
+// Whatever is in the freezer: a plan that passes its audit and uses no more than
+// there is, or words about what is lacking.
+func TestPlanWeekAnyFreezer(t *testing.T) {
+	q, err := shelves()
+	if err != nil {
+		t.Fatal(err)
+	}
+	ids := []string{"chicken-thigh-meat", "beef-mince", "rabbit-meat", "duck-meat", "lamb-mince", "turkey-mince", "beef-heart", "chicken-heart",
+		"lamb-heart", "chicken-wing", "chicken-neck", "quail-whole", "beef-liver", "chicken-liver", "beef-kidney", "lamb-kidney", "beef-spleen",
+		"mouse-adult", "day-old-chick", "hen-egg", "salmon-oil", "complete-mix-chicken"}
+	rapid.Check(t, func(t *rapid.T) {
+		h := &ration.Household{Name: "Testing Lodge", AsOf: 20000, Start: 20003}
+		for i := range rapid.IntRange(1, 4).Draw(t, "animals") {
+			a := ration.Animal{ID: fmt.Sprintf("a%d", i), Name: fmt.Sprintf("A%d", i), Sex: ration.Sex(rapid.IntRange(1, 2).Draw(t, "sex")),
+				Mass: units.Gram * units.Mass(rapid.IntRange(500, 2200).Draw(t, "weight"))}
+			if rapid.IntRange(0, 4).Draw(t, "picky") == 0 {
+				a.Never = []string{rapid.SampledFrom([]string{"rabbit", "chicken", "cattle", "hen-egg"}).Draw(t, "never")}
+			}
+			if rapid.Bool().Draw(t, "shares a bowl") {
+				a.Group = "g"
+			}
+			h.Animals = append(h.Animals, a)
+		}
+		price, _ := units.ParsePrice("2.50 EUR")
+		for _, id := range rapid.SliceOfNDistinct(rapid.SampledFrom(ids), 1, 14, rapid.ID[string]).Draw(t, "foods") {
+			f, err := q.Foods.Find(id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			m := units.Gram * units.Mass(rapid.IntRange(20, 3000).Draw(t, "grams"))
+			if rapid.Bool().Draw(t, "on offer") {
+				h.Offers = append(h.Offers, ration.Offer{Food: f, Pack: m, Price: price, Max: int64(rapid.IntRange(0, 3).Draw(t, "most"))})
+			} else {
+				h.Stock = append(h.Stock, ration.Stock{Food: f, Mass: m})
+			}
+		}
+		r := q
+		r.Household = h
+		plan(t, r)
+	})
+}
+
+func BenchmarkPlanWeek(b *testing.B) {
+	data, err := os.ReadFile("../examples/weekplan/household.yaml")
+	if err != nil {
+		b.Fatal(err)
+	}
+	q := request(b, string(data))
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := balance.PlanWeek(context.Background(), q); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
