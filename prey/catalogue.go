@@ -133,7 +133,8 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 		f := foods[i]
 		if f.facts != nil { // the minerals of bone are the catalogue's
 			refs := f.facts.partRefs
-			f.facts = settle(&f, f.facts.sheet, c.bone)
+			s := *f.facts.sheet
+			f.facts = settle(&f, &s, c.bone)
 			f.facts.partRefs = refs
 		}
 		out.foods = append(out.foods, &f)

@@ -66,7 +66,7 @@ type facts struct {
 	known    uint64 // bit per quantity
 	fellBack uint64 // bit per energy method that took the printed density
 	soft     bool   // there is bone that edible figures do not count
-	sheet    sheet
+	sheet    *sheet
 	bone     *minerals
 	shares   [NumCases]units.Share // bone, per case
 	partRefs [NumParts]cite.Ref
@@ -88,8 +88,9 @@ func (k *facts) set(index int, at [NumCases]Density) {
 	k.at[index] = at
 }
 
-// settle works out the figures as fed from what was read.
-func settle(f *Food, s sheet, bone *minerals) *facts {
+// settle works out the figures as fed from what was read. The sheet belongs to
+// the facts from then on.
+func settle(f *Food, s *sheet, bone *minerals) *facts {
 	k := &facts{sheet: s, bone: bone}
 	if f.PartsKnown {
 		for c := range f.Shares {
@@ -303,7 +304,7 @@ func rangeWords(low, typical, high string) string {
 	return low + " to " + high + " (typically " + typical + ")"
 }
 
-func refsOf(s sheet, ns []Nutrient) []cite.Ref {
+func refsOf(s *sheet, ns []Nutrient) []cite.Ref {
 	var refs []cite.Ref
 	for _, n := range ns {
 		if s.nutrients[n].set {

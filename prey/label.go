@@ -80,7 +80,7 @@ func (l *label) food() Food {
 	}
 	l.parts()
 	m.Done()
-	f.facts = settle(f, l.row.sheet, nil)
+	f.facts = settle(f, &l.row.sheet, nil)
 	f.facts.partRefs = l.row.partRefs
 	if why := f.facts.conflict; why != "" {
 		if node, ok := m.Opt("label"); ok {

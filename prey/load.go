@@ -85,12 +85,12 @@ type row struct {
 
 // table is one file while it is being read.
 type table struct {
-	l      *loader
-	path   string
-	csv    *csv.Reader
-	header []string
-	fields []string
-	used   uint64 // columns that were asked for, bit per column
+	l       *loader
+	path    string
+	csv     *csv.Reader
+	header  []string
+	columns []column
+	fields  []string
 }
 
 func (l *loader) file(fsys fs.FS, path string, read func(*table)) error {
@@ -187,9 +187,11 @@ func (t *table) checkHeader() bool {
 	want := columns(t.path)
 	for i, name := range t.header {
 		known := slices.Contains(want, name) || name == noteRef && t.path == "foods.csv"
+		var col column
 		if !known && t.path == "nutrients.csv" {
-			_, _, known = figureColumn(name)
+			col, known = figureColumn(name)
 		}
+		t.columns = append(t.columns, col)
 		if !known {
 			t.fault(i, "no column is called %q", clip(name))
 		}
@@ -205,19 +207,25 @@ func (t *table) checkHeader() bool {
 	return len(t.l.faults) == before
 }
 
-// figureColumn reads "vitamin_a_iu" as a nutrient and the power of ten from the
-// column's unit to the nutrient's own.
-func figureColumn(name string) (Nutrient, int, bool) {
+// column is what a column of nutrients.csv holds.
+type column struct {
+	figure   bool
+	nutrient Nutrient
+	shift    int // power of ten from the column's unit to the nutrient's own
+}
+
+// figureColumn reads "vitamin_a_iu".
+func figureColumn(name string) (column, bool) {
 	i := strings.LastIndexByte(name, '_')
 	if i < 0 {
-		return 0, 0, false
+		return column{}, false
 	}
 	n, err := ParseNutrient(strings.ReplaceAll(name[:i], "_", "-"))
 	if err != nil || n == Carbohydrate {
-		return 0, 0, false
+		return column{}, false
 	}
 	shift, err := unitShift(name[i+1:], n.Unit())
-	return n, shift, err == nil
+	return column{true, n, shift}, err == nil
 }
 
 // unitShift is the power of ten that takes an amount from one unit to another.
@@ -498,17 +506,16 @@ func (l *loader) nutrientRow(t *table) {
 	r := l.food(t)
 	b, _ := required(t, "basis", parseBasis)
 	ref := t.ref("ref")
-	for i, name := range t.header {
-		n, shift, ok := figureColumn(name)
-		if !ok || t.fields[i] == "" {
+	for i, col := range t.columns {
+		if !col.figure || t.fields[i] == "" {
 			continue
 		}
-		d, err := parseDensity(t.fields[i], shift)
+		d, err := parseDensity(t.fields[i], col.shift)
 		if err != nil {
-			t.fault(i, "%s: %w", name, err)
+			t.fault(i, "%s: %w", t.header[i], err)
 			continue
 		}
-		l.give(t, i, r, n, given{set: true, basis: b, at: [NumCases]Density{d, d, d}, ref: ref})
+		l.give(t, i, r, col.nutrient, given{set: true, basis: b, at: [NumCases]Density{d, d, d}, ref: ref})
 	}
 }
 
@@ -588,7 +595,7 @@ func (l *loader) finish() *Catalogue {
 			l.faults = append(l.faults, strict.Fault{Path: r.path, Line: r.line, Col: r.col, Msg: r.food.ID + ": " + fmt.Sprintf(format, args...)})
 		}
 		r.apportion(at)
-		r.food.facts = settle(&r.food, r.sheet, &l.bone)
+		r.food.facts = settle(&r.food, &r.sheet, &l.bone)
 		r.food.facts.partRefs = r.partRefs
 		c.foods = append(c.foods, &r.food)
 	}

@@ -67,7 +67,7 @@ func TestEnergy_fediafNaturalFood(t *testing.T) {
 		put(Protein, tc.protein)
 		put(Fat, tc.fat)
 		put(Carbohydrate, tc.nfe)
-		f.facts = settle(f, s, nil)
+		f.facts = settle(f, &s, nil)
 		fig, ok := f.Energy(FreshCat)
 		if !ok || fig.At[Typical].String() != tc.want {
 			t.Errorf("%+v: %v", tc, fig.At)

@@ -231,7 +231,7 @@ func TestTally_largest(t *testing.T) {
 	f := &Food{ID: "dense", Kind: Supplement}
 	var s sheet
 	s.nutrients[VitaminA] = given{set: true, basis: whole, at: [NumCases]Density{math.MaxInt64 - 2, math.MaxInt64 - 1, math.MaxInt64}}
-	f.facts = settle(f, s, nil)
+	f.facts = settle(f, &s, nil)
 	var sum Tally
 	for range 2 {
 		if err := sum.Add(f, math.MaxInt64/2); err != nil {
