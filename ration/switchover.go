@@ -363,3 +363,19 @@ func (l *Log) stoolRun(animal string) (fine bool, vet []string) {
 	}
 	return fine, vet
 }
+
+// Expectation is what is known of changing an animal's food.
+type Expectation struct {
+	Text string
+	Ref  cite.Ref
+}
+
+// Expectations are what to expect of a switch. The slice is new on each call.
+func Expectations() []Expectation {
+	return []Expectation{
+		{"In one trial 38 of 100 pet ferrets took a new dry food at once and 80 by the end: one in five never did.", published("summary", "", "linsart-2018")},
+		{"Ferrets learn what food smells like from the second to the fourth month of life; at a year they took no interest in prey they did not know.", published("abstract", "", "apfelbach-1992")},
+		{"Keepers write of 7 to 14 days for an animal that is willing, and of months for a set adult.", practice("7 to 14 days; months for a set adult")},
+		{"Fat polecats that fasted five days got fatty livers while their blood sugar stayed normal: never wait out a refusal.", published("abstract", "polecat", "mustonen-2009")},
+	}
+}

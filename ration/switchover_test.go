@@ -1,0 +1,156 @@
+package ration
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"testing"
+
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
+)
+
+func TestShippedSwitch(t *testing.T) {
+	t.Parallel()
+	p, err := ShippedSwitch()
+	if err != nil {
+		t.Fatal(err)
+	}
+	reg, err := cite.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := errors.Join(p.Ref.Check(reg), p.GatesRef.Check(reg)); err != nil || p.Ref.Evidence != cite.Practice || p.GatesRef.Evidence != cite.Choice {
+		t.Errorf("%v, %v, %v", p.Ref, p.GatesRef, err)
+	}
+	if len(p.Stages) < 8 || p.Stages[0].Boneless || !p.Stages[2].Boneless {
+		t.Errorf("%d stages", len(p.Stages))
+	}
+	for _, x := range Expectations() {
+		if err := x.Ref.Check(reg); err != nil {
+			t.Errorf("%s: %v", x.Text, err)
+		}
+	}
+}
+
+func TestLoadSwitchFaults(t *testing.T) {
+	t.Parallel()
+	_, err := LoadSwitch("s.yaml", strings.NewReader(`evidence: "memory"
+gates: "choice: x"
+stages:
+  - {id: a, name: A, do: x, gate: {days: 1, meals: 0, eaten: 0 %}, back: {meals: 1, hours: 48}}
+  - {id: a, name: A, do: x, gate: {days: 1, meals: 1, eaten: 101 %}, back: {meals: 1, hours: 8}, bonless: true}
+`))
+	var faults strict.Faults
+	if !errors.As(err, &faults) || len(faults) != 7 || !errors.Is(err, cite.ErrMemory) {
+		t.Errorf("%d faults: %v", len(faults), err)
+	}
+}
+
+// course writes meals of soup at a stage, one every twelve hours up to 08:00 of day 20: for each the share eaten in
+// percent, -1 for one that nobody weighed.
+func course(t *testing.T, stage string, eaten ...int) *Log {
+	l := &Log{AsOf: Moment{20, 20 * 60}, From: 1, need: map[string]int64{"a": 1000}}
+	for i, pc := range eaten {
+		back := len(eaten) - 1 - i
+		m := Moment{units.Date(20 - back/2), 8 * 60}
+		if back%2 == 1 {
+			m = Moment{units.Date(20 - back/2 - 1), 20 * 60}
+		}
+		e := Entry{Meal: m, For: []string{"a"}, Food: food(t, "turkey-mix"), Offered: 100 * units.Gram, Stage: stage}
+		if pc >= 0 {
+			e.Left, e.Weighed, e.Searched = units.Mass(100-pc)*units.Gram, true, true
+		}
+		l.Entries = append(l.Entries, e)
+	}
+	for d := units.Date(10); d <= 20; d++ {
+		l.Weights = append(l.Weights, Weighing{When: Moment{d, 0}, Animal: "a", Mass: units.Kilogram})
+	}
+	return l
+}
+
+func TestNext(t *testing.T) {
+	t.Parallel()
+	p, err := ShippedSwitch()
+	if err != nil {
+		t.Fatal(err)
+	}
+	plain := Animal{ID: "a", Sex: Hob, Mass: units.Kilogram, Stage: Adult}
+	with := func(f func(a *Animal)) Animal { a := plain; f(&a); return a }
+	stool := func(day units.Date, c StoolClass) func(*Log) {
+		return func(l *Log) { l.Stools = append(l.Stools, StoolNote{When: Moment{day, 600}, Animal: "a", Class: c}) }
+	}
+	both := func(fs ...func(*Log)) func(*Log) {
+		return func(l *Log) {
+			for _, f := range fs {
+				f(l)
+			}
+		}
+	}
+	for _, tc := range []struct {
+		name   string
+		animal Animal
+		stage  string
+		eaten  []int
+		spoil  func(l *Log)
+		agreed bool
+		move   Move
+		to     string
+		why    string
+	}{
+		{"six good meals", plain, "soup", []int{70, 80, 90, 100, 70, 75}, nil, false, Forward, "thick", "6 meals in a row"},
+		{"five good meals", plain, "soup", []int{69, 80, 90, 100, 70, 75}, nil, false, Stay, "soup", "5 meals in a row with 70 % eaten for certain, 6 wanted"},
+		{"a meal nobody weighed does not count", plain, "soup", []int{80, 80, 90, 100, -1, 75}, nil, false, Stay, "soup", "1 meal in a row"},
+		{"last stage", plain, "whole-prey", []int{90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90}, nil, false, Stay, "whole-prey", "last step"},
+		{"two refused", plain, "mince", []int{80, 0, 0}, func(l *Log) { l.Entries = append(l.Entries, known(t, 20, 9)) }, false, StepBack, "thick", "2 meals refused"},
+		{"refused, and nothing else for a day", plain, "mince", []int{80, 0, 0}, nil, false, CallVet, "thick", "eaten nothing for 36 h (limit 24 h)"},
+		{"ten hours on a step that allows eight", plain, "mince", []int{80, 0}, nil, false, CallVet, "thick", "24 h"},
+		{"soft stool: wait", plain, "soup", []int{80, 80, 80, 80, 80, 80}, stool(20, Soft), false, Stay, "soup", "until the stools are firm"},
+		{"soft stool long ago", plain, "soup", []int{80, 80, 80, 80, 80, 80}, stool(15, Soft), false, Forward, "thick", ""},
+		{"soft, then firm", plain, "soup", []int{80, 80, 80, 80, 80, 80}, both(stool(19, Loose), stool(20, Firm)), false, Forward, "thick", ""},
+		{"loose for days", plain, "soup", []int{80, 80, 80, 80, 80, 80}, both(stool(16, Loose), stool(18, Slimy), stool(20, Loose)), false, CallVet, "taste", "stools have been loose"},
+		{"black", plain, "soup", []int{80, 80, 80, 80, 80, 80}, stool(19, Black), false, CallVet, "taste", "stool black"},
+		{"a sign", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Signs = []SignNote{{When: Moment{20, 0}, Animal: "a", Sign: "vomiting"}} }, false, CallVet, "taste", "vomiting"},
+		{"a sign of another animal", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Signs = []SignNote{{When: Moment{20, 0}, Animal: "b", Sign: "vomiting"}} }, false, Forward, "thick", ""},
+		{"weight", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Weights[10].Mass = 940 * units.Gram }, false, CallVet, "taste", "Lost 6.0 %"},
+		{"no weight", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Weights = nil }, false, Stay, "soup", "a weight of the last two days"},
+		{"insulinoma, not agreed", with(func(a *Animal) { a.Conditions = []string{Insulinoma} }), "soup", []int{80, 80}, func(l *Log) { l.AsOf.Time = 9 * 60 }, false, VetFirst, "soup", "insulinoma"},
+		{"insulinoma, four hours", with(func(a *Animal) { a.Conditions = []string{Insulinoma} }), "soup", []int{80, 0}, func(l *Log) { l.AsOf.Time = 9 * 60 }, true, CallVet, "taste", "limit 4 h"},
+		{"insulinoma, agreed and eating", with(func(a *Animal) { a.Conditions = []string{Insulinoma} }), "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.AsOf.Time = 9 * 60 }, true, Forward, "thick", ""},
+		{"pregnant", with(func(a *Animal) { a.Stage, a.Sex = Pregnant, Jill }), "soup", []int{80, 80}, nil, true, VetFirst, "soup", "no change of food in pregnancy"},
+		{"fat: twelve hours", with(func(a *Animal) { a.Conditions = []string{Obese} }), "soup", []int{80, 0}, nil, false, CallVet, "taste", "limit 12 h"},
+		{"nothing written", plain, "soup", nil, nil, false, Ask, "soup", "nothing is written down"},
+		{"a day that nobody weighed", plain, "soup", []int{80, -1, -1, -1}, nil, false, Ask, "soup", "not certain"},
+	} {
+		l := course(t, tc.stage, tc.eaten...)
+		if tc.spoil != nil {
+			tc.spoil(l)
+		}
+		got, err := p.Next(SwitchState{Animal: "a", Stage: tc.stage, Since: 1, VetAgreed: tc.agreed}, &tc.animal, l, DefaultWeightLimits())
+		if err != nil {
+			t.Errorf("%s: %v", tc.name, err)
+			continue
+		}
+		if why := strings.Join(got.Reasons, "; "); got.Move != tc.move || got.To.ID != tc.to || !strings.Contains(why, tc.why) || why == "" {
+			t.Errorf("%s: %s to %s, %s; want %s to %s, %s", tc.name, got.Move, got.To.ID, why, tc.move, tc.to, tc.why)
+		}
+		if got.Calcium != got.To.Boneless || len(got.Cautions) < 2 {
+			t.Errorf("%s: %+v", tc.name, got)
+		}
+	}
+	l := course(t, "soup", 80, 80, 80, 80, 80, 80)
+	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 18}, &plain, l, DefaultWeightLimits()); s.Move != Stay || !strings.Contains(fmt.Sprint(s.Reasons), "2 days on this step, 3 wanted") {
+		t.Errorf("too early: %+v", s)
+	}
+	for _, s := range []SwitchState{{Animal: "a", Stage: "gruel"}, {Animal: "b", Stage: "soup"}} {
+		if _, err := p.Next(s, &plain, l, DefaultWeightLimits()); !errors.Is(err, ErrStage) {
+			t.Errorf("%+v: %v", s, err)
+		}
+	}
+}
+
+// known is a meal of the old food.
+func known(t *testing.T, day units.Date, hour int) Entry {
+	return Entry{Meal: Moment{day, TimeOfDay(hour * 60)}, For: []string{"a"}, Food: food(t, "chicken-thigh"), Offered: 30 * units.Gram, Weighed: true, Searched: true}
+}
