@@ -32,6 +32,25 @@ func (g Growth) String() string {
 	return fmt.Sprintf("about %.2f log10", float64(g))
 }
 
+// Fold says the same in plain words: "about 2.7 times as many germs", or "over
+// a million times as many germs" past the model.
+func (g Growth) Fold() string {
+	if g.Past() {
+		return "over a million times as many germs"
+	}
+	n := math.Pow(10, float64(g))
+	switch {
+	case n < 9.95:
+		return fmt.Sprintf("about %.1f times as many germs", n)
+	case n < 995:
+		return fmt.Sprintf("about %.0f times as many germs", n)
+	}
+	if n < 999_500 {
+		return fmt.Sprintf("about %.0f thousand times as many germs", n/1000)
+	}
+	return "about a million times as many germs"
+}
+
 // MarshalText is [Growth.String], so that a report never shows a bare number.
 func (g Growth) MarshalText() ([]byte, error) { return []byte(g.String()), nil }
 

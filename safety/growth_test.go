@@ -276,12 +276,25 @@ func TestEstimatesPrintAsAbout(t *testing.T) {
 		{Growth(math.NaN()), "past the model (over 6 log10)"},
 		{RoomEstimate(19.7), "about 19.7 °C (67 °F)"},
 		{Rate(0.489), "about 0.489 per hour"},
+		{fold(0), "about 1.0 times as many germs"},
+		{fold(0.43), "about 2.7 times as many germs"},
+		{fold(0.9999), "about 10 times as many germs"},
+		{fold(2.5), "about 316 times as many germs"},
+		{fold(2.9999), "about 1 thousand times as many germs"},
+		{fold(5.11), "about 129 thousand times as many germs"},
+		{fold(6), "about a million times as many germs"},
+		{fold(6.1), "over a million times as many germs"},
 	} {
 		if got := c.v.String(); got != c.want {
 			t.Errorf("%q, want %q", got, c.want)
 		}
 	}
 }
+
+// fold prints a growth in plain words.
+type fold Growth
+
+func (f fold) String() string { return Growth(f).Fold() }
 
 func TestModelsAreCited(t *testing.T) {
 	t.Parallel()

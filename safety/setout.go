@@ -382,10 +382,11 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 	l.Left = max(0, l.Length-used)
 	var no, unknown, yes []string
 	if r.retired != "" {
-		no = append(no, r.retired)
+		l.Status, l.Why = DoesNotApply, r.retired
+		return l
 	}
 	if len(r.forms) > 0 && !slices.Contains(r.forms, s.Form) {
-		no = append(no, "it is not about this form of food")
+		no = append(no, "it is about other forms of food")
 	}
 	if b := r.startMost; b != nil {
 		switch {
@@ -408,9 +409,9 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 	if b := r.roomMost; b != nil {
 		switch {
 		case hottest.Known && b.Above(hottest.At):
-			no = append(no, "it is above "+b.Text)
+			no = append(no, "it gets above "+b.Text+" here")
 		case warmest.Known:
-			yes = append(yes, "it is at "+b.Text+" or less")
+			yes = append(yes, "it stays at "+b.Text+" or less here")
 		case !r.withoutRoom:
 			unknown = append(unknown, "the room temperature is not given (must be "+b.Text+" or less)")
 		}
@@ -419,10 +420,10 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 		switch {
 		case hottest.Known && b.Above(hottest.At):
 			if r.roomMost == nil {
-				yes = append(yes, "it is above "+b.Text)
+				yes = append(yes, "it gets above "+b.Text+" here")
 			}
 		case warmest.Known:
-			no = append(no, "it is at "+b.Text+" or less")
+			no = append(no, "it stays at "+b.Text+" or less here")
 		case !r.withoutRoom:
 			unknown = append(unknown, "the room temperature is not given (the rule is for above "+b.Text+")")
 		}
@@ -434,7 +435,7 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 		no = append(no, "it allows one occasion only, and time is already used")
 	}
 	if len(r.after) > 0 && !slices.ContainsFunc(s.Clocks, func(c Clock) bool { return c.For > 0 && slices.Contains(r.after, c.Kind) }) {
-		no = append(no, "it is about food thawed outside a fridge")
+		no = append(no, "it is only about food thawed outside a fridge")
 	}
 	if s.Form == Dried {
 		no = append(no, "it is about perishable food; no limit was read for dried food that stays dry")

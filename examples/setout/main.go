@@ -1,0 +1,187 @@
+package main
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"time"
+
+	"fitchet.example/safety"
+	"fitchet.example/units"
+)
+
+// Exit codes.
+const (
+	well     = 0
+	mend     = 1
+	unusable = 2
+)
+
+//go:embed setout.schema.json
+var schema []byte
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// options are the arguments as given.
+type options struct {
+	form, room, warm, start, hours string
+	species, region, on, notices   string
+	format, out                    string
+	wild, detail                   bool
+}
+
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	var o options
+	fs := flag.NewFlagSet("setout", flag.ContinueOnError)
+	fs.SetOutput(stderr)
+	fs.StringVar(&o.form, "form", "pieces", "`form` of the food: soup, minced, pieces, bone-in, whole, dried or soaked")
+	fs.StringVar(&o.room, "room", "", "`temperature` where it will lie, such as \"21 °C\", \"70 °F\" or \"3 h at 18 °C, 24 °C\"")
+	fs.StringVar(&o.warm, "warm", "", "`time` already spent above 5 °C (41 °F), such as \"40 min\" or \"thawing 40 min, bowl 1 h\"")
+	fs.StringVar(&o.start, "start", "", "`temperature` of the food when it left the fridge, such as \"4 °C\"")
+	fs.StringVar(&o.hours, "hours", "", "`time` it is meant to lie, such as \"12 h\": does it fit, and in which room would germs stay within tenfold?")
+	fs.StringVar(&o.species, "species", "", "`animal` the food is of, for what speaks against it whatever the hours")
+	fs.BoolVar(&o.wild, "wild", false, "the animal was taken from the wild")
+	fs.StringVar(&o.region, "region", "", "`region` to look up in the notices")
+	fs.StringVar(&o.on, "on", "", "`day` that is asked about, such as 2026-11-25, for the age of notices")
+	fs.StringVar(&o.notices, "notices", "", "`file` of your own notices instead of the shipped ones (- for standard input)")
+	fs.BoolVar(&o.detail, "detail", false, "every limit, practice, growth and caution")
+	fs.StringVar(&o.format, "format", "text", "text, json, or schema for the JSON Schema of the answer")
+	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
+	switch err := fs.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		return well
+	case err != nil:
+		return unusable
+	}
+	data, code, err := o.render(fs.Args(), stdin)
+	if err == nil {
+		err = deliver(o.out, data, stdout)
+	}
+	if err != nil {
+		fmt.Fprintln(stderr, "setout:", strings.ReplaceAll(err.Error(), "\n", "\nsetout: "))
+		return unusable
+	}
+	return code
+}
+
+// render works out the whole output before any of it is written.
+func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
+	if len(rest) > 0 {
+		return nil, 0, fmt.Errorf("%q: every argument is a flag; a value with blanks needs quotes, as in -room \"21 °C\"", rest[0])
+	}
+	switch o.format {
+	case "schema":
+		return schema, well, nil
+	case "text", "json":
+	default:
+		return nil, 0, fmt.Errorf("-format %q: want text, json or schema", o.format)
+	}
+	a, code, err := o.answer(stdin)
+	if err != nil {
+		return nil, 0, err
+	}
+	var b bytes.Buffer
+	if o.format == "text" {
+		a.text(&b, o.detail)
+		return b.Bytes(), code, nil
+	}
+	enc := json.NewEncoder(&b)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	err = enc.Encode(a)
+	return b.Bytes(), code, err
+}
+
+// deliver writes all of it or nothing: a file appears under its name only when
+// it is whole.
+func deliver(path string, data []byte, stdout io.Writer) error {
+	if path == "" {
+		_, err := stdout.Write(data)
+		return err
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".setout-*")
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", path, err)
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(data)
+	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", path, err)
+	}
+	return nil
+}
+
+// question is what the flags ask.
+type question struct {
+	serving safety.Serving
+	hours   time.Duration // zero: not asked
+	item    safety.Item
+	ctx     safety.Context
+}
+
+// question reads all flags and reports everything wrong with them at once.
+func (o options) question(stdin io.Reader) (question, error) {
+	var q question
+	var faults []error
+	note := func(flag string, err error) {
+		if err != nil {
+			faults = append(faults, fmt.Errorf("%s: %w", flag, err))
+		}
+	}
+	var err error
+	q.serving.Form, err = safety.ParseForm(strings.ToLower(o.form))
+	note("-form", err)
+	q.serving.Room, err = safety.ParseRoom(o.room)
+	note("-room", err)
+	q.serving.Clocks, err = safety.ParseClocks(o.warm)
+	note("-warm", err)
+	if o.start != "" {
+		t, err := units.ParseTemperature(o.start)
+		note("-start", err)
+		q.serving.Start = safety.At(t)
+	}
+	if o.hours != "" {
+		q.hours, err = safety.ParsePeriod(o.hours)
+		if err == nil && q.hours == 0 {
+			err = errors.New("nothing is asked by no time at all")
+		}
+		note("-hours", err)
+	}
+	if o.wild && o.species == "" {
+		note("-wild", errors.New("say which animal with -species"))
+	}
+	q.item = safety.Item{Species: o.species, Wild: o.wild}
+	q.ctx.Region = o.region
+	if o.on != "" {
+		q.ctx.On, err = units.ParseDate(o.on)
+		note("-on", err)
+	}
+	q.ctx.Notices, err = o.loadNotices(stdin)
+	note("-notices", err)
+	return q, errors.Join(faults...)
+}
+
+func (o options) loadNotices(stdin io.Reader) (*safety.Notices, error) {
+	switch o.notices {
+	case "":
+		return safety.ShippedNotices()
+	case "-":
+		return safety.LoadNotices("standard input", stdin)
+	}
+	f, err := os.Open(o.notices)
+	if err != nil {
+		return nil, err
+	}
+	defer f.Close()
+	return safety.LoadNotices(o.notices, f)
+}
