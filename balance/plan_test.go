@@ -73,6 +73,13 @@ func sound(t failer, q balance.Request, res *balance.Result) {
 	if !res.Report.Passed() {
 		t.Errorf("the plan misses a rule to stop or mend")
 	}
+	counted := map[string]bool{} // foods whose lots or packs say how many pieces they hold
+	for _, s := range q.Household.Stock {
+		counted[s.Food.ID] = counted[s.Food.ID] || s.Pieces > 0
+	}
+	for _, o := range q.Household.Offers {
+		counted[o.Food.ID] = counted[o.Food.ID] || o.Pieces > 0
+	}
 	used := map[string]units.Mass{}
 	fed := map[string]bool{}
 	for at, s := range res.Plan.Servings() {
@@ -83,6 +90,8 @@ func sound(t failer, q balance.Request, res *balance.Result) {
 			t.Errorf("%s: %s of %s", where, s.Mass, s.Food.ID)
 		case s.Pieces == 0 && s.Mass%units.Gram != 0:
 			t.Errorf("%s: %s of %s is not in whole grams", where, s.Mass, s.Food.ID)
+		case s.Pieces > 0 && !counted[s.Food.ID] && s.Mass != s.Food.Piece.Typical*units.Mass(s.Pieces):
+			t.Errorf("%s: %d pieces of %s weigh %s, want the typical piece", where, s.Pieces, s.Food.ID, s.Mass)
 		case s.Pieces > 0 && s.Mass%units.Mass(s.Pieces) != 0:
 			t.Errorf("%s: %d pieces of %s do not make %s", where, s.Pieces, s.Food.ID, s.Mass)
 		}
@@ -179,12 +188,25 @@ func TestLackingIsEnough(t *testing.T) {
 		price, _ := units.ParsePrice("1.00 EUR")
 		h := *q.Household
 		h.Offers = append([]ration.Offer{}, h.Offers...)
+		less := *q.Household
+		less.Offers = append([]ration.Offer{}, h.Offers...)
+		var lacking units.Mass
 		for _, l := range res.Lacking {
+			lacking += l.Mass
 			if l.Mass <= 0 || l.Mass%units.Gram != 0 {
 				t.Errorf("%s: lacking %s of %s", f, l.Mass, l.What)
 			}
+			less.Offers = append(less.Offers, ration.Offer{Food: l.Example, Pack: l.Mass/units.Gram*4/5*units.Gram + units.Gram, Price: price, Max: 1})
 			// a fifth more, for a pack is not cut to the gram
 			h.Offers = append(h.Offers, ration.Offer{Food: l.Example, Pack: l.Mass + l.Mass/units.Gram/5*units.Gram + 5*units.Gram, Price: price})
+		}
+		// one kcal to the gram is lean: nobody lacks more than a week of the highest need in that
+		if most := units.Gram * units.Mass(7*res.Needs[0].Band.High/10); lacking > most {
+			t.Errorf("%s: %s is lacking, more than a whole week's food of %s", f, lacking, most)
+		}
+		short := q
+		if short.Household = &less; plan(t, short).Plan != nil {
+			t.Errorf("%s: four fifths of what is said to be lacking would do", f)
 		}
 		q.Household = &h
 		if res := plan(t, q); res.Plan == nil {
@@ -212,6 +234,33 @@ func TestPlanWeekLeavesOut(t *testing.T) {
 		if s.Food.ID == "pork-mince" || s.Food.ID == "old-dry-food" {
 			t.Errorf("%s is fed", s.Food.ID)
 		}
+	}
+}
+
+// A rule that the search knows nothing of is still kept: the audit decides.
+func TestPlanWeekObeysTheAudit(t *testing.T) {
+	q := request(t, fmt.Sprintf(larder, ""))
+	own, err := balance.LoadRules("own.yaml", strings.NewReader(`schema: fitchet.rules/1
+rules:
+  - id: bone-in-every-meal
+    title: Bone is in every meal of the week and in more.
+    check: times
+    of: bone
+    meals: true
+    period: week
+    gravity: mend
+    means: Nothing, it is made up for this test.
+    low: {value: "99", ref: "choice: more meals than a week has"}
+    since: "2026-11"
+`), q.Book.Registry())
+	if err != nil {
+		t.Fatal(err)
+	}
+	if q.Book, err = q.Book.WithRules(own); err != nil {
+		t.Fatal(err)
+	}
+	if res := plan(t, q); res.Plan != nil || len(res.Clash) == 0 {
+		t.Errorf("a plan that misses a rule to mend: lacking %v, clash %v", res.Lacking, res.Clash)
 	}
 }
 
