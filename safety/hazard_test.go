@@ -2,6 +2,7 @@ package safety
 
 import (
 	"errors"
+	"os"
 	"slices"
 	"strings"
 	"testing"
@@ -321,4 +322,23 @@ func TestHazardOrderAndMonotony(t *testing.T) {
 			}
 		}
 	})
+}
+
+// The package comment lists the tags; it must not drift from the file.
+func TestDocListsEveryTag(t *testing.T) {
+	t.Parallel()
+	text, err := os.ReadFile("doc.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	_, after, _ := strings.Cut(string(text), "unless cooked is among them:\n//\n")
+	listed, _, _ := strings.Cut(after, "//\n// [Book.Tags]")
+	got := strings.Fields(strings.ReplaceAll(listed, "//", ""))
+	var want []string
+	for _, g := range book(t).Tags() {
+		want = append(want, g.Name)
+	}
+	if !slices.Equal(got, want) {
+		t.Errorf("doc.go lists\n%v\nthe file has\n%v", got, want)
+	}
 }

@@ -1,0 +1,133 @@
+package safety_test
+
+import (
+	"fmt"
+	"log"
+	"strings"
+	"time"
+
+	"fitchet.example/safety"
+	"fitchet.example/units"
+)
+
+func shipped() *safety.Book {
+	b, err := safety.Shipped()
+	if err != nil {
+		log.Fatal(err)
+	}
+	return b
+}
+
+// Mince that lay on the counter for forty minutes is put down in a warm room.
+func ExampleBook_SetOut() {
+	w, err := shipped().SetOut(safety.Serving{
+		Form:   safety.Minced,
+		Room:   []safety.Step{{At: units.DegreesC(22)}},
+		Clocks: []safety.Clock{{Kind: safety.Thawing, For: 40 * time.Minute}},
+	})
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println(w.Line())
+	long := w.Practice[len(w.Practice)-1]
+	fmt.Printf("Common practice: %s, %s the limit, %s.\n", safety.PeriodText(long.High.Total), long.High.Times, long.High.Level)
+	fmt.Println(long.High.Gains[0])
+	// Output:
+	// Lift within 1 h 20 min, by the two-hour rule (2 h for people at home); 40 min is already used.
+	// Common practice: 12 h, 6 times the limit, far over the limit.
+	// Salmonella (central): about 2.56 log10
+}
+
+// In which room does a night in the bowl stay within tenfold growth?
+func ExampleModel_WarmestFor() {
+	for _, m := range safety.Models() {
+		fmt.Println(m.WarmestFor(12*time.Hour, 1))
+	}
+	// Output:
+	// Salmonella (central): about 14.6 °C (58 °F)
+	// Salmonella (upper): about 14.6 °C (58 °F)
+	// E. coli O157:H7: about 16.9 °C (62 °F)
+	// spoilage flora (Pseudomonas): about 11.5 °C (53 °F)
+}
+
+func ExampleBook_Hazards() {
+	for _, h := range shipped().Hazards(safety.Item{Species: "wild boar", Wild: true}, safety.Context{}) {
+		fmt.Printf("%s: %s (seen in %s)\n", h.Gravity, h.Name, strings.Join(h.ShownIn, ", "))
+	}
+	// Output:
+	// stop: Raw pork or wild boar (seen in mink)
+	// stop: Trichinella in wild boar (seen in wild boar)
+}
+
+// A hunted rabbit after three weeks in a home freezer.
+func ExampleBook_Freeze() {
+	lines, err := shipped().Freeze(safety.Freezing{
+		Species: "rabbit", Wild: true, At: safety.At(units.DegreesC(-18)), For: 21 * safety.Day, Thickness: 60,
+	})
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, l := range lines {
+		fmt.Printf("%s: %s\n", l.Name, l.Answer)
+	}
+	// Output:
+	// bacteria: Salmonella, Campylobacter, E. coli, Listeria: freezing does not do it
+	// lead shot and bullet fragments: freezing does not do it
+	// tularemia: no figure was read
+	// Toxoplasma: lowers the risk
+}
+
+func ExampleBook_UseBy() {
+	bought, err := units.ParseDate("2026-11-25")
+	if err != nil {
+		log.Fatal(err)
+	}
+	u, err := shipped().UseBy("mouse", safety.Thawed, bought)
+	if err != nil {
+		log.Fatal(err)
+	}
+	fmt.Println("best by", u.Best, "and not after", u.Last)
+	fmt.Println(u.Words)
+	// Output:
+	// best by 2026-11-26 and not after 2026-11-27
+	// no chart lists whole prey; giblets are the nearest kind, because the gut and offal are inside; giblets: 1 to 2 d (FoodKeeper v128)
+}
+
+func ExampleLoadNotices() {
+	n, err := safety.LoadNotices("notices.yaml", strings.NewReader(`
+as-of: 2026-11-20
+notices:
+  - id: north
+    kind: bird-flu
+    region: North Brackenford
+    state: in-force
+    confirmed: 2026-11-18
+    read-in: county animal-health page
+    words: Housing order for all poultry.
+`))
+	if err != nil {
+		log.Fatal(err)
+	}
+	h := shipped().Hazards(safety.Item{Species: "quail"}, safety.Context{Region: "North Brackenford", Notices: n})[0]
+	fmt.Println(h.Gravity, h.Standing, h.ID)
+	fmt.Println(h.Notice)
+	// Output:
+	// stop holds poultry-under-notice
+	// north: in force; last confirmed 2026-11-18 (county animal-health page), 2 days before 2026-11-20
+}
+
+func ExamplePowerCut() {
+	d := safety.PowerCut(safety.At(units.DegreesC(9)), -1, safety.At(units.DegreesC(20)))
+	fmt.Println(d.Do)
+	// Output: cannot be said
+}
+
+func ExampleBleach() {
+	for _, d := range shipped().Bleaches() {
+		fmt.Println(d)
+	}
+	// Output:
+	// 3.0 tsp per US gallon (3.9 mL per litre)
+	// 4.0 tsp per US gallon (5.2 mL per litre), left to stand 10 min
+	// 5.1 tsp per US gallon (6.7 mL per litre)
+}
