@@ -523,6 +523,9 @@ func (m *maker) names(ids []string) string {
 func (m *maker) shares(r *balance.Report) {
 	for _, slot := range balance.Slots() {
 		for _, f := range r.Find("share-" + slot.String()) {
+			if f.Verdict == balance.NotApplicable {
+				continue
+			}
 			o := shareOut{Slot: slot.String(), Target: f.LimitText(), Verdict: f.Verdict.String(), Whole: f.Whole.String()}
 			if slot == balance.OrganSlot {
 				o.Slot = prey.Organ.String()
