@@ -2,6 +2,7 @@ package milp
 
 import (
 	"math"
+	"slices"
 	"sort"
 )
 
@@ -9,7 +10,7 @@ import (
 // optimum of the relaxation does not (Gomory's mixed-integer cuts, 1960).
 const (
 	cutRounds   = 20
-	cutsAtOnce  = 30
+	cutsAtOnce  = 20
 	cutFraction = 0.02 // least distance from a whole value to cut on
 	cutRange    = 1e5  // greatest ratio of the coefficients of a cut
 )
@@ -138,12 +139,13 @@ func (f *search) trim(g []float64, low float64) (cut, bool) {
 // strengthen adds cuts to the solved root, round by round, as long as they
 // raise its bound, and leaves it solved. It returns the last outcome.
 func (f *search) strengthen() outcome {
-	given := len(f.md.rows)
-	whole := f.md.wholeRows()
+	s, md := f.s, f.md
+	given := len(md.rows)
+	whole := md.wholeRows()
 	o := optimal
-	last := f.s.bound() / f.s.os
+	last := s.bound()
 	for range cutRounds {
-		f.s.values(f.x)
+		s.values(f.x)
 		if f.fractional() < 0 {
 			break
 		}
@@ -152,79 +154,35 @@ func (f *search) strengthen() outcome {
 			break
 		}
 		for _, c := range cuts {
-			f.md.rows = append(f.md.rows, c.row)
-			f.md.low = append(f.md.low, c.low)
-			f.md.high = append(f.md.high, math.Inf(1))
-			whole = append(whole, false)
+			md.rows = append(md.rows, c.row)
+			md.low = append(md.low, c.low)
+			md.high = append(md.high, math.Inf(1))
+			s.appendRow(c.row, c.low, math.Inf(1))
 		}
-		f.grow(given)
-		whole = whole[:len(f.md.rows)]
-		if o = f.s.solve(f.ctx, f.limit()); o != optimal {
-			return o
+		o = s.solve(f.ctx, f.limit())
+		// Cuts that do not press are left out again.
+		for i := len(md.rows) - 1; i >= given; i-- {
+			if s.removeRow(i) {
+				md.rows = slices.Delete(md.rows, i, i+1)
+				md.low = slices.Delete(md.low, i, i+1)
+				md.high = slices.Delete(md.high, i, i+1)
+			}
 		}
-		f.grow(given)
-		whole = whole[:len(f.md.rows)]
-		b := f.s.bound() / f.s.os
+		whole = append(whole[:given], make([]bool, len(md.rows)-given)...)
+		if o != optimal {
+			break
+		}
+		b := s.bound()
 		if b-last < 1e-3*math.Abs(b) {
 			break
 		}
 		last = b
 	}
-	for i := given; i < len(f.md.rows); i++ {
-		for _, e := range f.md.rows[i] {
-			f.md.uses[e.col] = append(f.md.uses[e.col], i)
+	for i := given; i < len(md.rows); i++ {
+		for _, e := range md.rows[i] {
+			md.uses[e.col] = append(md.uses[e.col], i)
 		}
 	}
-	f.pr = newPropagator(f.md)
+	f.pr = newPropagator(md)
 	return o
-}
-
-// grow makes a new tableau after rows have been added behind those of the
-// old one, in the old basis. Rows from given on that do not press are left out.
-func (f *search) grow(given int) {
-	old := f.s
-	basic := make([]bool, old.n+len(f.md.rows))
-	for _, v := range old.basic {
-		basic[v] = true
-	}
-	high := map[int]bool{}
-	for k, v := range old.nonb {
-		high[v] = old.xn[k] == old.high[v]
-	}
-	md := f.md
-	var keep []int
-	kept := 0
-	for i := range md.rows {
-		if i >= given && i < old.m && basic[old.n+i] {
-			continue
-		}
-		md.rows[kept], md.low[kept], md.high[kept] = md.rows[i], md.low[i], md.high[i]
-		kept++
-		keep = append(keep, i)
-	}
-	md.rows, md.low, md.high = md.rows[:kept], md.low[:kept], md.high[:kept]
-	f.pivots += old.pivots
-	s := newTableau(md.cols, md.rows, md.low, md.high, old.pivotLimit-old.pivots)
-	s.basic, s.nonb = s.basic[:0], s.nonb[:0]
-	put := func(v, was int) {
-		if was >= old.n+old.m || basic[was] {
-			s.basic = append(s.basic, v)
-			return
-		}
-		k := len(s.nonb)
-		s.nonb = append(s.nonb, v)
-		s.xn[k] = s.low[v]
-		if high[was] {
-			s.xn[k] = s.high[v]
-		}
-	}
-	for j := range old.n {
-		put(j, j)
-	}
-	for i, was := range keep {
-		put(s.n+i, old.n+was)
-	}
-	s.rebuild()
-	s.place()
-	f.s = s
 }

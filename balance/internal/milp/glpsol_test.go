@@ -58,7 +58,6 @@ func feedMix(r *rand.Rand, foods int) Problem {
 	row := func(name string, low, high float64, terms ...Term) {
 		p.Rows = append(p.Rows, Row{name, terms, low, high})
 	}
-	inf := math.Inf(1)
 	x, z, y := make([]int, foods), make([]int, foods), make([]int, foods)
 	s := make([]int, species)
 	for i, f := range list {

@@ -218,7 +218,9 @@ func (md *model) lift(i int) {
 		// One step away from the end that uses most, the row has this slack.
 		slack := limit - (most - math.Abs(a))
 		slack -= 1e-9 * max(1, math.Abs(limit))
-		if slack <= 1e-6*math.Abs(a) || slack >= math.Abs(a) {
+		// A row that is slack everywhere is left alone, and so is one that nearly
+		// is: what remained of it would be mostly rounding.
+		if slack <= 1e-6*math.Abs(a) || slack >= 0.99*math.Abs(a) {
 			continue
 		}
 		// a*x <= limit - others; at the far end nothing changes.

@@ -3,6 +3,7 @@ package milp
 import (
 	"context"
 	"math"
+	"slices"
 )
 
 // Tolerances of the simplex, all in the scaled problem, whose coefficients and
@@ -108,31 +109,109 @@ func newTableau(cols []Column, rows [][]entry, rowLow, rowHigh []float64, pivotL
 		s.tol[j] = primalTol * min(1, 1/s.cs[j])
 	}
 	for i, r := range rows {
-		s.rows[i] = make([]entry, len(r))
-		least, most := 0.0, 0.0
-		for k, e := range r {
-			v := e.val * s.cs[e.col] * s.rs[i]
-			s.rows[i][k] = entry{e.col, v}
-			// A miss of a column, once clamped away, is a miss of its rows.
-			s.tol[e.col] = min(s.tol[e.col], 10*primalTol*s.rs[i]/math.Abs(v))
-			lo, hi := v*s.low[e.col], v*s.high[e.col]
-			least += min(lo, hi)
-			most += max(lo, hi)
-		}
-		s.tol[n+i] = primalTol * min(1, s.rs[i])
-		// A limit that the columns cannot reach is replaced by one a little
-		// beyond what they can reach, so that the logical is boxed too.
-		margin := 1 + (most-least)/1024
-		s.low[n+i] = max(rowLow[i]*s.rs[i], least-margin)
-		s.high[n+i] = min(rowHigh[i]*s.rs[i], most+margin)
+		s.boxRow(i, r, rowLow[i], rowHigh[i])
 	}
 	s.reset()
 	return s
 }
 
-// power2 returns the power of two nearest to v, which scales without rounding.
+// boxRow scales row i and its limits. A limit that the columns cannot reach is
+// replaced by one a little beyond what they can reach, so that the logical is
+// boxed too.
+func (s *tableau) boxRow(i int, r []entry, low, high float64) {
+	v := s.n + i
+	s.tol[v] = primalTol * min(1, s.rs[i])
+	s.rows[i] = make([]entry, len(r))
+	least, most := 0.0, 0.0
+	for k, e := range r {
+		a := e.val * s.cs[e.col] * s.rs[i]
+		s.rows[i][k] = entry{e.col, a}
+		// A miss of a column, once clamped away, is a miss of its rows.
+		s.tol[e.col] = min(s.tol[e.col], max(10*primalTol*s.rs[i]/math.Abs(a), primalTol/100))
+		lo, hi := a*s.low[e.col], a*s.high[e.col]
+		least += min(lo, hi)
+		most += max(lo, hi)
+	}
+	margin := 1 + (most-least)/1024
+	s.low[v] = max(low*s.rs[i], least-margin)
+	s.high[v] = min(high*s.rs[i], most+margin)
+}
+
+// appendRow adds a row with limits, in the problem's units, behind the others.
+// Its logical is basic.
+func (s *tableau) appendRow(r []entry, low, high float64) {
+	lo, hi := math.Inf(1), 0.0
+	for _, e := range r {
+		a := math.Abs(e.val) * s.cs[e.col]
+		lo, hi = min(lo, a), max(hi, a)
+	}
+	i := s.m
+	s.m++
+	s.rows = append(s.rows, nil)
+	s.rs = append(s.rs, power2(1/(math.Sqrt(lo)*math.Sqrt(hi))))
+	s.low, s.high, s.tol = append(s.low, 0), append(s.high, 0), append(s.tol, 0)
+	s.boxRow(i, r, low, high)
+	s.y = append(s.y, 0)
+	s.basic = append(s.basic, s.n+i)
+	s.weight = append(s.weight, 1)
+	s.t = append(s.t, make([]float64, s.n)...)
+	row := s.t[i*s.n:]
+	g := make([]float64, s.n)
+	for _, e := range s.rows[i] {
+		g[e.col] = e.val
+	}
+	for k, v := range s.nonb {
+		if v < s.n {
+			row[k] += g[v]
+		}
+	}
+	for b, v := range s.basic {
+		if v < s.n && g[v] != 0 {
+			for k, a := range s.t[b*s.n : (b+1)*s.n] {
+				row[k] += g[v] * a
+			}
+		}
+	}
+	sum := 0.0
+	for k, x := range s.xn {
+		sum += row[k] * x
+	}
+	s.xb = append(s.xb, sum)
+}
+
+// removeRow takes row i out if its logical is basic, and tells whether it was.
+func (s *tableau) removeRow(i int) bool {
+	v := s.n + i
+	at := slices.Index(s.basic, v)
+	if at < 0 {
+		return false
+	}
+	s.m--
+	s.rows = slices.Delete(s.rows, i, i+1)
+	s.rs = slices.Delete(s.rs, i, i+1)
+	s.low, s.high, s.tol = slices.Delete(s.low, v, v+1), slices.Delete(s.high, v, v+1), slices.Delete(s.tol, v, v+1)
+	s.y = s.y[:s.m]
+	s.basic = slices.Delete(s.basic, at, at+1)
+	s.weight = slices.Delete(s.weight, at, at+1)
+	s.xb = slices.Delete(s.xb, at, at+1)
+	s.t = slices.Delete(s.t, at*s.n, (at+1)*s.n)
+	for b := range s.basic {
+		if s.basic[b] > v {
+			s.basic[b]--
+		}
+	}
+	for k := range s.nonb {
+		if s.nonb[k] > v {
+			s.nonb[k]--
+		}
+	}
+	return true
+}
+
+// power2 returns the power of two nearest to v, within 2^-40 to 2^40; it scales
+// without rounding.
 func power2(v float64) float64 {
-	return math.Ldexp(1, int(math.Round(math.Log2(v))))
+	return math.Ldexp(1, int(min(max(math.Round(math.Log2(v)), -40), 40)))
 }
 
 // scale chooses powers of two that bring the coefficients near 1.
@@ -575,7 +654,7 @@ func (s *tableau) dual(ctx context.Context, limit float64, steps int) outcome {
 		if r < 0 {
 			return optimal
 		}
-		q, flips := s.entering(r, to-s.xb[r], bland)
+		q, flips := s.entering(r, to-s.xb[r], s.tol[s.basic[r]]*max(1, math.Abs(to)), bland)
 		if q < 0 {
 			if s.contradiction(r) {
 				return infeasible
@@ -606,8 +685,8 @@ func (s *tableau) dual(ctx context.Context, limit float64, steps int) outcome {
 // entering chooses the nonbasic position that takes the place of row r, whose
 // value must change by need, so that reduced costs keep their signs, and the
 // positions to flip to their other bound on the way. Position -1 means that all
-// of them together cannot bring the row to its bound.
-func (s *tableau) entering(r int, need float64, bland bool) (q int, flips []int) {
+// of them together leave the row short of its bound by more than tol.
+func (s *tableau) entering(r int, need, tol float64, bland bool) (q int, flips []int) {
 	sign := 1.0
 	if need < 0 {
 		sign, need = -1, -need
@@ -641,7 +720,7 @@ func (s *tableau) entering(r int, need float64, bland bool) (q int, flips []int)
 		reach += a * (high - low)
 		steps = append(steps, breakpoint{k, a, d / a})
 	}
-	if reach < need*(1-1e-9) || len(steps) == 0 {
+	if reach < need-tol || len(steps) == 0 {
 		return -1, nil
 	}
 	if bland {

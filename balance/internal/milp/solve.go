@@ -38,7 +38,7 @@ func Solve(ctx context.Context, p Problem, l Limits) (Solution, error) {
 	if f.s != nil {
 		sol.Pivots += f.s.pivots
 	}
-	if ctx.Err() != nil && f.halted {
+	if ctx.Err() != nil && (f.halted || f.undecided) {
 		return sol, fmt.Errorf("milp: stopped after %d nodes: %w", f.nodes, context.Cause(ctx))
 	}
 	return sol, nil
@@ -86,9 +86,9 @@ func (o *open) Pop() any {
 }
 
 const (
-	maxTrials  = 12 // candidates tried at a node
+	maxTrials  = 8  // candidates tried at a node
 	trialSteps = 10 // pivots of a trial
-	reliable   = 2  // gains seen on a side that make a trial needless
+	reliable   = 1  // gains seen on a side that make a trial needless
 )
 
 type search struct {
@@ -125,7 +125,7 @@ type search struct {
 
 // floor returns the lower bound that has been shown.
 func (f *search) floor() float64 {
-	if f.undecided || f.open == nil {
+	if f.open == nil {
 		return math.Inf(-1)
 	}
 	b := f.dropped
@@ -150,6 +150,7 @@ func (f *search) run() Status {
 		o = s.solve(f.ctx, math.Inf(1))
 	}
 	f.pivots = s.pivots
+	bound := math.Inf(-1)
 	switch o {
 	case infeasible:
 		f.open = open{}
@@ -159,6 +160,7 @@ func (f *search) run() Status {
 		return Unknown
 	case optimal:
 		f.root = s.relaxation(f.p)
+		bound = s.bound() / s.os
 	}
 	if !f.md.tighten() {
 		f.open = open{}
@@ -176,7 +178,7 @@ func (f *search) run() Status {
 	}
 	f.open = open{}
 	if !f.s.crossed() {
-		f.search()
+		f.search(bound)
 	}
 	switch {
 	case f.best != nil && !f.halted && !f.undecided:
@@ -204,17 +206,21 @@ func (s *tableau) relaxation(p Problem) Relaxation {
 	s.values(r.X)
 	r.Objective = p.cost(r.X)
 	for k, v := range s.nonb {
-		if v >= s.n {
-			r.Duals[v-s.n] = s.d[k] * s.rs[v-s.n] / s.os
-		} else {
-			r.Reduced[v] = s.d[k] / (s.cs[v] * s.os)
+		d := s.d[k] / s.os
+		switch {
+		case math.Abs(s.d[k]) <= dualTol: // 0, but for rounding
+		case v < s.n:
+			r.Reduced[v] = d / s.cs[v]
+		case d > 0 && !math.IsInf(p.Rows[v-s.n].Low, 0) || d < 0 && !math.IsInf(p.Rows[v-s.n].High, 0):
+			r.Duals[v-s.n] = d * s.rs[v-s.n]
 		}
 	}
 	return r
 }
 
-func (f *search) search() {
-	next := &node{col: -1, bound: math.Inf(-1)}
+// search works through the tree, whose root has the given bound.
+func (f *search) search(bound float64) {
+	next := &node{col: -1, bound: bound}
 	for {
 		if next == nil {
 			if len(f.open) == 0 {
@@ -243,6 +249,7 @@ func (f *search) search() {
 	}
 }
 
+// drop books that a part with this lower bound is of no interest.
 func (f *search) drop(bound float64) { f.dropped = min(f.dropped, bound) }
 
 // enter makes the boxes of n current. It returns false if they are empty.
@@ -269,6 +276,7 @@ func (f *search) enter(n *node) bool {
 	return true
 }
 
+// limit is the scaled objective from which on a node is of no interest.
 func (f *search) limit() float64 { return f.cut * f.s.os }
 
 // visit solves n and returns the child to go on with, if any; false if the
@@ -311,7 +319,7 @@ func (f *search) visit(n *node) (*node, bool) {
 	n.bound = max(n.bound, bound)
 	f.s.values(f.x)
 	if n.col < 0 && f.rootReduced == nil {
-		f.rootBound = n.bound
+		f.rootBound = bound
 		f.rootReduced = make([]float64, len(f.md.cols))
 		for k, v := range f.s.nonb {
 			if v < f.s.n {
@@ -335,6 +343,7 @@ func (f *search) visit(n *node) (*node, bool) {
 	if col < 0 {
 		return f.split(n, offered), true
 	}
+	f.afford(bound, touched)
 	return f.branch(n, touched), true
 }
 
@@ -481,6 +490,31 @@ func (f *search) fix() {
 	}
 }
 
+// afford narrows the boxes by the reduced costs of the optimum at hand, whose
+// own bound is given.
+func (f *search) afford(bound float64, touched func(int)) {
+	room := f.cut - bound
+	if math.IsInf(room, 0) {
+		return
+	}
+	s := f.s
+	for k, j := range s.nonb {
+		if j >= s.n || !f.md.cols[j].Integer || f.low[j] == f.high[j] {
+			continue
+		}
+		d := s.d[k] / (s.cs[j] * s.os)
+		steps := math.Floor(room/math.Abs(d) + 1e-6)
+		switch {
+		case d > 0 && f.low[j]+steps < f.high[j]:
+			f.high[j] = f.low[j] + steps
+			touched(j)
+		case d < 0 && f.high[j]-steps > f.low[j]:
+			f.low[j] = f.high[j] - steps
+			touched(j)
+		}
+	}
+}
+
 // reach narrows a whole box to what reduced cost d can pay for with room,
 // counted from the end of c on which the column rests.
 func reach(d, room float64, low, high *float64, c Column) {
@@ -596,6 +630,9 @@ func (f *search) branch(n *node, touched func(int)) *node {
 	slices.SortFunc(list, func(a, b candidate) int {
 		return cmp.Or(cmp.Compare(b.score(frac(b.col), tiny), a.score(frac(a.col), tiny)), cmp.Compare(a.col, b.col))
 	})
+	if len(list) == 0 {
+		return f.split(n, unsound)
+	}
 	best, score := list[0], -1.0
 	trials := 0
 	narrowed := false
@@ -714,11 +751,10 @@ func (f *search) split(n *node, offered verdict) *node {
 	if col < 0 {
 		// Everything is fixed. A refused point ends the node, a dearer one too,
 		// for it is the cheapest of the node; an unsound one leaves it undecided.
-		if offered == unsound {
-			f.undecided = true
-		} else if offered != refused {
+		if offered != refused {
 			f.drop(n.bound)
 		}
+		f.undecided = f.undecided || offered == unsound
 		return nil
 	}
 	v := min(max(math.Round(f.x[col]), f.low[col]), f.high[col])
