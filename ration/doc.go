@@ -1,8 +1,59 @@
 // Package ration says who is fed, how much and when: animals and their households, daily need by every known method side
-// by side, and a week's plan as data.
+// by side, a plan as data, portions, thawing and shopping, the feeding clock, what was really eaten, weights, and the
+// stepwise change from dry food.
 //
-// Nothing here replaces a veterinarian. Amounts are estimates; an animal that is young, pregnant, nursing or ill is for the
-// vet first, and Need says so.
+// Nothing here replaces a veterinarian. An animal that is young, pregnant, nursing or ill is for the vet first; Need and
+// SwitchPlan.Next say so before they say anything else.
+//
+// Everything is a function of its arguments. Nothing reads a clock, a network or a file; loaders take an io.Reader. Values
+// that were loaded are not changed by any function here, and all functions may be called at the same time.
+//
+// # Need
+//
+// Needs puts every method beside the others, each an Estimate with the masses, ages and stages it holds for, whether it
+// holds for this animal, and where it comes from. W is the live weight in kg.
+//
+//	measured-band        105 W^0.75 to 147.8 W^0.734 kcal   polecats in summer; mink. Ferrets of 0.4 to 2.5 kg, over 36 weeks
+//	measured-winter      130 W^0.75 kcal                    polecats in winter
+//	handbook-kcal-kg     200 to 300 W kcal                  about twice every measured intake; shown, never an error
+//	resting-need         70 W^0.75 kcal                     any mammal; a floor. 30 W + 70, for 2 to 45 kg, is not used
+//	ounces-by-sex        a jill 1-3 oz, a hob 2-4 oz        common practice; its low ends are below resting need for most
+//	grams-adult          80 to 100 g                        common practice
+//	percent-body-weight  5 to 7 % of body weight            a rule for dry food, never applied to raw
+//	gestation, lactation x 2, x 3 to 4 of the band
+//	kit-planning         x 2 to 3 of the band               extrapolated from kittens; kits are fed to appetite
+//	cat-maintenance      75 to 100 W^0.67 kcal, and growth factors and a kitten table
+//	mink-maintenance     147.8 W^0.734 kcal                 adults; for other stages no published figure is known
+//
+// The band that is planned by is for ferrets borrowed from polecats and mink and says so. It is rounded outward once to
+// tenths of a kcal, so that verdicts compare integers. No figure is ever made up: where none is known, Known is false.
+//
+// # Bounds between which nobody can choose for you
+//
+// FeedingClock keeps two bounds together: how long food may lie and how long an animal may wait. Where both cannot hold it
+// says so, and lists what each way out costs.
+//
+// # Eaten
+//
+// A log gives eaten = offered - left - found hidden, as a range: what nobody weighed may all be left, what nobody searched
+// for may all be hidden. At a shared bowl each animal's range is narrowed by what was seen. Bare bone on the plate is not
+// eaten and is taken out of the food's bone. Days of which nothing is written are not days without food; Log.Got answers
+// yes, no or open.
+//
+// # What the types cannot catch
+//
+// A Serving does not know whether its mass is a day's or a meal's. Weights are trusted within wide bounds (200 g to 5 kg
+// for a grown ferret): a slip inside them passes. A Plan may hold anything; package balance judges it. Times of day have no
+// zone and no daylight saving: a clock that is put forward shortens one night. An animal's Never list is a wish or a vet's
+// word, not a hazard; hazards are package safety's.
+//
+// # Errors
+//
+// Loaders return strict.Faults: every fault of the file with path:line:column, wrapping the sentinel of what was wrong
+// (units.ErrNoUnit, *prey.UnknownFoodError). LoadLog returns the sound entries beside them. Other errors wrap ErrPlan,
+// ErrClock, ErrCurrency, ErrStage, ErrUnknownMineral, ErrUnreachable, ErrRatio, or those of units and prey. A past
+// best-before day, a short stock, a figure that is not known and an animal that needs a vet are not errors: they are part
+// of the answer.
 //
 // # Files
 //
@@ -50,4 +101,29 @@
 //	      - meal: 1             # 1 for the first of the day
 //	        for: [bramble]      # who eats from this bowl
 //	        servings: [{food: chicken-wing, mass: 110 g, pieces: 1, form: bone-in}]
+//
+// A feeding log has the schema key LogSchema. Only schema, household, as-of and from are required:
+//
+//	schema: fitchet.log/1
+//	household: Brackenford Ferret Rescue
+//	as-of: 2026-12-06 21:00
+//	from: 2026-11-30            # first day the log speaks of
+//	complete: [2026-11-30 to 2026-12-05]  # days of which everything fed is written down
+//	fed:
+//	  - at: 2026-11-30 07:00
+//	    for: [bramble, moss]    # who could reach the bowl
+//	    food: chicken wing
+//	    offered: 110 g
+//	    left: 30 g              # when it was lifted, bare bone included; absent: not weighed
+//	    bone-left: 20 g         # bare bone among it
+//	    stash: 0 g              # found hidden; absent: not searched for
+//	    seen: {moss: none}      # none, some, all, or a mass, of any animal somebody watched
+//	    stage: soup             # step of a switch this meal belongs to
+//	    treat: false
+//	weights: [{at: 2026-12-01 08:00, animal: bramble, weight: 785 g}]
+//	stools: [{at: 2026-12-01 08:00, animal: bramble, class: firm}]   # words of Stools
+//	signs: [{at: 2026-12-01 09:00, animal: moss, sign: dull}]        # words of Signs
+//	water: [{at: 2026-12-01 08:00, for: [moss], offered: 150 mL, left: 90 mL}]
+//
+// The steps of a switch are a file of their own, see LoadSwitch.
 package ration

@@ -151,5 +151,10 @@ func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K {
 	return keys
 }
 
-// both prints a mass in grams and ounces: "57 g (2.0 oz)".
-func both(m units.Mass) string { return m.InGrams(0) + " (" + m.InOunces(1) + ")" }
+// both prints a mass in grams and ounces: "57 g (2.0 oz)"; below 10 g with one decimal of a gram and two of an ounce.
+func both(m units.Mass) string {
+	if m < 10*units.Gram {
+		return m.InGrams(1) + " (" + m.InOunces(2) + ")"
+	}
+	return m.InGrams(0) + " (" + m.InOunces(1) + ")"
+}
