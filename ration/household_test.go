@@ -158,7 +158,7 @@ func TestLoadHouseholdEmpty(t *testing.T) {
 		{"no text", "", "home.yaml"},
 		{"no date", "household: B\nanimals: [{id: a, weight: 1 kg}]\nstock: [{food: mouse, pieces: 3}]\n", `missing key "as-of"`},
 		{"no weight", "household: B\nas-of: 2026-11-25\nanimals: [{id: a}]\nstock: [{food: mouse, pieces: 3}]\n", `home.yaml:3:11: missing key "weight"`},
-		{"weight of nothing", "household: B\nas-of: 2026-11-25\nanimals: [{id: a, weight: 0 g}]\nstock: [{food: mouse, pieces: 3}]\n", `home.yaml:3:27: 0 g`},
+		{"weight of nothing", "household: B\nas-of: 2026-11-25\nanimals: [{id: a, weight: 0 g}]\nstock: [{food: mouse, pieces: 3}]\n", `home.yaml:3:27: 0.0 g`},
 	} {
 		_, _, err := LoadHousehold("home.yaml", strings.NewReader(tc.text), foods(t))
 		if err == nil || !strings.Contains(err.Error(), tc.want) {
