@@ -294,8 +294,9 @@ func (f *Finding) Mends() []Change {
 	byMass := func(a, b Change) int { return cmp.Or(cmp.Compare(a.Mass, b.Mass), cmp.Compare(a.Food.ID, b.Food.ID)) }
 	slices.SortFunc(out, byMass)
 	out = out[:min(len(out), mostMends)]
+	before := f.s.missed()
 	for i := range out {
-		out[i].Breaks = f.breaks(out[i])
+		out[i].Breaks = f.breaks(out[i], before)
 	}
 	slices.SortStableFunc(out, func(a, b Change) int { return cmp.Compare(len(a.Breaks), len(b.Breaks)) })
 	return out
@@ -319,10 +320,11 @@ func (f *Finding) planFoods() []*prey.Food {
 // removals takes every food with the hazard out of the plan, one by one.
 func (f *Finding) removals() []Change {
 	var out []Change
+	before := f.s.missed()
 	for _, food := range f.planFoods() {
 		if has(f.s.in.Screen.of(food, f.s), f.Hazard.ID) {
 			m := Change{Food: food, Mass: f.massOf(food), Remove: true, Day: -1}
-			m.Breaks = f.breaks(m)
+			m.Breaks = f.breaks(m, before)
 			out = append(out, m)
 		}
 	}
@@ -360,11 +362,17 @@ func (f *Finding) tryAdd(food *prey.Food) (Change, bool) {
 func (f *Finding) try(food *prey.Food, remove bool) (Change, bool) {
 	m := Change{Food: food, Remove: remove, Day: f.Day}
 	step := units.Gram
-	if f.Rule.Check == Pieces {
-		if !f.Rule.is(food) || food.Piece.Typical <= 0 {
+	switch f.Rule.Check {
+	case Pieces:
+		if step = food.Piece.Typical; step <= 0 || !f.Rule.is(food) {
 			return m, false
 		}
-		step = food.Piece.Typical
+	case Amount:
+		if !f.Rule.is(food) {
+			return m, false
+		}
+	case Times, Chew, DriedWater:
+		return m, false // when and how it is served decides, not how much
 	}
 	most := max(int64(f.s.total.Mass()/step), 100) // more than all there is now is no advice
 	if remove {
@@ -378,8 +386,17 @@ func (f *Finding) try(food *prey.Food, remove bool) (Change, bool) {
 			m.Pieces = n
 		}
 	}
+	base, quick := f.base(food, remove)
 	fails := func(n int64) bool {
 		set(n)
+		if quick {
+			amount := m.Mass
+			if remove {
+				amount = f.massOf(food) - m.Mass
+			}
+			g, ok := f.quick(base, food, amount)
+			return !ok || g.Verdict == Missed && g.Side == f.Side
+		}
 		g, ok := f.again(m)
 		return !ok || g.Verdict == Missed && g.Side == f.Side
 	}
@@ -397,6 +414,49 @@ func (f *Finding) try(food *prey.Food, remove bool) (Change, bool) {
 	set(high)
 	g, ok := f.again(m)
 	return m, ok && (g.Verdict == Met || g.Verdict == NotApplicable)
+}
+
+// base is the sum of the plan to which an amount of one food is added in search
+// of a change: all of it, or all but that food. It reports false for rules that
+// look at more than sums of the whole plan; these are judged on the changed plan
+// itself.
+func (f *Finding) base(food *prey.Food, without bool) (state, bool) {
+	switch f.Rule.Check {
+	case SlotShareCheck, NutrientRatio, PerEnergy, DryMatter:
+	case MassShare:
+		if f.Rule.Of == OfKind {
+			return state{}, false
+		}
+	default:
+		return state{}, false
+	}
+	s := *f.s
+	s.figures = nil // the report may be read by others at the same time
+	if !without {
+		return s, true
+	}
+	s.total, s.complete, s.counted, s.slotKnown = prey.Tally{}, 0, 0, 0
+	s.slots = [prey.NumCases][NumSlots]wide.U128{}
+	for i := range s.items {
+		if it := &s.items[i]; it.Food != food {
+			_ = s.total.Add(it.Food, it.Mass) // it was added to the plan's sum before
+			s.count(it.Food, it.Mass)
+		}
+	}
+	return s, true
+}
+
+// quick judges the rule with an amount of one food added to a base.
+func (f *Finding) quick(s state, food *prey.Food, amount units.Mass) (Finding, bool) {
+	if s.total.Add(food, amount) != nil {
+		return Finding{}, false
+	}
+	if amount > 0 {
+		s.count(food, amount)
+	}
+	s.sumSlots()
+	list := s.check(f.Rule, nil)
+	return list[0], true
 }
 
 // again judges the rule of the finding on the plan with the change made.
@@ -424,35 +484,46 @@ func (f *Finding) again(m Change) (Finding, bool) {
 }
 
 // breaks audits the changed plan and lists the stop and mend rules that are
-// missed anew.
-func (f *Finding) breaks(m Change) []string {
+// missed by more findings than before.
+func (f *Finding) breaks(m Change, before []int) []string {
 	plan, ok := m.apply(f)
 	if !ok {
 		return nil
 	}
 	in := *f.s.in
 	in.Plan, in.Needs, in.Target = plan, f.s.needs, f.s.target
-	after, err := newState(&in, f.s.target, f.s.needs)
+	s, err := newState(&in, f.s.target, f.s.needs)
 	if err != nil {
 		return nil
 	}
 	var out []string
-	for _, r := range in.Book.rules {
-		if r.Gravity < Mend || missed(f.s.check(r, nil)) >= missed(after.check(r, nil)) {
-			continue
+	for i, n := range s.missed() {
+		if n > before[i] {
+			out = append(out, in.Book.rules[i].ID)
 		}
-		out = append(out, r.ID)
 	}
 	return out
 }
 
-func missed(list []Finding) (n int) {
-	for i := range list {
-		if list[i].Verdict == Missed {
-			n++
+// missed counts the missed findings of every stop and mend rule of the book.
+func (s *state) missed() []int {
+	own := *s // the report may be read by others at the same time
+	own.figures = nil
+	s = &own
+	out := make([]int, len(s.in.Book.rules))
+	var list []Finding
+	for i, r := range s.in.Book.rules {
+		if r.Gravity < Mend {
+			continue
+		}
+		list = s.check(r, list[:0])
+		for j := range list {
+			if list[j].Verdict == Missed {
+				out[i]++
+			}
 		}
 	}
-	return n
+	return out
 }
 
 // apply makes the change on a copy of the plan: what is added goes into the
@@ -513,7 +584,9 @@ func (m Change) apply(f *Finding) (*ration.Plan, bool) {
 }
 
 // MendText says how to meet a missed rule, "" when it is not missed.
-func (f *Finding) MendText() string {
+func (f *Finding) MendText() string { return f.mendText(f.Mends()) }
+
+func (f *Finding) mendText(mends []Change) string {
 	if f.Verdict != Missed {
 		return ""
 	}
@@ -532,7 +605,6 @@ func (f *Finding) MendText() string {
 	case DriedWater:
 		return "Serve the dried food soaked, or beside moist food."
 	}
-	mends := f.Mends()
 	if len(mends) == 0 {
 		return "No amount of one food mends this; change more than one thing."
 	}

@@ -51,7 +51,7 @@ type Finding struct {
 	// Hazard is set by rules that ask package safety.
 	Hazard *safety.Hazard
 
-	figure fraction
+	figure *fraction // nil when nothing was measured
 	bounds bounds
 	s      *state
 }
@@ -87,7 +87,10 @@ func Audit(in Input) (*Report, error) {
 		return nil, fmt.Errorf("auditing the plan for %q: %w", in.Plan.Household, err)
 	}
 	rep := &Report{Household: in.Plan.Household, Start: in.Plan.Start, Days: s.days, Target: in.Target, s: s, book: in.Book}
-	found := make([]Finding, 0, len(in.Book.rules)+4*len(in.Needs)+8)
+	s.screen() // once and here: afterwards the state is only read
+	n := len(in.Book.rules) + 4*len(in.Needs) + 8
+	s.figures = make([]fraction, 0, n)
+	found := make([]Finding, 0, n)
 	for _, r := range in.Book.rules {
 		found = s.check(r, found)
 	}

@@ -193,8 +193,10 @@ func (s *state) hasSpecies(r *Rule) bool {
 
 // found makes the finding of one figure.
 func (s *state) found(r *Rule, f fraction, b bounds) Finding {
-	j := f.judge(b)
-	return Finding{Rule: r, Gravity: r.Gravity, Verdict: j.verdict, Whole: j.whole, Side: j.side, Reason: j.reason, Day: -1, figure: f, bounds: b, s: s}
+	s.figures = append(s.figures, f)
+	kept := &s.figures[len(s.figures)-1]
+	j := kept.judge(b)
+	return Finding{Rule: r, Gravity: r.Gravity, Verdict: j.verdict, Whole: j.whole, Side: j.side, Reason: j.reason, Day: -1, figure: kept, bounds: b, s: s}
 }
 
 // short opens a finding that fell below a weekly count in a plan that is not a
@@ -313,35 +315,27 @@ func (s *state) gets(r *Rule, animal int) (f fraction, known bool) {
 		if !r.is(it.Food) {
 			continue
 		}
-		w, total := s.bowls[it.bowl].share(animal, r.Split)
-		if w == 0 {
+		p := s.bowls[it.bowl].share(animal, r.Split)
+		if p.w == 0 {
 			continue
 		}
-		if r.Check == Amount {
-			for c := range sum {
-				sum[c].add(wide.U128{Lo: uint64(it.Mass)}, w, total)
-			}
-			continue
-		}
-		if it.Pieces > 0 {
-			for c := range sum {
-				sum[c].add(wide.U128{Lo: uint64(it.Pieces)}, w, total)
-			}
-			continue
-		}
-		p := it.Food.Piece
-		if p.Low <= 0 || !p.Valid() {
+		piece := it.Food.Piece
+		if r.Check == Pieces && it.Pieces <= 0 && (piece.Low <= 0 || !piece.Valid()) {
 			known = false
 			continue
 		}
 		// Few pieces if they are heavy, many if they are light.
-		for c, piece := range [prey.NumCases]units.Mass{p.High, p.Typical, p.Low} {
-			m, each := uint64(it.Mass), uint64(piece)
-			if g := gcd(m, each); g > 1 {
-				m, each = m/g, each/g
-			}
-			if of := wide.Mul(each, total); of.Hi == 0 {
-				sum[c].add(wide.U128{Lo: m}, w, of.Lo)
+		for c, each := range [prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low} {
+			switch {
+			case r.Check == Amount:
+				sum[c].add(wide.U128{Lo: uint64(it.Mass)}, p)
+			case it.Pieces > 0:
+				sum[c].add(wide.U128{Lo: uint64(it.Pieces)}, p)
+			default:
+				q := newPart(uint64(it.Mass), uint64(each))
+				if of := wide.Mul(q.total, p.total); of.Hi == 0 {
+					sum[c].add(wide.U128{Lo: q.w}, part{p.w, of.Lo})
+				}
 			}
 		}
 	}
@@ -473,18 +467,19 @@ func (s *state) mixLacks() (lacks []Slot, any, known bool) {
 func (s *state) driedWater() (f fraction, any bool) {
 	f.scale = 1
 	for i := 0; i < len(s.items); {
-		first := &s.items[i]
-		var t prey.Tally
+		first, from := &s.items[i], i
 		var dry units.Mass
 		for ; i < len(s.items) && s.items[i].day == first.day && s.items[i].slot == first.slot && s.items[i].bowl == first.bowl; i++ {
-			it := &s.items[i]
-			_ = t.Add(it.Food, it.Mass) // it was added to the plan's sum before
-			if it.FormOf() == safety.Dried {
-				dry += it.Mass
+			if s.items[i].FormOf() == safety.Dried {
+				dry += s.items[i].Mass
 			}
 		}
 		if dry == 0 {
 			continue
+		}
+		var t prey.Tally
+		for _, it := range s.items[from:i] {
+			_ = t.Add(it.Food, it.Mass) // it was added to the plan's sum before
 		}
 		var g fraction
 		g.scale = 1
@@ -503,9 +498,11 @@ func (s *state) driedWater() (f fraction, any bool) {
 // grams: 100 g per 100 g, in billionths.
 const perHundredGrams = 100 * uint64(prey.DensityUnit)
 
-// lessFraction compares typical figures that share a divisor of 64 bits times
-// the same constant.
+// lessFraction compares typical figures. A figure without a divisor is nothing.
 func lessFraction(a, b *fraction) bool {
+	if a.den[prey.Typical] == b.den[prey.Typical] && a.scale == b.scale {
+		return a.num[prey.Typical].Cmp(b.num[prey.Typical]) < 0
+	}
 	x, y := a.rat(prey.Typical), b.rat(prey.Typical)
 	return x != nil && (y == nil || x.Cmp(y) < 0)
 }
@@ -546,7 +543,7 @@ func (s *state) worstDay(r *Rule, animal int, b bounds) Finding {
 		}
 		f.Day = day
 		if day == 0 || rank(f.Verdict) > rank(worst.Verdict) ||
-			rank(f.Verdict) == rank(worst.Verdict) && lessFraction(&f.figure, &worst.figure) {
+			rank(f.Verdict) == rank(worst.Verdict) && lessFraction(f.figure, worst.figure) {
 			worst = f
 		}
 	}
@@ -617,22 +614,13 @@ func (s *state) hazards(r *Rule, out []Finding) []Finding {
 		return append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: Open, Whole: Open, Reason: NotAsked, Day: -1, s: s})
 	}
 	before := len(out)
-	for i := range s.items {
-		f := s.items[i].Food
-		if slices.ContainsFunc(s.items[:i], func(it item) bool { return it.Food == f }) {
-			continue
-		}
-		list := s.in.Screen.of(f, s)
-		for j := range list {
-			h := &list[j]
-			if h.Gravity != r.Gravity {
+	for _, k := range s.screen() {
+		for j := range k.hazards {
+			h := &k.hazards[j]
+			if h.Gravity != r.Gravity || slices.ContainsFunc(out[before:], func(x Finding) bool { return x.Hazard.ID == h.ID }) {
 				continue
 			}
-			at := slices.IndexFunc(out[before:], func(x Finding) bool { return x.Hazard.ID == h.ID })
-			if at >= 0 {
-				continue
-			}
-			found := Finding{Rule: r, Gravity: h.Gravity, Verdict: Missed, Whole: Missed, Side: Above, Day: -1, Hazard: &list[j], s: s}
+			found := Finding{Rule: r, Gravity: h.Gravity, Verdict: Missed, Whole: Missed, Side: Above, Day: -1, Hazard: h, s: s}
 			if h.Standing == safety.StandOpen {
 				found.Verdict, found.Whole, found.Side, found.Reason = Open, Open, Within, HazardOpen
 			}

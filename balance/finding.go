@@ -143,7 +143,7 @@ type Figure struct {
 // Measured returns the figure at the typical case and its range over all cases,
 // or false where nothing was measured.
 func (f *Finding) Measured() (Figure, bool) {
-	if f.figure.scale == 0 || f.Reason == NothingToJudge || f.figure.of > 0 && f.figure.numKnown == 0 {
+	if f.figure == nil || f.Reason == NothingToJudge || f.figure.of > 0 && f.figure.numKnown == 0 {
 		return Figure{}, false
 	}
 	per, unit := f.display()
@@ -305,7 +305,7 @@ func (f *Finding) MeasuredText() string {
 // Coverage returns the mass for which the figures are known and the mass of all
 // food that counts; equal when everything is known.
 func (f *Finding) Coverage() (known, of units.Mass) {
-	if f.figure.of == 0 {
+	if f.figure == nil || f.figure.of == 0 {
 		return f.s.total.Mass(), f.s.total.Mass()
 	}
 	return min(f.figure.numKnown, f.figure.denKnown), f.figure.of

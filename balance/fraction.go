@@ -203,35 +203,26 @@ type ratio struct {
 // add counts v x w / total. Should the common divisor outgrow 64 bits, which
 // takes several bowls that are shared by several animals each in its own way,
 // the sum is cut to a millionth of a unit and goes on from there.
-func (r *ratio) add(v wide.U128, w, total uint64) {
-	if r.den == 0 {
-		r.den = 1
+func (r *ratio) add(v wide.U128, p part) {
+	r.den = max(r.den, 1)
+	if p.w != 1 {
+		v, _ = v.MulDiv(p.w, 1)
 	}
-	if total == 0 {
+	if r.den == p.total {
+		r.num, _ = r.num.Add(v)
 		return
 	}
-	if g := gcd(w, total); g > 1 {
-		w, total = w/g, total/g
-	}
-	if v, ok := v.MulDiv(w, 1); ok && r.den == total {
-		if sum, ok := r.num.Add(v); ok {
-			r.num = sum
-			return
-		}
-	}
-	if wide.Mul(r.den, total).Hi == 0 {
-		a, ok1 := r.num.MulDiv(total, 1)
-		b, ok2 := v.MulDiv(w, 1)
-		b, ok3 := b.MulDiv(r.den, 1)
-		if sum, ok4 := a.Add(b); ok1 && ok2 && ok3 && ok4 {
-			r.num, r.den = sum, r.den*total
+	if wide.Mul(r.den, p.total).Hi == 0 {
+		a, ok1 := r.num.MulDiv(p.total, 1)
+		b, ok2 := v.MulDiv(r.den, 1)
+		if sum, ok3 := a.Add(b); ok1 && ok2 && ok3 {
+			r.num, r.den = sum, r.den*p.total
 			return
 		}
 	}
 	const step = 1_000_000
 	a, _ := r.num.MulDiv(step, r.den)
-	b, _ := v.MulDiv(w, 1)
-	b, _ = b.MulDiv(step, total)
+	b, _ := v.MulDiv(step, max(p.total, 1))
 	sum, _ := a.Add(b)
 	r.num, r.den = sum, step
 }
@@ -241,9 +232,4 @@ func gcd(a, b uint64) uint64 {
 		a, b = b, a%b
 	}
 	return a
-}
-
-// less reports r < s.
-func (r ratio) less(s ratio) bool {
-	return wide.CmpMul(r.num, max(s.den, 1), s.num, max(r.den, 1)) < 0
 }

@@ -68,12 +68,10 @@ func (s *state) boneShare(means BoneMeans) BoneShare {
 	for i := range s.items {
 		o.count(s.items[i].Food, s.items[i].Mass)
 	}
+	o.sumSlots()
 	out := BoneShare{Known: o.slotKnown, Of: o.counted}
 	var at [prey.NumCases]units.Share
 	for c := range at {
-		for _, v := range o.slots[c] {
-			o.slotSum[c], _ = o.slotSum[c].Add(v)
-		}
 		at[c] = shareOf128(o.slots[c][BoneSlot], o.slotSum[c])
 	}
 	out.Low, out.Typical, out.High = min(at[0], at[1], at[2]), at[prey.Typical], max(at[0], at[1], at[2])
@@ -474,13 +472,14 @@ func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
 			j.Drives = append(j.Drives, jsonDrive{d.Food.ID, d.Mass, d.Part.String()})
 		}
 	}
-	for _, c := range f.Mends() {
+	mends := f.Mends()
+	for _, c := range mends {
 		change := "add"
 		if c.Remove {
 			change = "take away"
 		}
 		j.Changes = append(j.Changes, jsonMend{c.Food.ID, c.Mass, c.Pieces, change, date(c.Day), c.Breaks})
 	}
-	j.Mend = f.MendText()
+	j.Mend = f.mendText(mends)
 	return j
 }

@@ -7,6 +7,7 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/wide"
 )
@@ -29,27 +30,39 @@ type item struct {
 // bowl is one set of animals that eat together.
 type bowl struct {
 	ids     []string
-	animals []int    // indexes of the needs
-	weights []uint64 // middle of each animal's band, or all 1
-	total   uint64
+	animals []int  // indexes of the needs
+	byBand  []part // how each takes part by the middle of its band, or evenly
+}
+
+// part is w of total, in lowest terms.
+type part struct{ w, total uint64 }
+
+func newPart(w, total uint64) part {
+	if g := gcd(w, total); g > 1 {
+		w, total = w/g, total/g
+	}
+	return part{w, total}
 }
 
 // share returns how an animal takes part in the bowl: w of total.
-func (b *bowl) share(animal int, by SplitBy) (w, total uint64) {
-	i := slices.Index(b.animals, animal)
-	switch {
-	case i < 0:
-		return 0, 1
-	case by == ByHead:
-		return 1, uint64(len(b.animals))
+func (b *bowl) share(animal int, by SplitBy) part {
+	for i, a := range b.animals {
+		if a == animal {
+			if by == ByHead {
+				return part{1, uint64(len(b.animals))}
+			}
+			return b.byBand[i]
+		}
 	}
-	return b.weights[i], b.total
+	return part{0, 1}
 }
 
-// cell is what one bowl holds on one day.
+// cell is what one bowl holds on one day: its energy by the default method, the
+// mass for which that is known, and all of it.
 type cell struct {
 	day, bowl int
-	tally     prey.Tally
+	energy    [prey.NumCases]wide.U128
+	known, of units.Mass
 }
 
 // state is a plan summed up for judging. It is built once per audit.
@@ -64,11 +77,35 @@ type state struct {
 	cells  []cell
 	total  prey.Tally
 
+	screened []foodHazards // per food, filled by the first that asks
+	figures  []fraction    // what findings point at
+
 	complete  units.Mass // whole prey and complete mixes
 	counted   units.Mass // everything else
 	slotKnown units.Mass // of counted, where the slots can be told
 	slots     [prey.NumCases][NumSlots]wide.U128
 	slotSum   [prey.NumCases]wide.U128
+}
+
+// foodHazards is a food of the plan with what package safety knows against it.
+type foodHazards struct {
+	food    *prey.Food
+	hazards []safety.Hazard
+}
+
+// screen asks about every food of the plan, once.
+func (s *state) screen() []foodHazards {
+	if s.screened != nil || s.in.Screen == nil {
+		return s.screened
+	}
+	s.screened = make([]foodHazards, 0, len(s.items))
+	for i := range s.items {
+		f := s.items[i].Food
+		if !slices.ContainsFunc(s.screened, func(k foodHazards) bool { return k.food == f }) {
+			s.screened = append(s.screened, foodHazards{f, s.in.Screen.of(f, s)})
+		}
+	}
+	return s.screened
 }
 
 func newState(in *Input, target *Target, needs []ration.Need) (*state, error) {
@@ -95,30 +132,53 @@ func newState(in *Input, target *Target, needs []ration.Need) (*state, error) {
 			if err != nil {
 				return nil, fmt.Errorf("%s: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), err)
 			}
-			c := s.cell(d, b)
+			before := s.energyNow()
 			for i := range meal.Servings {
 				sv := &meal.Servings[i]
-				if err := c.tally.Add(sv.Food, sv.Mass); err != nil {
+				if err := s.total.Add(sv.Food, sv.Mass); err != nil {
 					return nil, fmt.Errorf("%s: %w: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), ErrPlan, err)
 				}
 				s.items = append(s.items, item{sv, d, meal.Slot, b})
 			}
-		}
-	}
-	for i := range s.cells {
-		if err := s.total.AddTally(&s.cells[i].tally); err != nil {
-			return nil, fmt.Errorf("%w: %w", ErrPlan, err)
+			s.cell(d, b).grow(before, s.energyNow())
 		}
 	}
 	for i := range s.items {
 		s.count(s.items[i].Food, s.items[i].Mass)
 	}
-	for c := range s.slots {
-		for _, v := range s.slots[c] {
-			s.slotSum[c], _ = s.slotSum[c].Add(v)
-		}
-	}
+	s.sumSlots()
 	return s, nil
+}
+
+// sumSlots sums the slots of each case.
+func (s *state) sumSlots() {
+	for c := range s.slots {
+		var sum wide.U128
+		for _, v := range s.slots[c] {
+			sum, _ = sum.Add(v)
+		}
+		s.slotSum[c] = sum
+	}
+}
+
+// energyNow is the energy of everything counted so far.
+func (s *state) energyNow() (c cell) {
+	for i := range c.energy {
+		c.energy[i], c.known = s.total.Energy(prey.Case(i))
+	}
+	c.of = s.total.Mass()
+	return c
+}
+
+// grow adds what came between two looks at the total. The total only grows and
+// holds every cell, so nothing overflows.
+func (c *cell) grow(before, after cell) {
+	for i := range c.energy {
+		diff, _ := after.energy[i].Sub(before.energy[i])
+		c.energy[i], _ = c.energy[i].Add(diff)
+	}
+	c.known += after.known - before.known
+	c.of += after.of - before.of
 }
 
 // count puts one serving into the slots. Sums cannot overflow: the mass of all
@@ -153,6 +213,8 @@ func (s *state) bowl(ids []string) (int, error) {
 	b := bowl{ids: ids}
 	if s.in.Household != nil {
 		byHead := false
+		var weights []uint64
+		total := uint64(0)
 		for _, id := range ids {
 			i := slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal != nil && n.Animal.ID == id })
 			if i < 0 {
@@ -161,13 +223,14 @@ func (s *state) bowl(ids []string) (int, error) {
 			w := uint64(max(s.needs[i].Band.Typical, 0))
 			byHead = byHead || w == 0
 			b.animals = append(b.animals, i)
-			b.weights = append(b.weights, w)
+			weights = append(weights, w)
+			total += w
 		}
-		for i := range b.weights {
+		for _, w := range weights {
 			if byHead {
-				b.weights[i] = 1
+				w, total = 1, uint64(len(ids))
 			}
-			b.total += b.weights[i]
+			b.byBand = append(b.byBand, newPart(w, total))
 		}
 	}
 	s.bowls = append(s.bowls, b)
@@ -197,18 +260,15 @@ func (s *state) energy(animal, day int) (sum [prey.NumCases]ratio, known, of uni
 		if day >= 0 && cl.day != day {
 			continue
 		}
-		w, total := s.bowls[cl.bowl].share(animal, ByBand)
-		if w == 0 {
+		p := s.bowls[cl.bowl].share(animal, ByBand)
+		if p.w == 0 {
 			continue
 		}
 		for c := range sum {
-			v, k := cl.tally.Energy(prey.Case(c))
-			sum[c].add(v, w, total)
-			if c == 0 {
-				known += k
-			}
+			sum[c].add(cl.energy[c], p)
 		}
-		of += cl.tally.Mass()
+		known += cl.known
+		of += cl.of
 	}
 	return sum, known, of
 }
