@@ -174,11 +174,17 @@ func instance(n int) Problem {
 	if n%4 == 3 {
 		return general(r, 5+r.IntN(26))
 	}
-	foods := 2 + r.IntN(38) // 5 to about 125 columns
+	foods := 2 + r.IntN(37) // up to about 120 columns
 	if n%4 == 2 {
 		foods = 2 + r.IntN(12)
 	}
-	return feedMix(r, foods)
+	p := feedMix(r, foods)
+	if n%16 == 5 { // the relaxation alone
+		for j := range p.Columns {
+			p.Columns[j].Integer = false
+		}
+	}
+	return p
 }
 
 // lpFile writes p in the CPLEX LP format, which glpsol reads.
