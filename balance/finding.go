@@ -403,7 +403,10 @@ func (f *Finding) Foods() []string {
 
 // both prints a mass in grams and ounces: "57 g (2.0 oz)".
 func both(m units.Mass) string {
-	if m < 10*units.Gram {
+	switch {
+	case m < 10*units.Gram && m%units.Gram == 0:
+		return m.InGrams(0) + " (" + m.InOunces(2) + ")"
+	case m < 10*units.Gram:
 		return m.InGrams(1) + " (" + m.InOunces(2) + ")"
 	}
 	return m.InGrams(0) + " (" + m.InOunces(1) + ")"

@@ -1,0 +1,413 @@
+package balance_test
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"strings"
+	"sync"
+	"testing"
+
+	"fitchet.example/balance"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
+)
+
+// The shares that common practice states, as the shipped targets have them.
+func TestShippedTargets(t *testing.T) {
+	k := open(t)
+	tests := []struct {
+		id    string
+		means balance.BoneMeans
+		want  string // low-aim-high of muscle, heart, bone, liver, organ
+	}{
+		// Common practice: 65-75 muscle, 10 heart, 10-15 edible bone, 5, 5; the
+		// bounds of heart, liver and organ are ours.
+		{"assembled-edible-bone", balance.EdibleBone, "65-70-75 8-10-12 10-10-15 4-5-6 4-5-6"},
+		// Common practice: 70 boneless, 10 bone-in meat, 10 heart, 5, 5.
+		{"assembled-bone-in-meat", balance.BoneInMeat, "65-70-75 8-10-12 8-10-15 4-5-6 4-5-6"},
+		// Common practice: 80/10/5/5 with the heart in the meat, a drift of five
+		// points accepted.
+		{"assembled-heart-in-muscle", balance.EdibleBone, "75-80-85 10-10-15 4-5-6 4-5-6"},
+		// Common practice: 75-80 with 15 heart in it.
+		{"assembled-more-heart", balance.EdibleBone, "58-65-67 13-15-17 10-10-15 4-5-6 4-5-6"},
+		{"mixed-week", balance.EdibleBone, "65-70-75 8-10-12 10-10-15 4-5-6 4-5-6"},
+		{"whole-prey", balance.EdibleBone, ""},
+		{"complete-mix", balance.EdibleBone, ""},
+		// Common practice for cats: 84/6/5/5, and the older 80/10/5/5.
+		{"cat-less-bone", balance.EdibleBone, "79-84-89 5-6-10 4-5-6 4-5-6"},
+		{"cat-older-rule", balance.EdibleBone, "75-80-85 8-10-12 4-5-6 4-5-6"},
+	}
+	if n := len(k.book.Targets()); n != len(tests) {
+		t.Errorf("%d targets, %d tried here", n, len(tests))
+	}
+	for _, tt := range tests {
+		target, err := k.book.Target(tt.id)
+		if err != nil {
+			t.Error(err)
+			continue
+		}
+		var words []string
+		for _, s := range target.Shares {
+			words = append(words, fmt.Sprintf("%s-%s-%s", s.Low.Percent(), s.Aim.Percent(), s.High.Percent()))
+			if s.AimRef.Evidence != cite.Practice {
+				t.Errorf("%s, %s: the aim is %s; no published share is known", tt.id, s.Slot, s.AimRef)
+			}
+			if !s.BoundsRef.Evidence.Valid() {
+				t.Errorf("%s, %s: nobody's tolerance", tt.id, s.Slot)
+			}
+		}
+		if got := strings.Join(words, " "); got != tt.want || target.BoneMeans != tt.means {
+			t.Errorf("%s: %s with %s, want %s with %s", tt.id, got, target.BoneMeans, tt.want, tt.means)
+		}
+	}
+	if target, err := k.book.Target(""); err != nil || target.ID != balance.DefaultTarget {
+		t.Errorf("default target %v, %v", target, err)
+	}
+}
+
+// The limits against the tables they were read in: AAFCO cat profile 2014 (dry
+// matter, 4000 kcal ME/kg, p. 14 and 17), so divided by four; AAFCO dog profile
+// p. 6; FEDIAF 2018 Table III-4; FEDIAF 2020 maximum of vitamin D; the AAFCO
+// profile before 2014 for thiamin and choline.
+func TestShippedLimits(t *testing.T) {
+	k := open(t)
+	tests := []struct {
+		rule, low, high string
+		dm              string // the printed dry-matter figure
+	}{
+		{"calcium-least", "1.5 g", "", "0.6 %"},
+		{"calcium-least-growth", "2.5 g", "", "1.0 %"},
+		{"calcium-most-dog", "", "4.5 g", "per 1000 kcal as printed"},
+		{"phosphorus-least", "1.25 g", "", "0.5 %"},
+		{"phosphorus-least-growth", "2 g", "", "0.8 %"},
+		{"vitamin-a-least", "833 IU", "", "3332 IU/kg"},
+		{"vitamin-a-least-growth", "1667 IU", "", "6668 IU/kg"},
+		{"vitamin-a-most", "", "83325 IU", "333300 IU/kg"},
+		{"vitamin-d-least", "70 IU", "", "280 IU/kg"},
+		{"vitamin-d-most", "", "7500 IU", "per 1000 kcal as printed"},
+		{"vitamin-e-least", "6.7 mg", "", "40 IU/kg, 0.67 mg per IU"},
+		{"iodine-least", "0.15 mg", "", "0.6 mg/kg"},
+		{"iodine-most", "", "2.25 mg", "9.0 mg/kg"},
+		{"zinc-least", "18.75 mg", "", "75 mg/kg"},
+		{"manganese-least", "1.9 mg", "", "7.6 mg/kg"},
+		{"copper-least", "1.25 mg", "", "5 mg/kg"},
+		{"iron-least", "20 mg", "", "80 mg/kg"},
+		{"selenium-least", "75 µg", "", "0.3 mg/kg"},
+		{"epa-dha-least-growth", "0.03 g", "", "0.012 %"},
+		{"taurine-least", "0.5 g", "", "0.20 g/100 g canned, x 2.5"},
+		{"thiamin-least", "5 mg/kg", "", "5.0 mg/kg"},
+		{"choline-least", "2400 mg/kg", "", "2.4 g/kg"},
+		{"protein-least", "25 %", "", "25.0 g/100 g"},
+		{"protein-least-growth", "28 %", "", "28.0 g/100 g"},
+		{"fat-least", "9 %", "", "9.0 g/100 g"},
+		{"carbohydrate-most", "", "35 %", "30-35 % of the ration"},
+		{"ca-p-floor", "1", "", "1:1 to 2:1, dog"},
+	}
+	tried := map[string]bool{"ca-p-practice": true}
+	text := func(l *balance.Limit) string {
+		if l == nil {
+			return ""
+		}
+		return l.Text
+	}
+	for _, tt := range tests {
+		tried[tt.rule] = true
+		r, ok := k.book.Rule(tt.rule)
+		if !ok {
+			t.Errorf("no rule %s", tt.rule)
+			continue
+		}
+		if text(r.Low) != tt.low || text(r.High) != tt.high {
+			t.Errorf("%s: %q to %q, want %q to %q (%s)", tt.rule, text(r.Low), text(r.High), tt.low, tt.high, tt.dm)
+		}
+	}
+	for _, r := range k.book.Rules() {
+		switch r.Check {
+		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
+			if !tried[r.ID] {
+				t.Errorf("limit of %s is not checked against a table", r.ID)
+			}
+		}
+	}
+}
+
+// Evidence of the shipped rules: every bound has some, a nutrient limit that
+// rests on practice only watches, and one that was made for another animal says
+// which.
+func TestShippedEvidence(t *testing.T) {
+	k := open(t)
+	for _, r := range k.book.Rules() {
+		limits := []*balance.Limit{r.Low, r.High}
+		nutrient := r.Check == balance.NutrientRatio || r.Check == balance.PerEnergy || r.Check == balance.DryMatter
+		for _, l := range limits {
+			if l == nil {
+				continue
+			}
+			if err := l.Ref.Check(k.book.Registry()); err != nil {
+				t.Errorf("%s: %v", r.ID, err)
+			}
+			if nutrient && l.Ref.Evidence > cite.Derived && r.Gravity != balance.Watch {
+				t.Errorf("%s: a nutrient limit of evidence %s asks for more than watching", r.ID, l.Ref.Evidence)
+			}
+			for _, key := range l.Ref.Sources {
+				if (strings.HasPrefix(key, "aafco") || strings.HasPrefix(key, "fediaf")) && l.Ref.Borrowed == "" {
+					t.Errorf("%s: a limit of %s does not say for which animal it was made", r.ID, key)
+				}
+			}
+		}
+		if !strings.HasSuffix(r.Title, ".") || !strings.HasSuffix(r.Means, ".") || r.Since == "" {
+			t.Errorf("%s: title and meaning are sentences, and since is set", r.ID)
+		}
+	}
+}
+
+const goodRule = `schema: fitchet.rules/1
+rules:
+  - id: own-calcium
+    title: Own calcium.
+    check: per-energy
+    nutrient: calcium
+    period: week
+    gravity: watch
+    means: Ours.
+    low: {value: "1.5 g", ref: "choice: ours"}
+    since: "2026-12"
+`
+
+const goodTarget = `schema: fitchet.targets/1
+targets:
+  - id: own-shares
+    title: Own shares
+    species: ferret
+    style: assembled
+    heart: in-muscle
+    bone-means: edible-bone
+    period: week
+    shares:
+      - {slot: muscle, aim: "80 %", low: "75 %", high: "85 %", aim-ref: practice, bounds-ref: "choice: ours"}
+      - {slot: bone, aim: "10 %", low: "8 %", high: "12 %", aim-ref: practice, bounds-ref: "choice: ours"}
+      - {slot: liver, aim: "5 %", low: "4 %", high: "6 %", aim-ref: practice, bounds-ref: "choice: ours"}
+      - {slot: organ, aim: "5 %", low: "4 %", high: "6 %", aim-ref: practice, bounds-ref: "choice: ours"}
+    since: "2026-12"
+`
+
+// Faults of files, each with its place; all at once.
+func TestLoadFaults(t *testing.T) {
+	k := open(t)
+	tests := []struct {
+		name, file, old, new string
+		want                 []string
+	}{
+		{"bare number where a unit is needed", goodRule, `"1.5 g"`, `"1.5"`, []string{"own.yaml:10:18: ", "no unit"}},
+		{"unit of another kind", goodRule, `"1.5 g"`, `"1.5 IU"`, []string{"own.yaml:10:18: ", "IU cannot be turned into mg"}},
+		{"memory is no evidence", goodRule, "choice: ours", "memory", []string{"own.yaml:10:", "recalled"}},
+		{"choice without a reason", goodRule, `"choice: ours"`, `"choice"`, []string{"own.yaml:10:", "reason"}},
+		{"unknown source", goodRule, `"choice: ours"`, `"published nobody-1999: p. 1"`, []string{"own.yaml:10:", "nobody-1999"}},
+		{"unknown check", goodRule, "per-energy", "per-vibes", []string{"own.yaml:5:12: ", "per-vibes"}},
+		{"misspelt key", goodRule, "nutrient:", "nutreint:", []string{"nutreint", `did you mean "nutrient"`}},
+		{"unknown nutrient", goodRule, "nutrient: calcium", "nutrient: kalzium", []string{"own.yaml:6:15: "}},
+		{"no bound", goodRule, `    low: {value: "1.5 g", ref: "choice: ours"}` + "\n", "", []string{"needs low, high or both"}},
+		{"low over high", goodRule, "    since:", "    high: {value: \"1 g\", ref: \"choice: ours\"}\n    since:", []string{"low 1.5 g lies above high 1 g"}},
+		{"another schema", goodRule, "fitchet.rules/1", "fitchet.rules/9", []string{"own.yaml:1:9: "}},
+		{"id twice", goodRule, "since: \"2026-12\"\n", "since: \"2026-12\"\n" + strings.SplitAfter(goodRule, "rules:\n")[1], []string{"given twice"}},
+		{"shares do not sum", goodTarget, `aim: "80 %"`, `aim: "81 %"`, []string{"own.yaml:11:", "101 %"}},
+		{"aim outside its bounds", goodTarget, `low: "75 %"`, `low: "82 %"`, []string{"own.yaml:11:"}},
+		{"heart twice over", goodTarget, "slot: organ", "slot: heart", []string{"counted in the muscle", "no share for organ"}},
+		{"slot twice", goodTarget, "slot: organ", "slot: liver", []string{"liver is given twice"}},
+		{"share as a fraction", goodTarget, `"80 %"`, `"0.8"`, []string{"own.yaml:11:"}},
+		{"shares for complete food", goodTarget, "style: assembled", "style: complete", []string{"sets no shares"}},
+		{"no meaning of bone", goodTarget, "    bone-means: edible-bone\n", "", []string{"bone-means"}},
+	}
+	for _, tt := range tests {
+		t.Run(tt.name, func(t *testing.T) {
+			if !strings.Contains(tt.file, tt.old) {
+				t.Fatal("the row changes nothing")
+			}
+			text := strings.Replace(tt.file, tt.old, tt.new, 1)
+			var err error
+			if tt.file == goodRule {
+				_, err = balance.LoadRules("own.yaml", strings.NewReader(text), k.book.Registry())
+			} else {
+				_, err = balance.LoadTargets("own.yaml", strings.NewReader(text), k.book.Registry())
+			}
+			var faults strict.Faults
+			if !errors.As(err, &faults) {
+				t.Fatalf("error %v, want strict.Faults", err)
+			}
+			for _, want := range tt.want {
+				if !strings.Contains(err.Error(), want) {
+					t.Errorf("error does not hold %q:\n%v", want, err)
+				}
+			}
+		})
+	}
+	// Two faults are both told.
+	_, err := balance.LoadRules("own.yaml", strings.NewReader(strings.NewReplacer("watch", "panic", `"1.5 g"`, `"1.5"`).Replace(goodRule)), k.book.Registry())
+	var faults strict.Faults
+	if !errors.As(err, &faults) || len(faults) != 2 {
+		t.Errorf("%d faults, want 2: %v", len(faults), err)
+	}
+	if _, err := balance.LoadTargets("own.yaml", strings.NewReader(goodTarget), k.book.Registry()); err != nil {
+		t.Error(err)
+	}
+}
+
+// Own rules lie over the shipped ones; a clash needs a reason.
+func TestOverlay(t *testing.T) {
+	k := open(t)
+	b := rulesOf(t, k, goodRule)
+	if n := len(b.Rules()); n != len(k.book.Rules())+1 {
+		t.Errorf("%d rules", n)
+	}
+	if _, ok := k.book.Rule("own-calcium"); ok {
+		t.Error("the shipped book was changed")
+	}
+	lay := func(old, new string) error {
+		rules, err := balance.LoadRules("own.yaml", strings.NewReader(strings.ReplaceAll(goodRule, old, new)), k.book.Registry())
+		if err != nil {
+			t.Fatal(err)
+		}
+		_, err = k.book.WithRules(rules)
+		return err
+	}
+	if err := lay("own-calcium", "calcium-least"); !errors.Is(err, balance.ErrClash) {
+		t.Errorf("an id that is taken: %v", err)
+	}
+	if err := lay("id: own-calcium", "id: calcium-least\n    override: our vet asks for it"); err != nil {
+		t.Errorf("an override with a reason: %v", err)
+	}
+	if err := lay("id: own-calcium", "id: own-calcium\n    override: nothing there"); !errors.Is(err, balance.ErrClash) {
+		t.Errorf("an override of nothing: %v", err)
+	}
+	retired := strings.Replace(strings.Replace(goodRule, "own-calcium", "calcium-least\n    override: not for us", 1), "since:", "until: \"2026-12\"\n    since:", 1)
+	r := k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: thigh 9 g"), Book: rulesOf(t, k, retired)})
+	if f := one(t, r, "calcium-least"); f.Verdict != balance.NotApplicable || f.Reason != balance.NotInForce {
+		t.Errorf("a retired rule: %s, %s", f.Verdict, f.Reason.Words())
+	}
+}
+
+// An own target is used like a shipped one.
+func TestOwnTarget(t *testing.T) {
+	k := open(t)
+	targets, err := balance.LoadTargets("own.yaml", strings.NewReader(goodTarget), k.book.Registry())
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := k.book.WithTargets(targets)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p := k.week(t, 7, "1.1: thigh 70 g, heart 10 g, bone 10 g, liver 5 g, kidney 5 g")
+	p.Target = "own-shares"
+	r := k.audit(t, balance.Input{Plan: p, Book: b})
+	if f := one(t, r, "share-muscle"); f.Verdict != balance.Met || f.MeasuredText() != "80 % of the five slots" {
+		t.Errorf("heart inside the muscle: %s %s", f.Verdict, f.MeasuredText())
+	}
+	if f := one(t, r, "share-heart"); f.Verdict != balance.NotApplicable {
+		t.Errorf("no heart slot: %s", f.Verdict)
+	}
+}
+
+// A report may be read by several at once. Run with -race.
+func TestReportIsConcurrent(t *testing.T) {
+	k := open(t)
+	p := k.week(t, 7, "1-7.1 bramble: thigh 60 g, liver 9 g, pork 3 g")
+	r := k.audit(t, balance.Input{Plan: p, Household: rescue(ferret("bramble", ration.Jill, 800)), Foods: k.foods})
+	texts := make([]bytes.Buffer, 4)
+	var wg sync.WaitGroup
+	for i := range texts {
+		wg.Go(func() {
+			if err := r.WriteText(&texts[i]); err != nil {
+				t.Error(err)
+			}
+		})
+	}
+	wg.Wait()
+	for i := range texts {
+		if texts[i].String() != texts[0].String() {
+			t.Error("the same report gave two texts")
+		}
+	}
+}
+
+// How a food fills the slots under each meaning of bone.
+func TestTargetSlots(t *testing.T) {
+	k := open(t)
+	edible, err1 := k.book.Target("assembled-edible-bone")
+	boneIn, err2 := k.book.Target("assembled-bone-in-meat")
+	inMuscle, err3 := k.book.Target("assembled-heart-in-muscle")
+	if err := errors.Join(err1, err2, err3); err != nil {
+		t.Fatal(err)
+	}
+	type slots = [balance.NumSlots]units.Share
+	tests := []struct {
+		target *balance.Target
+		food   string
+		at     prey.Case
+		want   slots
+		ok     bool
+	}{
+		{edible, "wing", prey.Typical, slots{620_000, 0, 380_000}, true},
+		{edible, "wing", prey.LeastBone, slots{690_000, 0, 310_000}, true},
+		{edible, "wing", prey.MostBone, slots{540_000, 0, 460_000}, true},
+		{boneIn, "wing", prey.LeastBone, slots{0, 0, 1_000_000}, true},
+		{boneIn, "thigh", prey.Typical, slots{1_000_000}, true},
+		{inMuscle, "heart", prey.Typical, slots{1_000_000}, true},
+		{edible, "heart", prey.Typical, slots{0, 1_000_000}, true},
+		{edible, "egg", prey.Typical, slots{}, true},
+		{edible, "riddle", prey.Typical, slots{}, false},
+		{edible, "thigh", prey.NumCases, slots{}, false},
+	}
+	for _, tt := range tests {
+		got, ok := tt.target.Slots(k.food(t, tt.food), tt.at)
+		if got != tt.want || ok != tt.ok {
+			t.Errorf("%s of %s at %s: %v %v, want %v %v", tt.target.ID, tt.food, tt.at, got, ok, tt.want, tt.ok)
+		}
+	}
+	if _, ok := edible.Slots(nil, prey.Typical); ok {
+		t.Error("no food fills slots")
+	}
+}
+
+func FuzzLoadRules(f *testing.F) {
+	f.Add(goodRule)
+	f.Add("schema: fitchet.rules/1\nrules: []\n")
+	f.Add("schema: 1\nrules: [{id: a, check: hazard}]\n")
+	reg, err := cite.Shipped()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		rules, err := balance.LoadRules("fuzz.yaml", strings.NewReader(text), reg)
+		if err == nil {
+			for i := range rules {
+				if rules[i].ID == "" || rules[i].Title == "" {
+					t.Errorf("a rule without id or title was accepted: %+v", rules[i])
+				}
+			}
+		}
+	})
+}
+
+func FuzzLoadTargets(f *testing.F) {
+	f.Add(goodTarget)
+	f.Add("schema: fitchet.targets/1\ntargets: []\n")
+	reg, err := cite.Shipped()
+	if err != nil {
+		f.Fatal(err)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		targets, err := balance.LoadTargets("fuzz.yaml", strings.NewReader(text), reg)
+		if err == nil {
+			for i := range targets {
+				if targets[i].ID == "" || targets[i].Style != balance.Complete && len(targets[i].Shares) < 4 {
+					t.Errorf("a target without id or shares was accepted: %+v", targets[i])
+				}
+			}
+		}
+	})
+}
