@@ -146,12 +146,21 @@ type costOut struct {
 }
 
 type setOutOut struct {
-	Form     string   `json:"form"`
-	Line     string   `json:"limit"`
-	Others   []string `json:"other_limits"`
-	Practice []string `json:"practice"`
-	Growth   []string `json:"growth_estimate"`
-	Notes    []string `json:"notes"`
+	Form     string      `json:"form"`
+	Line     string      `json:"limit"`
+	Others   []string    `json:"other_limits"`
+	Practice []string    `json:"practice"`
+	Growth   []growthOut `json:"growth_estimate"`
+	Notes    []string    `json:"notes"`
+}
+
+// growthOut is the growth of germs after some time in the room, without lag.
+type growthOut struct {
+	After  string   `json:"after"`
+	Models []string `json:"models"` // "Salmonella (central): about 0.31 log10"
+
+	after time.Duration
+	gains []safety.Prediction
 }
 
 type clockOut struct {
@@ -575,6 +584,7 @@ func (m *maker) verdicts(r *balance.Report) {
 	}
 	at := map[key]int{}
 	who := map[int][]string{}
+	limit := map[int]string{} // the limit of a merged line; "" when it differs by animal
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		if f.Verdict == balance.NotApplicable {
@@ -588,6 +598,9 @@ func (m *maker) verdicts(r *balance.Report) {
 		}
 		if j, ok := at[k]; ok && f.Verdict != balance.Missed {
 			who[j] = append(who[j], f.Animal.Name)
+			if limit[j] != f.LimitText() {
+				limit[j] = ""
+			}
 			continue
 		}
 		var b strings.Builder
@@ -598,8 +611,12 @@ func (m *maker) verdicts(r *balance.Report) {
 		if t := f.MeasuredText(); t != "" && f.Hazard == nil && (f.Animal == nil || f.Verdict == balance.Missed) {
 			fmt.Fprintf(&b, " Here: %s.", t)
 		}
-		if t := f.LimitText(); t != "" {
+		merged := f.Animal != nil && f.Verdict != balance.Missed
+		if t := f.LimitText(); t != "" && !merged {
 			fmt.Fprintf(&b, " Wanted: %s.", t)
+		}
+		if merged {
+			b.WriteString(whoMark)
 		}
 		if f.Verdict == balance.Open {
 			fmt.Fprintf(&b, " Open: %s.", f.Reason.Words())
@@ -624,6 +641,10 @@ func (m *maker) verdicts(r *balance.Report) {
 		at[k] = len(m.s.report)
 		if f.Animal != nil && f.Verdict != balance.Missed {
 			who[at[k]] = []string{f.Animal.Name}
+			if f.Rule.Check == balance.Times { // it is about the one who is worst off
+				who[at[k]] = nil
+			}
+			limit[at[k]] = f.LimitText()
 		}
 		verdict := f.Verdict.String()
 		if f.Hazard != nil && f.Gravity == balance.Watch && f.Verdict == balance.Missed {
@@ -632,13 +653,19 @@ func (m *maker) verdicts(r *balance.Report) {
 		m.s.report = append(m.s.report, verdictOut{f.Gravity.String(), verdict, b.String()})
 	}
 	for i, names := range who {
-		text := "for " + strings.Join(names, ", ")
-		if len(names) == len(r.Needs()) && len(names) > 1 {
-			text = "for all"
+		text := " For " + strings.Join(names, ", ") + "."
+		if len(names) == 0 || len(names) == len(r.Needs()) && len(names) > 1 {
+			text = " For all."
 		}
-		m.s.report[i].text = strings.Replace(m.s.report[i].text, " Wanted:", " So it is "+text+". Wanted:", 1)
+		if limit[i] != "" {
+			text += " Wanted: " + limit[i] + "."
+		}
+		m.s.report[i].text = strings.Replace(m.s.report[i].text, whoMark, text, 1)
 	}
 }
+
+// whoMark stands in a line until it is known for whom the line holds.
+const whoMark = "\x00"
 
 // mendText is how to meet a missed rule. A rule to watch is not worth breaking
 // another one for.
@@ -674,7 +701,7 @@ func (m *maker) shopping(p *ration.Plan, h *ration.Household) error {
 	slices.SortFunc(lots, func(a, b lot) int { return cmp.Compare(a.stock, b.stock) })
 	for _, l := range lots {
 		k := h.Stock[l.stock]
-		m.s.Use = append(m.s.Use, useOut{k.Food.Name, both(l.mass), k.BestBefore, strings.Trim(k.Supplier+", lot "+k.Lot, ", ")})
+		m.s.Use = append(m.s.Use, useOut{k.Food.Name, both(l.mass), k.BestBefore, origin(k)})
 	}
 	list, err := ration.Shop(p, h, ration.ByNeed(h))
 	if err != nil {
@@ -699,6 +726,17 @@ func (m *maker) shopping(p *ration.Plan, h *ration.Household) error {
 		m.s.PerAnimal = append(m.s.PerAnimal, o)
 	}
 	return nil
+}
+
+func origin(s ration.Stock) string {
+	var parts []string
+	if s.Supplier != "" {
+		parts = append(parts, s.Supplier)
+	}
+	if s.Lot != "" {
+		parts = append(parts, "lot "+s.Lot)
+	}
+	return strings.Join(parts, ", ")
 }
 
 func prices(list []units.Price) (out []string) {
@@ -734,7 +772,7 @@ func (m *maker) setOut(p *ration.Plan, needs []ration.Need) error {
 }
 
 func (m *maker) card(form safety.Form, w safety.Window) setOutOut {
-	o := setOutOut{Form: form.String(), Line: w.Line(), Others: []string{}, Practice: []string{}, Growth: []string{}, Notes: w.Notes}
+	o := setOutOut{Form: form.String(), Line: w.Line(), Others: []string{}, Practice: []string{}, Growth: []growthOut{}, Notes: w.Notes}
 	for i, l := range w.Limits {
 		text := fmt.Sprintf("%s: %s, %s; for %s; %s (%s) (%s)", l.Name, safety.PeriodText(l.Length), l.Condition, l.Binds, l.Status, l.Why, m.words(l.Ref))
 		if i > 0 || !w.Leads {
@@ -744,26 +782,38 @@ func (m *maker) card(form safety.Form, w safety.Window) setOutOut {
 		}
 	}
 	for _, b := range w.Practice {
-		times := ""
-		if b.High.Level == safety.OverLimit || b.High.Level == safety.FarOver {
-			times = fmt.Sprintf("; the longest of that is %s, %s", b.High.Times, b.High.Level)
+		hours := safety.PeriodText(b.High.Total)
+		if b.Low.Total > 0 && b.Low.Total < b.High.Total {
+			hours = safety.PeriodText(b.Low.Total) + " to " + hours
+		} else if b.Low.Total == 0 {
+			hours = "up to " + hours
 		}
-		o.Practice = append(o.Practice, fmt.Sprintf("%s%s (%s)", b.Words, times, m.words(b.Ref)))
+		over := ""
+		if b.High.Level == safety.OverLimit || b.High.Level == safety.FarOver {
+			over = fmt.Sprintf("; %s is %s the limit: %s", safety.PeriodText(b.High.Total), b.High.Times, b.High.Level)
+		}
+		o.Practice = append(o.Practice, fmt.Sprintf("%s, %s (%s, no source)%s", hours, b.Words, m.words(b.Ref), over))
 	}
-	grow := func(at string, moment safety.Moment) {
-		for _, g := range moment.Gains {
-			o.Growth = append(o.Growth, at+", "+g.String())
-			if ref, err := g.Model.Ref(); err == nil {
+	grow := func(moment safety.Moment) {
+		if len(moment.Gains) == 0 || slices.ContainsFunc(o.Growth, func(g growthOut) bool { return g.after == moment.Total }) {
+			return
+		}
+		g := growthOut{After: safety.PeriodText(moment.Total), after: moment.Total, gains: moment.Gains}
+		for _, p := range moment.Gains {
+			g.Models = append(g.Models, p.String())
+			if ref, err := p.Model.Ref(); err == nil {
 				m.cite(ref)
 			}
 		}
+		o.Growth = append(o.Growth, g)
 	}
 	if w.Leads {
-		grow("at the limit ("+safety.PeriodText(w.End.Total)+")", w.End)
+		grow(w.End)
 	}
 	for _, b := range w.Practice {
-		grow("at the longest of practice ("+safety.PeriodText(b.High.Total)+")", b.High)
+		grow(b.High)
 	}
+	slices.SortFunc(o.Growth, func(a, b growthOut) int { return cmp.Compare(a.after, b.after) })
 	return o
 }
 

@@ -3,7 +3,10 @@ package main
 import (
 	"bytes"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
+	"time"
 	"unicode/utf8"
 )
 
@@ -248,25 +251,38 @@ func (s *sheet) setOutText(w writer) {
 		return
 	}
 	common := s.SetOut[0]
+	growth := map[time.Duration]growthOut{}
 	for _, c := range s.SetOut {
 		w.para("  "+strings.ToUpper(c.Form)+": ", c.Line)
 		for _, p := range c.Practice {
-			w.para("      practice      ", p)
+			w.para("      practice: ", p)
 		}
 		for _, g := range c.Growth {
-			if strings.HasPrefix(g, "at the longest of practice") {
-				w.para("      estimate      ", g)
+			growth[g.after] = g
+		}
+	}
+	if len(growth) > 0 {
+		w.para("  ", "Growth of germs already there, without a pause at the start, at this room's temperature. These are estimates in log10: 1 is ten times as many, 2 a hundred times. They say nothing about how likely illness is.")
+		fmt.Fprintf(w, "    %-8s", "after")
+		times := slices.Sorted(maps.Keys(growth))
+		for _, p := range growth[times[0]].gains {
+			fmt.Fprintf(w, "  %-22s", p.Model.Germ())
+		}
+		w.WriteString("\n")
+		for _, t := range times {
+			line := fmt.Sprintf("    %-8s", growth[t].After)
+			for _, p := range growth[t].gains {
+				text := "cannot be said"
+				if p.Known {
+					text = strings.TrimSuffix(p.Gain.String(), " log10")
+				}
+				if p.Known && p.Gain.Past() {
+					text = "over 6, past the model"
+				}
+				line += fmt.Sprintf("  %-22s", text)
 			}
+			w.WriteString(strings.TrimRight(line, " ") + "\n")
 		}
-	}
-	var atLimit []string
-	for _, g := range common.Growth {
-		if strings.HasPrefix(g, "at the limit") {
-			atLimit = append(atLimit, g)
-		}
-	}
-	for _, g := range atLimit {
-		w.para("  Estimate: ", g)
 	}
 	w.WriteString("  Other published limits:\n")
 	for _, o := range common.Others {
