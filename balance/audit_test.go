@@ -171,6 +171,7 @@ func TestOnTheLimit(t *testing.T) {
 		{"bone-to-chew", "mince with a wing", nil, 7, []string{"1.1: grind 9 g", "2.1: wing 9 g"}, met},
 		{"bone-to-chew", "mince alone", nil, 7, []string{"1.1: grind 9 g"}, missed},
 		{"bone-to-chew", "a minced wing is nothing to chew", nil, 7, []string{"1.1: wing 9 g (minced)"}, missed},
+		{"bone-to-chew", "mince with pieces", nil, 7, []string{"1.1: grind 9 g, thigh 9 g"}, missed},
 		{"bone-to-chew", "pieces alone", nil, 7, []string{"1.1: thigh 9 g"}, na},
 		{"calcium-without-bone", "eggshell", nil, 7, []string{"1.1: thigh 90 g, eggshell 1 g"}, met},
 		{"calcium-without-bone", "nothing", nil, 7, []string{"1.1: thigh 90 g"}, missed},
