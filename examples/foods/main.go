@@ -8,20 +8,13 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 	"fitchet.example/safety"
 	"fitchet.example/units/strict"
-)
-
-// Exit codes.
-const (
-	well     = 0
-	mend     = 1 // what is known against the food says stop or mend
-	unusable = 2
 )
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
@@ -45,9 +38,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	for { // flags may stand before, between and after the words of the name
 		switch err := fs.Parse(args); {
 		case errors.Is(err, flag.ErrHelp):
-			return well
+			return cli.Well
 		case err != nil:
-			return unusable
+			return cli.Unusable
 		}
 		if fs.NArg() == 0 {
 			break
@@ -58,11 +51,11 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o.name = strings.Join(name, " ")
 	data, code, err := o.answer(stdin)
 	if err == nil {
-		err = deliver(o.out, data, stdout)
+		err = cli.Deliver(o.out, data, stdout)
 	}
 	if err != nil {
 		fmt.Fprintln(stderr, "foods:", strings.ReplaceAll(err.Error(), "\n", "\nfoods: "))
-		return unusable
+		return cli.Unusable
 	}
 	return code
 }
@@ -85,7 +78,7 @@ func (o options) answer(stdin io.Reader) ([]byte, int, error) {
 			return nil, 0, err
 		}
 		data, err := render(o.format, l)
-		return data, well, err
+		return data, cli.Well, err
 	}
 	f, err := c.Find(o.name)
 	if err != nil {
@@ -143,28 +136,6 @@ func render(format string, v interface{ text(*bytes.Buffer) }) ([]byte, error) {
 	enc.SetIndent("", " ")
 	err := enc.Encode(v)
 	return b.Bytes(), err
-}
-
-// deliver writes all of it or nothing: a file appears under its name only when
-// it is whole.
-func deliver(path string, data []byte, stdout io.Writer) error {
-	if path == "" {
-		_, err := stdout.Write(data)
-		return err
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".foods-*")
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	return nil
 }
 
 // list is the answer without a name.
@@ -243,7 +214,7 @@ type sheet struct {
 // against is one thing known against the food, worst first.
 type against struct {
 	ID      string   `json:"id"`
-	Gravity string   `json:"gravity"` // stop, mend or watch
+	Gravity string   `json:"gravity"` // stop, cli.Mend or watch
 	What    string   `json:"what"`
 	Do      string   `json:"do,omitempty"`
 	Amount  string   `json:"amount,omitempty"`
@@ -258,7 +229,7 @@ func explain(c *prey.Catalogue, f *prey.Food) (*sheet, int, error) {
 		return nil, 0, err
 	}
 	s := &sheet{Explanation: c.Explain(f), Against: []against{}}
-	code := well
+	code := cli.Well
 	for _, h := range book.Hazards(itemOf(f), safety.Context{}) {
 		a := against{
 			ID: h.ID, Gravity: h.Gravity.String(), What: h.Sentence, Do: h.Do, Amount: h.Amount, Why: h.Why,
@@ -268,7 +239,7 @@ func explain(c *prey.Catalogue, f *prey.Food) (*sheet, int, error) {
 			a.Sources = append(a.Sources, r.Words(book.Sources()))
 		}
 		if h.Gravity >= safety.Mend && !a.Open {
-			code = mend
+			code = cli.Mend
 		}
 		s.Against = append(s.Against, a)
 	}

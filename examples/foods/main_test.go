@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 )
 
@@ -106,7 +107,7 @@ func TestRun_everyFood(t *testing.T) {
 				t.Errorf("%s carries a word that package safety does not know: %+v", f.ID, a)
 			}
 		}
-		if stop != (code == mend) {
+		if stop != (code == cli.Mend) {
 			t.Errorf("%s: exit %d", f.ID, code)
 		}
 		if i%25 != 0 {

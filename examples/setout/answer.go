@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/safety"
 	"fitchet.example/units/cite"
 )
@@ -113,11 +114,11 @@ func (o options) answer(stdin io.Reader) (*answer, int, error) {
 		Level: w.Now.Level.String(), Notes: w.Notes,
 		Room: []step{}, Against: []hazard{}, Limits: []limit{}, Practice: []band{}, Growth: []moment{}, Cautions: []string{},
 	}
-	code := well
+	code := cli.Well
 	if left, ok := w.Left(); ok {
 		a.Left = safety.PeriodText(left)
 		if left == 0 {
-			code = mend
+			code = cli.Mend
 		}
 	}
 	for i, s := range q.serving.Room {
@@ -131,7 +132,7 @@ func (o options) answer(stdin io.Reader) (*answer, int, error) {
 	if q.item.Species != "" {
 		for _, h := range book.Hazards(q.item, q.ctx) {
 			if h.Gravity >= safety.Mend {
-				code = mend
+				code = cli.Mend
 			}
 			a.Against = append(a.Against, hazard{h.ID, h.Gravity.String(), h.Name + ". " + h.Sentence, h.Do, h.Standing != safety.Holds, h.Notice, words(h.Evidence, sources)})
 		}
@@ -161,7 +162,7 @@ func (o options) answer(stdin io.Reader) (*answer, int, error) {
 		a.asked(q.hours, w, m)
 		a.growth("after the time asked for", m, sources)
 		if w.Leads && m.Level != safety.Within {
-			code = mend
+			code = cli.Mend
 		}
 	}
 	for _, c := range book.Cautions(safety.Situation{

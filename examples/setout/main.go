@@ -9,19 +9,12 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strings"
 	"time"
 
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/safety"
 	"fitchet.example/units"
-)
-
-// Exit codes.
-const (
-	well     = 0
-	mend     = 1
-	unusable = 2
 )
 
 //go:embed setout.schema.json
@@ -56,17 +49,17 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
 	switch err := fs.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
-		return well
+		return cli.Well
 	case err != nil:
-		return unusable
+		return cli.Unusable
 	}
 	data, code, err := o.render(fs.Args(), stdin)
 	if err == nil {
-		err = deliver(o.out, data, stdout)
+		err = cli.Deliver(o.out, data, stdout)
 	}
 	if err != nil {
 		fmt.Fprintln(stderr, "setout:", strings.ReplaceAll(err.Error(), "\n", "\nsetout: "))
-		return unusable
+		return cli.Unusable
 	}
 	return code
 }
@@ -78,7 +71,7 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 	}
 	switch o.format {
 	case "schema":
-		return schema, well, nil
+		return schema, cli.Well, nil
 	case "text", "json":
 	default:
 		return nil, 0, fmt.Errorf("-format %q: want text, json or schema", o.format)
@@ -97,28 +90,6 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 	enc.SetIndent("", " ")
 	err = enc.Encode(a)
 	return b.Bytes(), code, err
-}
-
-// deliver writes all of it or nothing: a file appears under its name only when
-// it is whole.
-func deliver(path string, data []byte, stdout io.Writer) error {
-	if path == "" {
-		_, err := stdout.Write(data)
-		return err
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".setout-*")
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	return nil
 }
 
 // question is what the flags ask.

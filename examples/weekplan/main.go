@@ -4,16 +4,15 @@ import (
 	"bytes"
 	"context"
 	_ "embed"
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -22,13 +21,6 @@ import (
 
 //go:embed household.yaml
 var rescue string
-
-// Exit codes.
-const (
-	well     = 0 // nothing to stop or mend
-	mend     = 1 // something to stop or mend, or food lacking
-	unusable = 2 // input that cannot be used
-)
 
 func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
@@ -52,79 +44,42 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
 	switch err := fs.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
-		return well
+		return cli.Well
 	case err != nil:
-		return unusable
+		return cli.Unusable
 	}
 	if fs.NArg() > 0 {
 		fmt.Fprintf(stderr, "weekplan: %q is not a flag\n", fs.Arg(0))
-		return unusable
+		return cli.Unusable
 	}
 	if o.format != "text" && o.format != "json" {
 		fmt.Fprintf(stderr, "weekplan: -format %q: want text or json\n", o.format)
-		return unusable
+		return cli.Unusable
 	}
 	s, err := o.sheet(stdin)
 	if err != nil {
-		fmt.Fprintln(stderr, "weekplan:", strings.ReplaceAll(err.Error(), "\n", "\nweekplan: "))
-		return unusable
+		cli.Complain(stderr, "weekplan", err)
+		return cli.Unusable
 	}
-	var b bytes.Buffer
+	var out []byte
 	if o.format == "json" {
-		enc := json.NewEncoder(&b)
-		enc.SetEscapeHTML(false)
-		enc.SetIndent("", " ")
-		err = enc.Encode(s)
+		out, err = cli.JSON(s)
 	} else {
+		var b bytes.Buffer
 		s.text(&b)
+		out = b.Bytes()
 	}
 	if err == nil {
-		err = deliver(o.out, b.Bytes(), stdout)
+		err = cli.Deliver(o.out, out, stdout)
 	}
 	if err != nil {
-		fmt.Fprintln(stderr, "weekplan:", err)
-		return unusable
+		cli.Complain(stderr, "weekplan", err)
+		return cli.Unusable
 	}
 	if s.passed {
-		return well
+		return cli.Well
 	}
-	return mend
-}
-
-// deliver writes all of it or nothing: a file appears under its name only when
-// it is whole.
-func deliver(path string, data []byte, stdout io.Writer) error {
-	if path == "" {
-		_, err := stdout.Write(data)
-		return err
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".weekplan-*")
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	return nil
-}
-
-// load opens a file and hands it to a loader, with its name for messages.
-func load[T any](path string, stdin io.Reader, read func(name string, r io.Reader) (T, error)) (T, error) {
-	if path == "-" {
-		return read("standard input", stdin)
-	}
-	var none T
-	f, err := os.Open(path)
-	if err != nil {
-		return none, err
-	}
-	defer f.Close()
-	return read(path, f)
+	return cli.Mend
 }
 
 // sheet reads the input and works everything out.
@@ -134,7 +89,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		return nil, err
 	}
 	if o.foods != "" {
-		own, err := load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
+		own, err := cli.Load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
 			return prey.LoadFoods(name, r, foods.Registry())
 		})
 		if err != nil {
@@ -149,7 +104,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		return nil, err
 	}
 	if o.rules != "" {
-		own, err := load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
+		own, err := cli.Load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
 			return balance.LoadRules(name, r, book.Registry())
 		})
 		if err != nil {
@@ -167,7 +122,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 	if o.household == "" {
 		h, err = read("household.yaml (embedded)", strings.NewReader(rescue))
 	} else {
-		h, err = load(o.household, stdin, read)
+		h, err = cli.Load(o.household, stdin, read)
 	}
 	if err != nil {
 		return nil, err
@@ -190,7 +145,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 	}
 	about := safety.Context{On: h.Start}
 	if o.notices != "" {
-		if about.Notices, err = load(o.notices, stdin, safety.LoadNotices); err != nil {
+		if about.Notices, err = cli.Load(o.notices, stdin, safety.LoadNotices); err != nil {
 			return nil, err
 		}
 	}
@@ -206,7 +161,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		}
 		return m.planned(res)
 	}
-	plan, err := load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
+	plan, err := cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
 		return ration.LoadPlan(name, r, foods, h)
 	})
 	if err != nil {
