@@ -34,6 +34,15 @@ import (
 
 // ---- texts ----
 
+// The readers here panic at what they cannot read. readable, deferred, makes
+// that the failure of one test.
+func readable(t *testing.T, what string) {
+	t.Helper()
+	if r := recover(); r != nil {
+		t.Fatalf("%s: %v", what, r)
+	}
+}
+
 func rat(s string) *big.Rat {
 	r, ok := new(big.Rat).SetString(s)
 	if !ok || !regexp.MustCompile(`^[0-9]+(\.[0-9]+|/[0-9]+)?$`).MatchString(s) {
@@ -239,6 +248,7 @@ type food struct {
 
 	parts                     map[string]*three // shares of the whole; nil: not known
 	kcal, calcium, phosphorus *three            // per g; nil: not known
+	kcalAtwater               *three            // the same by 3.5, 8.5 and 3.5, for limits that were made with it
 }
 
 var slots = [...]string{"muscle", "heart", "bone", "liver", "organ"}
@@ -278,6 +288,7 @@ func named(s string) []string {
 // readLarder reads the shipped tables and, laid over them, a file of own foods.
 func readLarder(t *testing.T, own string) larder {
 	t.Helper()
+	defer readable(t, "foods "+own)
 	all := larder{}
 	for _, row := range readCSV(t, "foods.csv") {
 		f := &food{id: row["id"], name: row["name"], kind: row["kind"], colour: row["colour"], slot: row["slot"], synonyms: named(row["synonyms"]),
@@ -399,18 +410,21 @@ func (f *food) settle(bone map[string]*three) {
 		f.given["carbohydrate"] = figure{f.given["water"].edible, *same(left)}
 		p, fat, c := f.perGram("protein", nil), f.perGram("fat", nil), f.perGram("carbohydrate", nil)
 		if p != nil && fat != nil && c != nil {
-			four := rat("4")
-			if f.kind == "dry-food" {
-				four = rat("3.5")
+			by := func(factor *big.Rat) *three {
+				out := new(three)
+				for i := range out {
+					out[i] = sum(times(factor, sum(p[i], c[i])), times(rat("8.5"), fat[i]))
+				}
+				return out
 			}
-			f.kcal = new(three)
-			for i := range f.kcal {
-				f.kcal[i] = sum(times(four, sum(p[i], c[i])), times(rat("8.5"), fat[i]))
+			f.kcal, f.kcalAtwater = by(rat("4")), by(rat("3.5"))
+			if f.kind == "dry-food" {
+				f.kcal = f.kcalAtwater
 			}
 		}
 	}
 	if f.kcal == nil && f.printed != nil {
-		f.kcal = same(f.printed)
+		f.kcal, f.kcalAtwater = same(f.printed), same(f.printed)
 	}
 }
 
@@ -504,6 +518,7 @@ type lot struct {
 
 func readHousehold(t *testing.T, path string, foods larder) *household {
 	t.Helper()
+	defer readable(t, path)
 	b, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
@@ -675,14 +690,20 @@ type week struct {
 	shares             map[string]three // of the food that is judged by shares; empty when there is none
 	boneIn             *big.Rat         // bone-in cuts, of the same
 	complete           *big.Rat         // whole prey and complete mixes, of everything
-	caP                *big.Rat         // calcium over phosphorus; nil: too little is known
+	caP, perMcal       *three           // calcium over phosphorus, and g of calcium in 1000 kcal; nil: too little is known
 	kinds, reds        []string
 	energy, eggs, oils map[string]*big.Rat // by animal: kcal a day on average, eggs and grams a week
+	least              map[string]*big.Rat // by animal: kcal on its leanest day
 }
 
 // recount sums up a plan and says everything that is wrong with it.
-func recount(h *household, foods larder, p plan) (week, []string) {
+func recount(h *household, foods larder, p plan) (_ week, wrong []string) {
 	c := newCount(h, foods)
+	defer func() {
+		if r := recover(); r != nil {
+			wrong = append(c.wrong, fmt.Sprint(r))
+		}
+	}()
 	c.days(p)
 	if c.total.Sign() == 0 {
 		c.object("nothing is fed")
@@ -704,23 +725,23 @@ type count struct {
 	animals map[string]*animal
 	wrong   []string
 
-	total, complete, boneIn, liver *big.Rat
-	energyKnown, mineralsKnown     *big.Rat // mass of the food whose figures are known
-	calcium, phosphorus            *big.Rat
-	inSlot                         map[string]*three
-	inSlots                        *three
-	mass                           map[*food]*big.Rat
-	pieces                         map[*food]int64
-	today                          map[string]*big.Rat // kcal by animal
-	where                          string
+	total, completeMass, boneInMass, liver *big.Rat
+	energyKnown, mineralsKnown             *big.Rat // mass of the food whose figures are known
+	calcium, phosphorus, atwater           *three
+	inSlot                                 map[string]*three
+	inSlots                                *three
+	mass                                   map[*food]*big.Rat
+	pieces                                 map[*food]int64
+	today                                  map[string]*big.Rat // kcal by animal
+	where                                  string
 }
 
 func newCount(h *household, foods larder) *count {
-	c := &count{h: h, foods: foods, animals: map[string]*animal{}, inSlot: map[string]*three{}, inSlots: same(new(big.Rat)), mass: map[*food]*big.Rat{}, pieces: map[*food]int64{}}
-	for _, r := range []**big.Rat{&c.total, &c.complete, &c.boneIn, &c.liver, &c.energyKnown, &c.mineralsKnown, &c.calcium, &c.phosphorus} {
+	c := &count{h: h, foods: foods, animals: map[string]*animal{}, inSlot: map[string]*three{}, inSlots: same(new(big.Rat)), calcium: same(new(big.Rat)), phosphorus: same(new(big.Rat)), atwater: same(new(big.Rat)), mass: map[*food]*big.Rat{}, pieces: map[*food]int64{}}
+	for _, r := range []**big.Rat{&c.total, &c.completeMass, &c.boneInMass, &c.liver, &c.energyKnown, &c.mineralsKnown} {
 		*r = new(big.Rat)
 	}
-	c.week = week{shares: map[string]three{}, boneIn: new(big.Rat), complete: new(big.Rat), energy: map[string]*big.Rat{}, eggs: map[string]*big.Rat{}, oils: map[string]*big.Rat{}}
+	c.week = week{shares: map[string]three{}, boneIn: new(big.Rat), complete: new(big.Rat), energy: map[string]*big.Rat{}, eggs: map[string]*big.Rat{}, oils: map[string]*big.Rat{}, least: map[string]*big.Rat{}}
 	for i := range h.animals {
 		a := &h.animals[i]
 		c.animals[a.id] = a
@@ -766,6 +787,9 @@ func (c *count) days(p plan) {
 			}
 			if kcal.Cmp(a.floor) < 0 {
 				c.object("%s: %s gets %s kcal, below its resting need of %s", d.Date, a.id, kcal.FloatString(1), a.floor.FloatString(1))
+			}
+			if c.least[a.id] == nil || kcal.Cmp(c.least[a.id]) < 0 {
+				c.least[a.id] = kcal
 			}
 			c.energy[a.id] = sum(c.energy[a.id], over(kcal, whole(7)))
 		}
@@ -841,24 +865,29 @@ func (c *count) food(f *food, mass *big.Rat) {
 	}
 	if f.kcal != nil {
 		raise(&c.energyKnown, mass)
+		for i, v := range f.kcalAtwater {
+			raise(&c.atwater[i], times(v, mass))
+		}
 	}
 	if f.calcium != nil && f.phosphorus != nil {
 		raise(&c.mineralsKnown, mass)
-		raise(&c.calcium, times(f.calcium[1], mass))
-		raise(&c.phosphorus, times(f.phosphorus[1], mass))
+		for i := range f.calcium {
+			raise(&c.calcium[i], times(f.calcium[i], mass))
+			raise(&c.phosphorus[i], times(f.phosphorus[i], mass))
+		}
 	}
 	if v := f.parts["liver"]; v != nil {
 		raise(&c.liver, times(v[1], mass))
 	}
 	if f.complete { // counts as balanced in itself
-		raise(&c.complete, mass)
+		raise(&c.completeMass, mass)
 		return
 	}
 	if f.parts == nil {
 		c.object("%s: the parts of %s are not known", c.where, f.id)
 	}
 	if f.boneIn {
-		raise(&c.boneIn, mass)
+		raise(&c.boneInMass, mass)
 	}
 	for _, slot := range slots {
 		if v := f.parts[slot]; v != nil {
@@ -893,17 +922,17 @@ func (c *count) judgeAnimals() {
 // judgeShares holds the week against the default target, or against the one for
 // whole prey, which sets no shares.
 func (c *count) judgeShares() {
-	c.week.complete = over(c.complete, c.total)
+	c.complete = over(c.completeMass, c.total)
 	if c.h.target == "whole-prey" {
-		if c.week.complete.Cmp(rat("0.9")) < 0 {
-			c.object("whole prey makes %s of everything, want nine tenths", c.week.complete.FloatString(3))
+		if c.complete.Cmp(rat("0.9")) < 0 {
+			c.object("whole prey makes %s of everything, want nine tenths", c.complete.FloatString(3))
 		}
 		return
 	}
 	if c.inSlots[1].Sign() == 0 {
 		return
 	}
-	c.week.boneIn = over(c.boneIn, c.inSlots[1])
+	c.boneIn = over(c.boneInMass, c.inSlots[1])
 	bounds := map[string][2]string{"muscle": {"65 %", "75 %"}, "heart": {"8 %", "12 %"}, "bone": {"10 %", "15 %"}, "liver": {"4 %", "6 %"}, "organ": {"4 %", "6 %"}}
 	for _, slot := range slots {
 		var share three
@@ -919,10 +948,16 @@ func (c *count) judgeShares() {
 }
 
 func (c *count) judgeNutrients() {
-	if over(c.mineralsKnown, c.total).Cmp(rat("0.8")) < 0 || c.phosphorus.Sign() == 0 {
+	if over(c.mineralsKnown, c.total).Cmp(rat("0.8")) < 0 || c.phosphorus[0].Sign() == 0 || c.atwater[0].Sign() == 0 {
 		c.object("too little is known of calcium and phosphorus")
-	} else if c.caP = over(c.calcium, c.phosphorus); c.caP.Cmp(whole(1)) < 0 {
-		c.object("calcium to phosphorus is %s to 1", c.caP.FloatString(2))
+	} else {
+		c.caP, c.perMcal = new(three), new(three)
+		for i := range c.caP {
+			c.caP[i], c.perMcal[i] = over(c.calcium[i], c.phosphorus[i]), over(c.calcium[i], c.atwater[i])
+		}
+		if c.caP[1].Cmp(whole(1)) < 0 {
+			c.object("calcium to phosphorus is %s to 1", c.caP[1].FloatString(2))
+		}
 	}
 	if share := over(c.liver, c.total); share.Cmp(rat("0.1")) > 0 {
 		c.object("liver makes %s of everything", share.FloatString(3))
@@ -1162,6 +1197,7 @@ func spoils() []spoil {
 		{"three eggs", func(p *plan) { each(p, "hen-egg", func(s *serving) { s.Pieces, s.Mass = 3, "150 g" }) }, "3.00 eggs", -1},
 		{"a lot of oil", func(p *plan) { each(p, "salmon-oil", weighing(1)) }, "8.00 g of oil", -1},
 		{"half a gram", func(p *plan) { each(p, "rabbit-meat", once(func(s *serving) { s.Mass = "16.5 g" })) }, "not in whole grams", -1},
+		{"a mass without a unit", func(p *plan) { each(p, "rabbit-meat", once(func(s *serving) { s.Mass = "16" })) }, `"16" is no mass`, 2},
 		{"half an egg", func(p *plan) { each(p, "hen-egg", func(s *serving) { s.Mass = "25 g" }) }, "no whole pieces", -1},
 		{"a day of one meal", func(p *plan) { p.Days[2].Meals = p.Days[2].Meals[:1] }, "below its resting need", 1},
 		{"everything twice", func(p *plan) {
@@ -1216,43 +1252,44 @@ func TestRecountObjects(t *testing.T) {
 type answer struct {
 	Outcome string
 	Plan    json.RawMessage
-	Shares  []printedShare
-	Bone    []string
+	Shares  []struct {
+		Slot string
+		printed
+	}
+	Report struct {
+		Bone struct {
+			EdibleBone          printed `json:"edible_bone"`
+			BoneInMeat          printed `json:"bone_in_meat"`
+			CalciumToPhosphorus printed `json:"calcium_to_phosphorus"`
+			CalciumPerMcal      printed `json:"calcium_g_per_1000_kcal"`
+		}
+		Findings []struct {
+			Rule, Animal string
+			Measured     printed
+		}
+	}
 	Lacking []struct{ What string }
 }
 
-type printedShare struct{ Slot, Low, Typical, High string }
+// printed is a figure as the program prints it; without Typical there is none.
+type printed struct{ Low, Typical, High string }
 
-// compare holds the figures that the program prints against the count, each to
-// half a unit of its last printed place.
+// compare holds the figures that the program prints against the count. They may
+// differ by half a unit of the last place to which they are rounded.
 func compare(w week, a answer) (wrong []string) {
-	printed := slices.DeleteFunc(slices.Clone(a.Shares), func(s printedShare) bool { return s.Typical == "" })
-	if len(printed) != len(w.shares) {
-		return []string{fmt.Sprintf("%d shares are printed, %d were counted", len(printed), len(w.shares))}
-	}
-	differ := func(what, number string, counted *big.Rat) {
+	compared := 0
+	check := func(what string, p printed, counted *three, places int) {
+		compared++
+		if p.Typical == "" || counted == nil || counted[1] == nil {
+			wrong = append(wrong, fmt.Sprintf("%s is printed as %q and counted as %v", what, p.Typical, counted))
+			return
+		}
 		half := big.NewRat(1, 2)
-		if _, places, ok := strings.Cut(number, "."); ok {
-			for range places {
-				half = over(half, whole(10))
-			}
+		for range places {
+			half = over(half, whole(10))
 		}
-		if d := minus(rat(number), counted); d.Abs(d).Cmp(half) > 0 {
-			wrong = append(wrong, fmt.Sprintf("%s is printed as %s and counted as %s", what, number, counted.FloatString(4)))
-		}
-	}
-	for _, s := range printed {
-		slot := s.Slot
-		if slot == "other secreting organ" {
-			slot = "organ"
-		}
-		share, ok := w.shares[slot]
-		if !ok {
-			wrong = append(wrong, fmt.Sprintf("there is no slot %q", s.Slot))
-			continue
-		}
-		low, high := share[0], share[0]
-		for _, v := range share[1:] {
+		low, high := counted[0], counted[0]
+		for _, v := range counted[1:] {
 			if v.Cmp(low) < 0 {
 				low = v
 			}
@@ -1260,23 +1297,58 @@ func compare(w week, a answer) (wrong []string) {
 				high = v
 			}
 		}
-		for _, c := range []struct {
-			name, printed string
-			counted       *big.Rat
-		}{{"low", s.Low, low}, {"typical", s.Typical, share[1]}, {"high", s.High, high}} {
-			differ(c.name+" of "+s.Slot, strings.TrimSpace(strings.TrimSuffix(c.printed, "%")), times(c.counted, whole(100)))
+		for i, text := range []string{p.Low, p.Typical, p.High} {
+			v := []*big.Rat{low, counted[1], high}[i]
+			if d := minus(rat(text), v); d.Abs(d).Cmp(half) > 0 {
+				wrong = append(wrong, fmt.Sprintf("%s, %s: printed as %s and counted as %s", what, []string{"low", "typical", "high"}[i], text, v.FloatString(5)))
+			}
 		}
 	}
-	lines := strings.Join(a.Bone, "\n")
-	for pattern, counted := range map[string]*big.Rat{
-		`(?m)^as bone-in meat .*: ([0-9.]+) %`:            times(w.boneIn, whole(100)),
-		`(?m)^calcium to phosphorus: ([0-9.]+)\b.* to 1$`: w.caP,
-	} {
-		if m := regexp.MustCompile(pattern).FindStringSubmatch(lines); m == nil || counted == nil {
-			wrong = append(wrong, fmt.Sprintf("no line %s in %q", pattern, a.Bone))
-		} else {
-			differ(m[0], m[1], counted)
+	cents := func(t three) *three {
+		for i := range t {
+			t[i] = times(t[i], whole(100))
 		}
+		return &t
+	}
+	seen := map[string]bool{}
+	for _, s := range a.Shares {
+		slot := strings.ReplaceAll(s.Slot, "other secreting ", "")
+		if share, ok := w.shares[slot]; ok {
+			check(slot, s.printed, cents(share), 1)
+			seen[slot] = true
+		} else if s.Typical != "" {
+			wrong = append(wrong, fmt.Sprintf("%s is printed as %s and not judged", s.Slot, s.Typical))
+		}
+	}
+	if len(seen) != len(w.shares) {
+		wrong = append(wrong, fmt.Sprintf("of %d shares only %v are printed", len(w.shares), seen))
+	}
+	if b := a.Report.Bone; len(w.shares) > 0 {
+		// These have four places, of which the last is cut off, not rounded.
+		check("edible bone", b.EdibleBone, cents(w.shares["bone"]), 3)
+		check("bone-in meat", b.BoneInMeat, cents(*same(w.boneIn)), 3)
+	}
+	check("calcium to phosphorus", a.Report.Bone.CalciumToPhosphorus, w.caP, 2)
+	check("calcium in 1000 kcal", a.Report.Bone.CalciumPerMcal, w.perMcal, 2)
+	compared = 0
+	for _, f := range a.Report.Findings {
+		p := f.Measured
+		switch f.Rule {
+		case "energy-band", "energy-floor": // counted at the typical figures alone
+			counted := map[string]map[string]*big.Rat{"energy-band": w.energy, "energy-floor": w.least}[f.Rule]
+			check(f.Rule+" for "+f.Animal, printed{p.Typical, p.Typical, p.Typical}, same(counted[f.Animal]), 1)
+		case "eggs-weekly":
+			check(f.Rule+" for "+f.Animal, p, same(w.eggs[f.Animal]), 1)
+		case "oil-weekly":
+			check(f.Rule+" for "+f.Animal, p, same(w.oils[f.Animal]), 1)
+		case "proteins-distinct":
+			check(f.Rule, p, same(whole(int64(len(w.kinds)))), 9)
+		case "red-meat":
+			check(f.Rule, p, same(whole(int64(len(w.reds)))), 9)
+		}
+	}
+	if want := 4*len(w.energy) + 2; compared != want {
+		wrong = append(wrong, fmt.Sprintf("the report has %d findings to compare, want %d", compared, want))
 	}
 	return wrong
 }
@@ -1364,7 +1436,7 @@ func testGood(t *testing.T, bin program) {
 			for _, o := range compare(w, a) {
 				t.Error(o)
 			}
-			t.Logf("counted: bone %v, bone-in meat %s, Ca:P %s, whole or complete %s, kinds %v", percents(w.shares["bone"]), w.boneIn.FloatString(3), w.caP.FloatString(2), w.complete.FloatString(3), w.kinds)
+			t.Logf("counted: bone %v, bone-in meat %s, Ca:P %s, whole or complete %s, kinds %v", percents(w.shares["bone"]), w.boneIn.FloatString(3), w.caP[1].FloatString(2), w.complete.FloatString(3), w.kinds)
 
 			// One serving changed, and the count has to object.
 			big := &p.Days[3].Meals[0].Servings[0]
