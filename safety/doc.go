@@ -29,8 +29,9 @@
 //	handling.csv   rules for people; bleach.csv dilutions; vet.csv signs
 //	notices.yaml   bird-flu notices and recalls; read apart, by [LoadNotices]
 //
-// A Book never changes after it is made and is safe for concurrent use. The
-// package has no clock, opens no files of its own and writes nothing.
+// A Book never changes after it is made and is safe for concurrent use, as long as
+// nobody writes into the source keys of the citations it hands out: those slices
+// are shared. The package has no clock, opens no files of its own and writes nothing.
 //
 // # Time out of the cold
 //

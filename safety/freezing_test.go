@@ -64,6 +64,10 @@ func TestFreezingAtThePrintedFigures(t *testing.T) {
 		{"over 6 in, 30 d", "pork", "-15 °C", false, 30, 153, "trichinella-spiralis", ByFormerRule},
 		{"over 27 in", "pork", "-15 °C", false, 60, 687, "trichinella-spiralis", NotMet},
 		{"-10 °F 10 d", "pork", "-10 °F", false, 10, 100, "trichinella-spiralis", ByFormerRule},
+		{"-10 °F 9 d", "pork", "-10 °F", false, 9, 100, "trichinella-spiralis", NotMet},
+		{"-10 °F 19 d over 6 in", "pork", "-10 °F", false, 19, 300, "trichinella-spiralis", NotMet},
+		{"-20 °F 5 d", "pork", "-20 °F", false, 5, 100, "trichinella-spiralis", NotMet},
+		{"-20 °F 11 d over 6 in", "pork", "-20 °F", false, 11, 300, "trichinella-spiralis", NotMet},
 		{"-23.3 °C is the same bound", "pork", "-23.3 °C", false, 10, 100, "trichinella-spiralis", ByFormerRule},
 		{"-10 °F 20 d over 6 in", "pork", "-10 °F", false, 20, 300, "trichinella-spiralis", ByFormerRule},
 		{"-20 °F 6 d", "pork", "-20 °F", false, 6, 100, "trichinella-spiralis", ByFormerRule},
@@ -132,6 +136,14 @@ func TestMeansAreNeverSafeTimes(t *testing.T) {
 	}
 	if len(want) > 0 {
 		t.Errorf("missing: %v", want)
+	}
+}
+
+func TestANanosecondShortIsNotMet(t *testing.T) {
+	t.Parallel()
+	f := Freezing{Species: "cod", At: reading(t, "-20 °C"), For: 7*Day - 1, Thickness: 50}
+	if l := line(t, freeze(t, f), "fish-worms"); l.Answer != NotMet {
+		t.Errorf("%s", l.Answer)
 	}
 }
 

@@ -264,6 +264,15 @@ func TestSplittingAndOrderChangeNothing(t *testing.T) {
 	})
 }
 
+func TestPartsOfAnHourCount(t *testing.T) {
+	t.Parallel()
+	at := units.DegreesC(20)
+	half, whole := SalmonellaCentral.Predict([]Step{{30 * time.Minute, at}}), SalmonellaCentral.Predict([]Step{{time.Hour, at}})
+	if math.Abs(float64(2*half.Gain-whole.Gain)) > 1e-12 || half.Gain <= 0 {
+		t.Errorf("half an hour %v, an hour %v", half.Gain, whole.Gain)
+	}
+}
+
 func TestEstimatesPrintAsAbout(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {

@@ -169,11 +169,8 @@ type noticeUse struct {
 	words string
 }
 
-// day is the day that notices are judged on.
-func (n *Notices) day(ctx Context) units.Date { return max(n.AsOf, ctx.On) }
-
 // Stale reports whether a notice was last confirmed too long before the day
-// judged, and how many days before.
+// judged, which is never earlier than the as-of day, and how many days before.
 func (n *Notices) Stale(e Notice, on units.Date) (days int, stale bool) {
 	days = max(n.AsOf, on).DaysSince(e.Confirmed)
 	return days, days > n.StaleAfter
@@ -208,14 +205,13 @@ func (n *Notices) stateOf(kind NoticeKind, it Item, ctx Context) noticeUse {
 	if strings.TrimSpace(ctx.Region) == "" {
 		return noticeUse{unknownState, true, "no region given"}
 	}
-	day := n.day(ctx)
 	var best noticeUse
 	for _, e := range n.Entries {
 		if e.Kind != BirdFlu || !same(e.Region, ctx.Region) && !same(e.Region, "everywhere") {
 			continue
 		}
-		_, stale := n.Stale(e, day)
-		use := noticeUse{inForce, stale, n.words(e, day)}
+		_, stale := n.Stale(e, ctx.On)
+		use := noticeUse{inForce, stale, n.words(e, ctx.On)}
 		if e.Clear {
 			if use.state = clearState; stale {
 				use.state = unknownState
@@ -245,13 +241,12 @@ func (n *Notices) recall(it Item, ctx Context) noticeUse {
 	if n == nil || strings.TrimSpace(it.Supplier) == "" {
 		return best
 	}
-	day := n.day(ctx)
 	for _, e := range n.Entries {
 		if e.Kind != Recall || e.Clear || !same(e.Supplier, it.Supplier) {
 			continue
 		}
-		_, stale := n.Stale(e, day)
-		use := noticeUse{inForce, stale, n.words(e, day)}
+		_, stale := n.Stale(e, ctx.On)
+		use := noticeUse{inForce, stale, n.words(e, ctx.On)}
 		switch {
 		case len(e.Lots) == 0 || slices.ContainsFunc(e.Lots, func(l string) bool { return same(l, it.Lot) }):
 		case strings.TrimSpace(it.Lot) == "":

@@ -22,7 +22,7 @@ func TestParsePeriod(t *testing.T) {
 			t.Errorf("%q: %v %v, want %v", c.in, got, err, c.want)
 		}
 	}
-	for _, in := range []string{"", "2", "h", "-2 h", "2 hrs", "2 m", "1.5.5 h", "1. h", ".5 h", "0.0000001 h", "99999999999 h", "36501 d", "2 h 3", "1e3 h", "2 µh",
+	for _, in := range []string{"", "2", "h", "-2 h", "2 hrs", "2 m", "1.5.5 h", "1. h", ".5 h", "0.0000001 h", "99999999999 h", "36501 d", "36500 d 1 min", "2 h 3", "1e3 h", "2 µh",
 		"1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h 1 h"} {
 		if got, err := ParsePeriod(in); !errors.Is(err, ErrPeriod) {
 			t.Errorf("%q: %v %v, want an error", in, got, err)

@@ -229,6 +229,25 @@ func TestPracticeBands(t *testing.T) {
 	}
 }
 
+// UK SI 2006 Schedule 4 para 5(1): less than four hours, on one occasion only.
+// The other limits print "within", so the full time still keeps them.
+func TestUKRuleIsLessThanAndOnce(t *testing.T) {
+	t.Parallel()
+	b := book(t)
+	w, err := b.SetOut(Serving{Form: Minced, Room: room(t, "20 °C")})
+	if err != nil {
+		t.Fatal(err)
+	}
+	uk, fsis := find(t, w, "uk-chill-4h"), find(t, w, "fsis-2h")
+	if uk.Meets(4*time.Hour) || !uk.Meets(4*time.Hour-1) || !fsis.Meets(2*time.Hour) || fsis.Meets(2*time.Hour+1) {
+		t.Error("a limit is kept or broken at the wrong nanosecond")
+	}
+	w, err = b.SetOut(Serving{Form: Minced, Room: room(t, "20 °C"), Clocks: []Clock{{Kind: Preparing, For: time.Minute}}})
+	if l := find(t, w, "uk-chill-4h"); err != nil || l.Status != DoesNotApply || !strings.Contains(l.Why, "one occasion") {
+		t.Errorf("after a first occasion: %s, %s %v", l.Status, l.Why, err)
+	}
+}
+
 func TestChangingRoom(t *testing.T) {
 	t.Parallel()
 	b := book(t)

@@ -2,6 +2,7 @@ package safety
 
 import (
 	"errors"
+	"math"
 	"slices"
 	"strings"
 	"testing"
@@ -223,6 +224,21 @@ func TestPowerCut(t *testing.T) {
 	} {
 		if d := Refreeze(c.m, c.out); d.Do != c.want || d.Words == "" {
 			t.Errorf("refreezing, %s, %s out: %+v, want %s", c.m, c.out, d, c.want)
+		}
+	}
+}
+
+func TestMulDivUp(t *testing.T) {
+	t.Parallel()
+	for _, c := range []struct {
+		a, b, c, want int64
+		ok            bool
+	}{
+		{6, 4, 3, 8, true}, {1, 1, 2, 1, true}, {7, 3, 2, 11, true}, {math.MaxInt64, 4, 8, 1 << 62, true},
+		{math.MaxInt64, math.MaxInt64, 1, 0, false}, {math.MaxInt64, 2, 1, 0, false}, {0, 1, 1, 0, false}, {1, 1, 0, 0, false}, {1, -1, 1, 0, false},
+	} {
+		if got, ok := mulDivUp(c.a, c.b, c.c); ok != c.ok || ok && got != c.want {
+			t.Errorf("%d x %d / %d: %d %v, want %d %v", c.a, c.b, c.c, got, ok, c.want, c.ok)
 		}
 	}
 }
