@@ -39,7 +39,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.room, "room", "", "`temperature` where the food stands, such as \"21 °C\" or \"70 °F\"; default: the household's")
 	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones")
 	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
-	fs.StringVar(&o.notices, "notices", "", "`file` of notices (bird flu, recalls)")
+	fs.StringVar(&o.notices, "notices", "", "`file` of notices (bird flu, recalls) in place of the shipped ones")
 	fs.StringVar(&o.format, "format", "text", "text or json")
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
 	switch err := fs.Parse(args); {
@@ -144,10 +144,13 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		return nil, err
 	}
 	about := safety.Context{On: h.Start}
-	if o.notices != "" {
-		if about.Notices, err = cli.Load(o.notices, stdin, safety.LoadNotices); err != nil {
-			return nil, err
-		}
+	if o.notices == "" {
+		about.Notices, err = safety.ShippedNotices()
+	} else {
+		about.Notices, err = cli.Load(o.notices, stdin, safety.LoadNotices)
+	}
+	if err != nil {
+		return nil, err
 	}
 	screen, err := balance.NewScreen(care, foods, about)
 	if err != nil {
