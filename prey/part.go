@@ -17,7 +17,8 @@ const (
 	// Liver is a slot of its own.
 	Liver
 	// Organ is any other secreting organ, as the trade counts them: kidney,
-	// spleen, brain, pancreas, testes, lung.
+	// spleen, brain, pancreas, testes. Lung is muscle here: the trade disagrees about
+	// it, and it is no gland.
 	Organ
 	// Bone is edible bone alone, never the meat on it.
 	Bone
