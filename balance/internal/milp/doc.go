@@ -35,7 +35,8 @@
 //
 // Numbers are bare: the caller chooses grams and cents. Bounds, costs and
 // coefficients are refused beyond 1e12 in magnitude. The tableau is dense; about
-// 300 columns by 300 rows is what it is made for, and a problem with more than
+// 300 columns by 300 rows is what it is made for (a week of 60 foods as a
+// textbook program, 190 columns by 210 rows, takes about 20 ms), and a problem with more than
 // 4 million cells is refused.
 //
 // # Errors
@@ -59,13 +60,17 @@
 // feasible, no first phase exists, and a node can start from whatever basis the
 // last one left. Leaving rows are priced by dual devex weights; the ratio test
 // passes breakpoints by flipping bounds; a stall switches to the lowest index
-// rule of Bland. Branch and bound dives and then takes the open node of the
-// best bound; whole columns are tightened by rows and by reduced costs, and
-// branched on by pseudo-costs.
+// rule of Bland. Boxes and coefficients are tightened by the rows, the root gets
+// mixed-integer cuts, branch and bound dives towards the upper child and then
+// takes the open node of the best bound. Whole columns are tightened at every
+// node by rows and by reduced costs, and chosen for branching by the gains seen
+// so far, by one-step penalties, and by trials where nothing was seen yet. Every
+// sixteenth node is rounded to a point.
 //
 // References: Lemke (1954) for the dual simplex method; Forrest and Goldfarb
 // (1992) for dual pricing; Bland (1977) for the anti-cycling rule; Savelsbergh
-// (1994) for bound and coefficient tightening; Neumaier and Shcherbina (2004)
+// (1994) for bound and coefficient tightening; Gomory (1960) for the cuts;
+// Driebeek (1966) and Tomlin (1971) for the penalties; Neumaier and Shcherbina (2004)
 // for bounds recomputed from the multipliers; Chinneck and Dravnieks (1991) for
 // the deletion filter.
 package milp

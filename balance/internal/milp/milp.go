@@ -210,11 +210,11 @@ func (l Limits) check() error {
 // to the largest of 1, the limit, and the largest term of the row.
 const rowTolerance = 1e-7
 
-// satisfied reports whether x, with exactly whole Integer columns, meets every
-// box and row of the problem as it was given.
+// satisfied reports whether x, whose Integer columns are whole, meets every box
+// and row of the problem as it was given.
 func (p Problem) satisfied(x []float64) bool {
 	for j, c := range p.Columns {
-		if !(x[j] >= c.Low && x[j] <= c.High) || c.Integer && x[j] != math.Trunc(x[j]) {
+		if !(x[j] >= c.Low && x[j] <= c.High) {
 			return false
 		}
 	}

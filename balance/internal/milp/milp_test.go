@@ -219,6 +219,68 @@ func TestInputErrors(t *testing.T) {
 	}
 }
 
+// A row that one column alone can never break was once lifted down to rounding
+// noise, and then cut off the last of these four points: regression (ours).
+func TestNearlySlackRow(t *testing.T) {
+	t.Parallel()
+	p := Problem{
+		[]Column{{Low: 1, High: 2, Integer: true}, {Low: -3, High: -2, Integer: true}},
+		[]Row{le(-4, Term{0, -2}, Term{1, 1})},
+	}
+	seen := map[[2]float64]bool{}
+	for range 4 {
+		sol := solve(t, p, Limits{Reject: func(x []float64) bool { return seen[[2]float64(x)] }})
+		if sol.Status != Optimal {
+			t.Fatalf("%v after %d of 4 points", sol.Status, len(seen))
+		}
+		seen[[2]float64(sol.X)] = true
+	}
+	if sol := solve(t, p, Limits{Reject: func(x []float64) bool { return seen[[2]float64(x)] }}); sol.Status != Infeasible || len(seen) != 4 {
+		t.Errorf("%v after points %v", sol.Status, seen)
+	}
+}
+
+// A part of the search that is all fixed and whose point misses a row must not
+// pass for searched.
+func TestUnsoundPointLeavesPartUndecided(t *testing.T) {
+	t.Parallel()
+	for _, tt := range []struct {
+		offered   verdict
+		undecided bool
+		floor     float64
+	}{{unsound, true, 7}, {dearer, false, 7}, {accepted, false, 7}, {refused, false, inf}} {
+		f := &search{md: newModel(Problem{Columns: []Column{{Low: 2, High: 2, Integer: true}}}), dropped: inf, open: open{}}
+		f.low, f.high = f.md.boxes()
+		f.x = []float64{2}
+		if next := f.split(&node{col: -1, bound: 7}, tt.offered); next != nil || f.undecided != tt.undecided || f.floor() != tt.floor {
+			t.Errorf("%v: next %v, undecided %v, floor %v", tt.offered, next, f.undecided, f.floor())
+		}
+	}
+}
+
+// Where rounding the whole columns of a point spoils it, the others are solved
+// for afresh: here the used-or-not of a large cap is a hair above 0.
+func TestPolish(t *testing.T) {
+	t.Parallel()
+	p := Problem{
+		[]Column{{High: 1e6}, {High: 1, Integer: true}, {Cost: 2, High: 9}},
+		[]Row{le(0, Term{0, 1}, Term{1, -1e6}), ge(5, Term{0, 1}, Term{2, 1}), ge(1, Term{1, 1}, Term{2, 1})},
+	}
+	f := &search{ctx: context.Background(), p: p, md: newModel(p), cost: inf, cut: inf}
+	f.s = newTableau(f.md.cols, f.md.rows, f.md.low, f.md.high, 1000)
+	if got := f.offer([]float64{0.05, 5e-8, 4.95}); got != accepted || !near(f.cost, 10) || f.best[0] > 1e-7 {
+		t.Errorf("verdict %v, cost %v at %v", got, f.cost, f.best)
+	}
+	if got := f.offer([]float64{0, 0.4, 0}); got != dearer {
+		t.Errorf("a second time: verdict %v", got)
+	}
+	p.Rows[1].Low = 10
+	f.cost, f.cut, f.best = inf, inf, nil
+	if got := f.offer([]float64{0.05, 5e-8, 9}); got != unsound {
+		t.Errorf("without a way to satisfy the rows: verdict %v at %v", got, f.best)
+	}
+}
+
 // marketSplit is a kind of program that branch and bound is known to be slow on
 // (Cornuejols and Dawande, 1998).
 func marketSplit(rows, cols int) Problem {

@@ -459,20 +459,27 @@ func TestCutsKeepWholePoints(t *testing.T) {
 				}
 			})
 		}
-		// Nor does presolve.
+		// Nor does presolve, and the rows it has lifted still keep out what the
+		// given ones keep out.
 		everyPoint(p, nil, func(x []int64, _ int64) {
 			for j, c := range f.md.cols {
 				if float64(x[j]) < c.Low || float64(x[j]) > c.High {
 					t.Errorf("program %d: point %v is outside the narrowed box of %d", n, x, j)
 				}
 			}
+		})
+		everyPoint(Problem{Columns: f.md.cols}, nil, func(x []int64, _ int64) {
 			for i := range given {
-				sum := 0.0
+				is, was := 0.0, 0.0
 				for _, e := range f.md.rows[i] {
-					sum += e.val * float64(x[e.col])
+					is += e.val * float64(x[e.col])
 				}
-				if sum < f.md.low[i]-1e-6 || sum > f.md.high[i]+1e-6 {
-					t.Errorf("program %d: point %v misses lifted row %d", n, x, i)
+				for _, e := range p.Rows[i].Terms {
+					was += e.Coef * float64(x[e.Col])
+				}
+				met := was >= p.Rows[i].Low && was <= p.Rows[i].High
+				if lifted := is >= f.md.low[i]-1e-6 && is <= f.md.high[i]+1e-6; lifted != met {
+					t.Errorf("program %d: row %d met %v, lifted %v, at %v", n, i, met, lifted, x)
 				}
 			}
 		})
