@@ -371,7 +371,7 @@ func (f *Finding) try(food *prey.Food, remove bool) (Change, bool) {
 		if !f.Rule.is(food) {
 			return m, false
 		}
-	case Times, Chew, DriedWater:
+	case Times, Chew, DriedWater, MealsADay:
 		return m, false // when and how it is served decides, not how much
 	}
 	most := max(int64(f.s.total.Mass()/step), 100) // more than all there is now is no advice
@@ -600,6 +600,8 @@ func (f *Finding) mendText(mends []Change) string {
 			return fmt.Sprintf("Feed it on fewer %ss.", unit)
 		}
 		return fmt.Sprintf("Spread it over more %ss.", unit)
+	case MealsADay:
+		return "Divide the day's food into more meals."
 	case Chew:
 		return "Add a serving with bone in it, or whole prey, on some day."
 	case DriedWater:

@@ -146,7 +146,11 @@ func TestOnTheLimit(t *testing.T) {
 		{"eggs-weekly", "by weight, a typical one", []ration.Animal{jill}, 7, []string{"1.1 bramble: egg 50 g"}, met},
 		{"eggs-weekly", "by weight, just under one", []ration.Animal{jill}, 7, []string{"1.1 bramble: egg 49.999999999999 g"}, missed},
 		{"eggs-weekly", "piece of unknown weight", []ration.Animal{jill}, 7, []string{"1.1 bramble: duck-egg 70 g"}, open_},
-		{"eggs-weekly", "two days hold 2/7 of a week: one egg is 3.5 a week", []ration.Animal{jill}, 2, []string{"1.1 bramble: egg 50 g x1"}, missed},
+		{"eggs-weekly", "two days begin a week: one egg", []ration.Animal{jill}, 2, []string{"1.1 bramble: egg 50 g x1"}, met},
+		{"eggs-weekly", "two days begin a week: three eggs", []ration.Animal{jill}, 2, []string{"1.1 bramble: egg 150 g x3"}, missed},
+		{"eggs-weekly", "four in two weeks", []ration.Animal{jill}, 14, []string{"1.1 bramble: egg 200 g x4"}, met},
+		{"eggs-weekly", "five in two weeks", []ration.Animal{jill}, 14, []string{"1.1 bramble: egg 250 g x5"}, missed},
+		{"eggs-weekly", "one in two weeks", []ration.Animal{jill}, 14, []string{"1.1 bramble: egg 50 g x1"}, missed},
 		{"eggs-weekly", "none yet in two days", []ration.Animal{jill}, 2, []string{"1.1 bramble: thigh 50 g"}, open_},
 		// Oil: 3.375 g to 5.625 g a week each.
 		{"oil-weekly", "exactly the least", []ration.Animal{jill}, 7, []string{"1.1 bramble: oil 3.375 g"}, met},
@@ -198,6 +202,11 @@ func TestOnTheLimit(t *testing.T) {
 		{"energy-band", "129.64 g are 147.7896", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 129.64 g"}, met},
 		{"energy-band", "129.66 g are 147.8124", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 129.66 g"}, missed},
 		{"energy-band", "by the mean of two days", []ration.Animal{jill}, 2, []string{"1.1 bramble: pure 184.22 g"}, met},
+		// Meals: common practice, two a day for a healthy adult.
+		{"meals-daily", "two", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 9 g", "1.2 bramble: pure 9 g"}, met},
+		{"meals-daily", "one on one day", []ration.Animal{jill}, 2, []string{"1-2.1 bramble: pure 9 g", "1.2 bramble: pure 9 g"}, missed},
+		{"meals-daily", "two bowls of one meal", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 9 g", "1.1 bramble: liver 9 g"}, missed},
+		{"meals-daily", "the other animal's meal", []ration.Animal{jill, hob}, 1, []string{"1.1 bramble moss: pure 9 g", "1.2 moss: pure 9 g"}, missed},
 		{"trade-amount-jill", "exactly 3 oz", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 3 oz"}, met},
 		{"trade-amount-jill", "over 3 oz", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 3.001 oz"}, missed},
 		{"trade-amount-jill", "exactly 1 oz a day over two days", []ration.Animal{jill}, 2, []string{"1.1 bramble: pure 2 oz"}, met},
@@ -251,7 +260,7 @@ func TestOnTheLimit(t *testing.T) {
 func TestEveryRuleIsTried(t *testing.T) {
 	k := open(t)
 	sameKind := []string{"vitamin-", "phosphorus-", "calcium-", "iodine-", "zinc-", "manganese-", "copper-", "iron-", "selenium-", "epa-", "choline-", "protein-", "fat-", "carbohydrate-", "ca-p-", "food-", "complete-"}
-	tried := []string{"share-muscle", "share-heart", "share-bone", "share-liver", "share-organ", "liver-most", "fish-thiaminase", "proteins-distinct", "red-meat", "eggs-weekly", "oil-weekly", "oil-spread", "fish-most", "organs-spread", "bone-often", "bone-to-chew", "mix-incomplete", "dried-water", "energy-floor", "energy-band", "trade-amount-jill", "trade-amount-hob", "thiamin-least", "taurine-least"}
+	tried := []string{"share-muscle", "share-heart", "share-bone", "share-liver", "share-organ", "liver-most", "fish-thiaminase", "proteins-distinct", "red-meat", "eggs-weekly", "oil-weekly", "oil-spread", "fish-most", "organs-spread", "bone-often", "bone-to-chew", "mix-incomplete", "dried-water", "energy-floor", "energy-band", "meals-daily", "trade-amount-jill", "trade-amount-hob", "thiamin-least", "taurine-least"}
 	for _, r := range k.book.Rules() {
 		if !slices.Contains(tried, r.ID) && !slices.ContainsFunc(sameKind, func(p string) bool { return strings.HasPrefix(r.ID, p) }) {
 			t.Errorf("rule %s has no case", r.ID)
@@ -351,8 +360,8 @@ func TestSharedBowl(t *testing.T) {
 		t.Fatalf("%d findings on eggs, want one for each animal", len(eggs))
 	}
 	for i := range eggs {
-		if got := eggs[i].MeasuredText(); got != "7 a week" {
-			t.Errorf("%s: %s, want one egg in one day, 7 a week", eggs[i].Animal.ID, got)
+		if got := eggs[i].MeasuredText(); got != "1 a week" {
+			t.Errorf("%s: %s, want one egg", eggs[i].Animal.ID, got)
 		}
 		if !strings.Contains(eggs[i].Split(), "same for each") {
 			t.Errorf("the report does not say how the bowl was split: %q", eggs[i].Split())
@@ -489,6 +498,10 @@ func TestReportForms(t *testing.T) {
 		if !strings.Contains(text.String(), want) {
 			t.Errorf("the text does not hold %q", want)
 		}
+	}
+	p.Days[6].Date = p.Days[6].Date.AddDays(1)
+	if notes := r.Notes(); len(notes) == 0 || !strings.HasPrefix(notes[0], "Nothing is planned between") {
+		t.Errorf("a day that is left out is not told: %q", notes)
 	}
 	data, err := json.Marshal(r)
 	if err != nil {

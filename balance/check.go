@@ -151,6 +151,8 @@ func (s *state) check(r *Rule, out []Finding) []Finding {
 		return append(out, s.found(r, fr, b))
 	case EnergyFloor, EnergyBand:
 		return s.energyRule(r, out)
+	case MealsADay:
+		return s.mealsADay(r, out)
 	case Hazard:
 		return s.hazards(r, out)
 	case NutrientRatio:
@@ -199,7 +201,12 @@ func (s *state) found(r *Rule, f fraction, b bounds) Finding {
 	return Finding{Rule: r, Gravity: r.Gravity, Verdict: j.verdict, Whole: j.whole, Side: j.side, Reason: j.reason, Day: -1, figure: kept, bounds: b, s: s}
 }
 
-// short opens a finding that fell below a weekly count in a plan that is not a
+// weekDays is over how many days an amount is taken that a rule states by the
+// week. A plan shorter than a week is the beginning of one: what it holds is all
+// that is known of that week.
+func (s *state) weekDays() uint64 { return uint64(max(s.days, daysInWeek)) }
+
+// short opens a finding that fell below a weekly amount in a plan that is not a
 // week long: the days that are missing could still bring it.
 func (s *state) short(f Finding) Finding {
 	if s.days < daysInWeek && f.Verdict == Missed && f.Side == Below {
@@ -340,11 +347,11 @@ func (s *state) gets(r *Rule, animal int) (f fraction, known bool) {
 		}
 	}
 	f.scale = 1
-	days := uint64(max(s.days, 1))
 	for c := range sum {
-		num, by := sum[c].num, days
+		num, by := sum[c].num, uint64(max(s.days, 1))
 		if !r.Daily {
 			num, _ = num.MulDiv(daysInWeek, 1)
+			by = s.weekDays()
 		}
 		f.num[c] = num
 		f.den[c] = wide.Mul(sum[c].den, by)
@@ -374,7 +381,7 @@ func (s *state) times(r *Rule, b bounds) Finding {
 	f := count(worst)
 	for c := range f.num {
 		f.num[c] = wide.Mul(uint64(worst), daysInWeek)
-		f.den[c] = wide.U128{Lo: uint64(max(s.days, 1))}
+		f.den[c] = wide.U128{Lo: s.weekDays()}
 	}
 	found := s.short(s.found(r, f, b))
 	if who >= 0 && len(s.needs) > 1 && len(s.bowls) > 1 {
@@ -532,15 +539,42 @@ func (s *state) energyRule(r *Rule, out []Finding) []Finding {
 	return out
 }
 
+// mealsADay counts the meals of each animal on its day with the fewest.
+func (s *state) mealsADay(r *Rule, out []Finding) []Finding {
+	if len(s.needs) == 0 {
+		return append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: NoAnimals, Day: -1, s: s})
+	}
+	counts := make([]int, s.days)
+	for a := range s.needs {
+		clear(counts)
+		day, slot := -1, -1
+		for i := range s.items {
+			it := &s.items[i]
+			if it.day == day && it.slot == slot || it.Mass == 0 || s.bowls[it.bowl].share(a, ByHead).w == 0 {
+				continue
+			}
+			day, slot = it.day, it.slot
+			counts[day]++
+		}
+		least := 0
+		for d := range counts {
+			if counts[d] < counts[least] {
+				least = d
+			}
+		}
+		f := s.found(r, count(counts[least]), bounds{low: int64(s.needs[a].MealsPerDay), hasLow: true})
+		f.Animal, f.Day = s.needs[a].Animal, least
+		out = append(out, f)
+	}
+	return out
+}
+
 // worstDay judges every day and returns the worst: a miss before what is open
 // before what is met, and among equals the day with the least energy.
 func (s *state) worstDay(r *Rule, animal int, b bounds) Finding {
 	var worst Finding
 	for day := range s.days {
 		f := s.found(r, s.energyFigure(animal, day), b)
-		if f.Reason == NothingToJudge { // an empty day is known to give nothing
-			f.Verdict, f.Whole, f.Side, f.Reason = Missed, Missed, Below, NoReason
-		}
 		f.Day = day
 		if day == 0 || rank(f.Verdict) > rank(worst.Verdict) ||
 			rank(f.Verdict) == rank(worst.Verdict) && lessFraction(f.figure, worst.figure) {

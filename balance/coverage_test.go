@@ -7,6 +7,7 @@ import (
 	"fitchet.example/balance"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
+	"fitchet.example/units"
 )
 
 // Unknown is not zero. Meat without figures (blank) stands beside meat of which
@@ -66,6 +67,14 @@ func TestFloorOfTheKnown(t *testing.T) {
 	if f := one(t, r, "taurine-least"); f.Verdict != balance.Met || f.Whole != balance.Met {
 		t.Errorf("%s and %s over the range, want met and met", f.Verdict, f.Whole)
 	}
+	// With 55 mg the known alone are short (0.476) and the whole, if the rest is
+	// like it, is not (0.529).
+	files["extra.csv"] = strings.Replace(files["extra.csv"], "pure,taurine,,80,", "pure,taurine,,55,", 1)
+	k.foods = load(t, files)
+	r = k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: pure 90 g, rabbit 10 g")})
+	if f := one(t, r, "taurine-least"); f.Verdict != balance.Met || f.Whole != balance.Open {
+		t.Errorf("%s and %s over the range, want met and open", f.Verdict, f.Whole)
+	}
 	// The other way round: liver-most, an upper bound, is passed by the known
 	// liver alone, and stays open when it is not.
 	r = k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: pure 75 g, liver 12 g, riddle 13 g")})
@@ -120,6 +129,24 @@ func TestHazardStanding(t *testing.T) {
 	}
 	if stops != 1 || open_ == 0 {
 		t.Errorf("%d stops and %d open hazards; want pork alone and bird flu not looked up", stops, open_)
+	}
+}
+
+// A rule for ferrets does not judge a cat, and a hunted animal is asked about as
+// one.
+func TestSpeciesOfTheHousehold(t *testing.T) {
+	k := open(t)
+	cat := ration.Animal{ID: "tom", Name: "Tom", Species: ration.Cat, Mass: 4 * units.Kilogram, Stage: ration.Adult}
+	p := k.week(t, 7, "1-7.1 tom: thigh 150 g")
+	p.Target = "cat-less-bone"
+	r := k.audit(t, balance.Input{Plan: p, Household: rescue(cat)})
+	for _, id := range []string{"eggs-weekly", "red-meat", "proteins-distinct", "trade-amount-jill"} {
+		if f := one(t, r, id); f.Verdict != balance.NotApplicable || f.Reason != balance.OtherSpecies {
+			t.Errorf("%s for a cat: %s, %s", id, f.Verdict, f.Reason.Words())
+		}
+	}
+	if f := one(t, r, "share-bone"); f.Verdict != balance.Missed {
+		t.Errorf("share-bone for a cat without bone: %s", f.Verdict)
 	}
 }
 

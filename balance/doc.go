@@ -56,8 +56,9 @@
 // # Time and animals
 //
 // All days that are given are one period. What a rule states by the week is
-// scaled exactly by the number of days; a count that is too low in a plan of
-// fewer than seven days is Open. The resting floor is judged by the day, and the
+// scaled exactly in a plan of more than seven days. A shorter plan is the
+// beginning of a week: it is held to the week's upper bounds as it stands, and
+// what falls short of a lower one is Open. The resting floor is judged by the day, and the
 // finding is about the worst one; a day without food is a day of nothing.
 //
 // Shares and nutrients are judged on the plan. Energy, eggs and oil are judged

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fitchet.example/prey"
@@ -30,6 +31,11 @@ func (f *Finding) Limits() (low, high *Limit) {
 	case EnergyFloor:
 		if n := f.need(); n != nil && n.Floor > 0 {
 			return &Limit{int64(n.Floor), n.Floor.String(), n.FloorRef}, nil
+		}
+		return nil, nil
+	case MealsADay:
+		if n := f.need(); n != nil && n.MealsPerDay > 0 {
+			return &Limit{int64(n.MealsPerDay), strconv.Itoa(n.MealsPerDay), n.MealsRef}, nil
 		}
 		return nil, nil
 	case EnergyBand:
@@ -118,6 +124,8 @@ func (f *Finding) unit(one bool) string {
 		return plural(" days a week", " day a week")
 	case Chew, CalciumSource:
 		return plural(" servings", " serving")
+	case MealsADay:
+		return plural(" meals a day", " meal a day")
 	case MixLacks:
 		return plural(" slots", " slot")
 	case DriedWater:

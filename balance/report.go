@@ -93,6 +93,29 @@ func measureOf(f *fraction, per decimal.Decimal, places int32) Measure {
 	return Measure{Low: decimal.Min(at[0], at[1:]...), Typical: at[prey.Typical], High: decimal.Max(at[0], at[1:]...), Known: true}
 }
 
+// Notes are plain sentences about the plan and its animals that no rule judges:
+// days left out, animals that a veterinarian should see first, and where the
+// methods to estimate a need contradict each other.
+func (r *Report) Notes() []string {
+	var out []string
+	plan := r.s.in.Plan
+	for d := 1; d < len(plan.Days); d++ {
+		if gap := plan.Days[d].Date.DaysSince(plan.Days[d-1].Date); gap > 1 {
+			out = append(out, fmt.Sprintf("Nothing is planned between %s and %s; those days were not judged.", plan.Days[d-1].Date, plan.Days[d].Date))
+		}
+	}
+	for i := range r.s.needs {
+		n := &r.s.needs[i]
+		if len(n.VetFirst) > 0 {
+			out = append(out, fmt.Sprintf("%s: ask a vet before feeding by any plan (%s).", n.Animal.Name, and(n.VetFirst)))
+		}
+		for _, d := range n.Disagree {
+			out = append(out, n.Animal.Name+": "+d)
+		}
+	}
+	return out
+}
+
 // Cautions are what has to be shown with this report.
 func (r *Report) Cautions() []safety.Caution {
 	s := r.s
@@ -113,7 +136,7 @@ func (r *Report) Cautions() []safety.Caution {
 		at.Fish = at.Fish || f.Kind == prey.Fish
 		at.WholePrey = at.WholePrey || f.Kind == prey.WholePrey
 		at.Poultry = at.Poultry || f.HasHazard("poultry")
-		at.Game = at.Game || f.HasHazard(wildCaught)
+		at.Game = at.Game || f.HasHazard("wild-caught")
 	}
 	for i := range s.needs {
 		n := &s.needs[i]
@@ -178,6 +201,12 @@ func (r *Report) WriteText(w io.Writer) error {
 		}
 		if len(not) > 0 {
 			p("  Not applicable: %s.\n", strings.Join(not, "; "))
+		}
+	}
+	if notes := r.Notes(); len(notes) > 0 {
+		p("\nNOTES\n")
+		for _, n := range notes {
+			p("  - %s\n", n)
 		}
 	}
 	if c := r.Cautions(); len(c) > 0 {
@@ -320,6 +349,7 @@ type jsonReport struct {
 	Bone      jsonBone      `json:"bone"`
 	Needs     []jsonNeed    `json:"needs"`
 	Findings  []jsonFinding `json:"findings"`
+	Notes     []string      `json:"notes"`
 	Cautions  []jsonCaution `json:"cautions"`
 }
 
@@ -407,6 +437,7 @@ func (r *Report) MarshalJSON() ([]byte, error) {
 		Target:   jsonTarget{r.Target.ID, r.Target.Title, r.Target.BoneMeans},
 		Needs:    []jsonNeed{},
 		Findings: []jsonFinding{},
+		Notes:    append([]string{}, r.Notes()...),
 		Cautions: []jsonCaution{},
 	}
 	b := r.Bone()

@@ -33,7 +33,7 @@ type Period uint8
 
 const (
 	// Week is everything that is given to [Audit]; amounts that a rule states
-	// by the week are scaled exactly by the number of days.
+	// by the week are scaled exactly when that is longer than a week.
 	Week Period = iota
 	// EachDay is every day for itself; the finding is about the worst.
 	EachDay
@@ -84,6 +84,8 @@ const (
 	EnergyFloor
 	// EnergyBand holds an animal's daily mean against its planning band.
 	EnergyBand
+	// MealsADay holds the meals of an animal's day against its need.
+	MealsADay
 	// Hazard asks package safety about every food; the rule is missed by hazards
 	// of its own gravity.
 	Hazard
@@ -100,7 +102,7 @@ const (
 // String returns the word used in files.
 func (c Check) String() string {
 	words := [numChecks]string{"slot-share", "mass-share", "species-count", "pieces", "amount", "times", "chew",
-		"calcium-source", "mix-lacks", "dried-water", "energy-floor", "energy-band", "hazard", "nutrient-ratio",
+		"calcium-source", "mix-lacks", "dried-water", "energy-floor", "energy-band", "meals-a-day", "hazard", "nutrient-ratio",
 		"per-energy", "dry-matter"}
 	if c < numChecks {
 		return words[c]
@@ -341,7 +343,7 @@ func (r *Rule) split(m strict.Map) {
 // from the target, the animal or package safety.
 func (r *Rule) limited() bool {
 	switch r.Check {
-	case SlotShareCheck, EnergyFloor, EnergyBand, Hazard:
+	case SlotShareCheck, EnergyFloor, EnergyBand, MealsADay, Hazard:
 		return false
 	case MassShare:
 		return r.Of != OfComplete
@@ -362,7 +364,7 @@ func (r *Rule) whole(n strict.Node) {
 		n.Fail("low %s lies above high %s", r.Low.Text, r.High.Text)
 	}
 	switch r.Check {
-	case EnergyFloor, EnergyBand, Hazard:
+	case EnergyFloor, EnergyBand, MealsADay, Hazard:
 		if !r.Ref.Evidence.Valid() {
 			n.Fail("missing ref: this rule has no bounds that could carry its evidence")
 		}

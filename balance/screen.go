@@ -2,7 +2,6 @@ package balance
 
 import (
 	"fmt"
-	"slices"
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -62,20 +61,8 @@ func (s *Screen) ask(f *prey.Food) screened {
 	return k
 }
 
-// wildCaught is the tag by which package prey says what package safety has a
-// field of its own for.
-const wildCaught = "wild-caught"
-
 func itemOf(f *prey.Food, share units.Share) safety.Item {
-	it := safety.Item{Food: f.Name, Species: f.Species, Contains: f.Contains, Part: f.Cut, Tags: f.Hazards, Share: share}
-	if i := slices.Index(it.Tags, wildCaught); i >= 0 {
-		it.Wild = true
-		it.Tags = slices.Delete(slices.Clone(it.Tags), i, i+1)
-	}
-	if f.Kind == prey.Oil || f.Kind == prey.Supplement {
-		it.Species = "" // what is true of the animal's raw flesh is not of its oil or its ash
-	}
-	return it
+	return safety.Item{Food: f.Name, Species: f.Species, Contains: f.Contains, Part: f.Cut, Tags: f.Hazards, Share: share}
 }
 
 // of returns the hazards of a food in a plan. Where the household's stock of it
