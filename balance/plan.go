@@ -12,6 +12,8 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+
+	"github.com/shopspring/decimal"
 )
 
 // Errors of [PlanWeek]. A household that cannot be fed well from what it has is
@@ -23,8 +25,6 @@ var (
 	ErrCurrencies = errors.New("offers in more than one currency")
 	// ErrUnplanned is a household in which no animal can be planned for by energy.
 	ErrUnplanned = errors.New("no published need for any animal of the household")
-	// ErrSearch is a search that ended at its limit before any plan was found.
-	ErrSearch = errors.New("no plan was found within the limit of the search")
 )
 
 // Request is what [PlanWeek] is asked.
@@ -35,11 +35,56 @@ type Request struct {
 	Screen    *Screen         // hazards of foods; nil: the shipped ones without notices
 	Target    string          // id; "": the household's, else [DefaultTarget]
 	Days      int             // 1 to 14; 0: 7
-	Nodes     int             // most nodes of the search; 0: a default that takes a few seconds at worst
+
+	// Extra is what last week fell short of: that much more of a slot than the
+	// least share of the target, for the household as a whole.
+	Extra [NumSlots]units.Mass
+	// OrganDay is the most of a bowl's food of one day that may be liver and
+	// other secreting organ; 0: no more than is laid out by habit.
+	OrganDay units.Share
+	// Alternatives is how many of the next best plans are wanted beside the best.
+	Alternatives int
+
+	// Nodes is the most nodes of each search; 0: a default that takes seconds at
+	// worst. More nodes find no other optimum, but may prove one that fewer could not.
+	Nodes int
 }
+
+// Outcome says what a [Result] is.
+type Outcome uint8
+
+const (
+	// Optimal: no choice of whole packs and pieces that meets what was asked
+	// costs less, even with amounts that need not be whole grams.
+	Optimal Outcome = iota
+	// BestFound: a plan, and a bound below which no plan can cost.
+	BestFound
+	// Infeasible: no choice of packs and amounts meets what was asked.
+	Infeasible
+	// Undecided: none was found, or none that could be laid out over the days,
+	// and it was not shown that there is none.
+	Undecided
+)
+
+// String returns "optimal", "best found", "infeasible" or "undecided".
+func (o Outcome) String() string {
+	switch o {
+	case Optimal:
+		return "optimal"
+	case BestFound:
+		return "best found"
+	case Infeasible:
+		return "infeasible"
+	}
+	return "undecided"
+}
+
+// MarshalText returns what String returns.
+func (o Outcome) MarshalText() ([]byte, error) { return []byte(o.String()), nil }
 
 // Result is a planned week, or what is lacking for one.
 type Result struct {
+	Outcome Outcome
 	// Plan is nil when something is lacking. Its audit has no missed rule of
 	// gravity stop or mend at the typical figures; missed rules to watch are in
 	// the report.
@@ -49,6 +94,23 @@ type Result struct {
 	Needs  []ration.Need
 	Bowls  []Bowl // who eats together, in the order of the household
 
+	// Buy is what is bought for the plan, Cost what that costs, exactly. Food in
+	// stock is there already and costs nothing more. Without any offer in the
+	// household both are empty and Cost and Bound are the zero price.
+	Buy  []Buy
+	Cost units.Price
+	// Bound is what any plan that meets the same requirements costs at least.
+	// It is the cost when the outcome is Optimal.
+	Bound units.Price
+	// Middle says that every animal gets about the middle of its band.
+	Middle bool
+	// Asked are the ids of the rules that the search was held to: those to stop
+	// or mend that amounts can be checked for, and those to watch that could be
+	// met beside them. Nutrient rules among them are held over the foods whose
+	// figures are known.
+	Asked  []string
+	Search Search
+
 	// Household is the one that was planned for, without the lots whose
 	// best-before day has passed: what ration.FirstOut and ration.Shop are
 	// asked about.
@@ -56,13 +118,31 @@ type Result struct {
 	Passed    []PassedOver // food that was not planned with, and why
 
 	// Lacking says what food, and how much of it, would make a plan possible.
+	// With that much of it in the freezer there is a plan: it was made.
 	Lacking []Lack
-	// Clash is filled when no food that can be bought would help: the
-	// requirements that contradict each other, in words.
+	// Clash is filled when there is no plan: requirements, in words, that
+	// contradict each other and of which none can be left out.
 	Clash []string
+	// Relaxations are the smallest single changes that make a plan possible, the
+	// smallest first. Each was tried.
+	Relaxations []Relaxation
+	// Alternatives are the next best plans, the cheapest first.
+	Alternatives []Alternative
 	// Unplanned are animals for which no amount is published.
 	Unplanned []string
 	Notes     []string
+}
+
+// Buy is packs of one offer.
+type Buy struct {
+	Offer int // index into Household.Offers
+	Packs int64
+}
+
+// Search is how much work a result took.
+type Search struct {
+	Solves, Nodes, Pivots int
+	Layouts               int // plans that were laid out and audited
 }
 
 // Bowl is a set of animals that eat together.
@@ -111,13 +191,21 @@ type Lack struct {
 // ours, see [ration.Need]); where the food does not reach it the plan may lie
 // anywhere in the band and says so. Gram amounts are whole grams and wings,
 // necks, chicks, mice and eggs are whole pieces. Among the plans that meet the
-// rules it takes the cheapest packs that the search finds, and with these packs
-// the amounts furthest from the limits. The verdict is that of [Audit] on the
-// finished plan; the search only proposes. The same request gives the same
-// result.
+// rules it takes the cheapest packs, among equally cheap ones those that use up
+// what is best before soon, and with these packs the amounts furthest from the
+// limits. The verdict is that of [Audit] on the finished plan; the search only
+// proposes. The same request gives the same result.
 //
-// Errors wrap ErrRequest, ErrCurrencies, ErrUnplanned, ErrSearch or the
-// context's own.
+// The outcome is [Optimal] when it was shown that no choice of whole packs and
+// whole pieces costs less, even if amounts could be any part of a gram; what is
+// asked of such a choice stands in Result.Asked, and each set of animals that may
+// eat the same must be balanced for itself. A choice that cannot be laid out in
+// whole grams over the days is passed by for the next best; the result is then
+// [BestFound] with the bound that was shown, unless it costs no more than that.
+//
+// Errors wrap ErrRequest, ErrCurrencies, ErrUnplanned, ErrUnknownTarget or the
+// context's own. Money is counted in whole steps that divide every price;
+// prices above a million million steps are ErrRequest.
 func PlanWeek(ctx context.Context, q Request) (*Result, error) {
 	p, err := newPlanner(q)
 	if err != nil {
@@ -135,12 +223,14 @@ type planner struct {
 	Request
 	target   *Target
 	needs    []ration.Need
+	index    map[*ration.Animal]int // into needs
 	bowls    []Bowl
 	diets    []diet
 	supplies []supply
 	rules    []*Rule
 	currency string
-	growth   bool // some animal is growing, pregnant or nursing: the rules for that hold for all
+	step     int64 // of money, in millionths of the unit: every price is a whole number of steps
+	growth   bool  // some animal is growing, pregnant or nursing: the rules for that hold for all
 	res      *Result
 }
 
@@ -164,13 +254,37 @@ type supply struct {
 	packs []pack
 	spot  int // order of first-out: 0 is eaten first
 	extra bool
+
+	urgent    int64   // of have, what is best before the end of the plan or soon after
+	shareMost float64 // the food is wrong from this share of all food on; 0: never
 }
 
 // pack is an offer as amounts of its supply.
 type pack struct {
 	offer  ration.Offer
+	at     int   // index into Household.Offers
 	amount int64 // whole grams or pieces
-	most   int64
+	most   int64 // packs to be had; 0: any number
+	price  int64 // millionths of the unit of money
+}
+
+// limited reports whether there is an end of the food.
+func (s *supply) limited() bool {
+	return !slices.ContainsFunc(s.packs, func(k pack) bool { return k.most == 0 })
+}
+
+// most is all there is of a food that is limited.
+func (s *supply) most() int64 {
+	most := s.have
+	for _, k := range s.packs {
+		most += k.most * k.amount
+	}
+	return most
+}
+
+// refuses reports whether some animal of the diet must not get the food.
+func (d *diet) refuses(f *prey.Food) bool {
+	return slices.ContainsFunc(d.never, func(n string) bool { return n == f.ID || f.HasSpecies(n) })
 }
 
 func (s *supply) mass(amount int64) units.Mass {
@@ -215,7 +329,19 @@ func newPlanner(q Request) (*planner, error) {
 		}
 	}
 	id := cmp.Or(q.Target, q.Household.Target, DefaultTarget)
-	p := &planner{Request: q, needs: q.Household.Needs()}
+	if q.OrganDay < 0 || q.OrganDay > units.Whole || q.Alternatives < 0 || q.Nodes < 0 {
+		return nil, fmt.Errorf("a share of organ outside 0 to 100 %%, or a count below zero: %w", ErrRequest)
+	}
+	for slot, m := range q.Extra {
+		if m < 0 {
+			return nil, fmt.Errorf("%s of %s more: %w", m, Slot(slot), ErrRequest)
+		}
+	}
+	p := &planner{Request: q, needs: q.Household.Needs(), step: 1}
+	p.index = make(map[*ration.Animal]int, len(p.needs))
+	for i := range p.needs {
+		p.index[p.needs[i].Animal] = i
+	}
 	if p.target, err = q.Book.Target(id); err != nil {
 		return nil, err
 	}
@@ -237,14 +363,7 @@ func newPlanner(q Request) (*planner, error) {
 	return p, nil
 }
 
-func (p *planner) need(a *ration.Animal) *ration.Need {
-	for i := range p.needs {
-		if p.needs[i].Animal == a {
-			return &p.needs[i]
-		}
-	}
-	return nil
-}
+func (p *planner) need(a *ration.Animal) *ration.Need { return &p.needs[p.index[a]] }
 
 // seat sorts the animals into bowls and the bowls into diets.
 func (p *planner) seat() {
@@ -332,18 +451,25 @@ func (p *planner) gather() error {
 			u.lots = append(u.lots, s)
 		}
 	}
-	for _, o := range h.Offers {
+	var step int64
+	for at, o := range h.Offers {
 		if c := o.Price.Currency(); p.currency == "" {
 			p.currency = c
 		} else if c != p.currency {
 			return fmt.Errorf("%s and %s: %w", p.currency, c, ErrCurrencies)
 		}
 		if u := enter(o.Food); u != nil {
-			u.packs = append(u.packs, pack{offer: o})
+			k := pack{offer: o, at: at, most: o.Max, price: o.Price.Amount().Shift(microPlaces).IntPart()}
+			u.packs = append(u.packs, k)
+			step = int64(gcd(uint64(step), uint64(k.price)))
 		}
 	}
+	p.step = max(step, 1)
+	least, last := p.smallestDay(), h.Start.AddDays(p.Days-1+soon)
 	for i := range p.supplies {
-		p.supplies[i].count(p.smallestDay())
+		s := &p.supplies[i]
+		s.count(least, last)
+		s.shareMost = p.shareMost(s.food)
 	}
 	slices.SortStableFunc(p.supplies, func(a, b supply) int {
 		return cmp.Or(cmp.Compare(first(a.lots), first(b.lots)), cmp.Compare(a.food.ID, b.food.ID))
@@ -381,10 +507,30 @@ func (p *planner) bowlEnergy(b Bowl) (sum ration.Tenths) {
 	return sum
 }
 
+// microPlaces is the number of decimals of a price.
+const microPlaces = 6
+
+func micros(n int64) decimal.Decimal { return decimal.New(n, -microPlaces) }
+
+// shareMost is the share of all food up to which nothing is wrong with a food;
+// 0 when no share is.
+func (p *planner) shareMost(f *prey.Food) float64 {
+	k := p.Screen.ask(f)
+	if k.changes == 0 {
+		return 0
+	}
+	for _, h := range p.Screen.book.Hazards(itemOf(f, units.Whole), p.Screen.context) {
+		if h.Gravity != safety.Watch && h.Standing != safety.StandOpen && !has(k.hazards, h.ID) {
+			return float64(k.changes-1) / 1e6
+		}
+	}
+	return 0
+}
+
 // count turns masses into whole grams or pieces. A food is fed by the piece when
 // a piece is known and is no more than the smallest bowl's food of one day;
 // larger pieces are cut and fed by the gram.
-func (s *supply) count(smallest ration.Tenths) {
+func (s *supply) count(smallest ration.Tenths, last units.Date) {
 	s.piece = s.pieceMass()
 	if s.piece > 0 && kcalTenths(s.food, s.piece) > smallest {
 		s.piece = 0
@@ -399,12 +545,15 @@ func (s *supply) count(smallest ration.Tenths) {
 		return int64(m / s.piece)
 	}
 	for _, l := range s.lots {
-		s.have += amount(l.Mass, l.Pieces)
+		n := amount(l.Mass, l.Pieces)
+		s.have += n
+		if l.BestBefore != 0 && l.BestBefore <= last {
+			s.urgent += n
+		}
 	}
 	for i := range s.packs {
 		k := &s.packs[i]
 		k.amount = amount(k.offer.Pack, k.offer.Pieces)
-		k.most = k.offer.Max
 	}
 	s.packs = slices.DeleteFunc(s.packs, func(k pack) bool { return k.amount == 0 })
 	slices.SortStableFunc(s.lots, func(a, b ration.Stock) int {
@@ -459,12 +608,18 @@ func kcalTenths(f *prey.Food, m units.Mass) ration.Tenths {
 // unfit says why a food is not planned with, or nothing.
 func (p *planner) unfit(f *prey.Food) string {
 	for _, h := range p.Screen.ask(f).hazards {
-		if h.Gravity == safety.Stop {
+		switch {
+		case h.Gravity == safety.Stop:
 			return "do not feed: " + h.Sentence
+		case h.Gravity == safety.Mend && h.Standing != safety.StandOpen:
+			return h.Sentence
 		}
 	}
 	if _, _, ok := f.DefaultEnergy(); !ok {
 		return "its energy is not known, so no amount can be planned"
+	}
+	if p.target.Style == Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
+		return "it is not complete, and a week of complete food has nothing that makes up for what it lacks"
 	}
 	if f.Kind == prey.DryFood {
 		return "old dry food is not part of a raw week; see the staged switch"
@@ -478,4 +633,13 @@ func (p *planner) unfit(f *prey.Food) string {
 		}
 	}
 	return ""
+}
+
+// Alternative is another plan.
+type Alternative struct {
+	Outcome Outcome
+	Plan    *ration.Plan
+	Report  *Report
+	Buy     []Buy
+	Cost    units.Price
 }

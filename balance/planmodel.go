@@ -1,7 +1,6 @@
 package balance
 
 import (
-	"context"
 	"maps"
 	"math"
 	"slices"
@@ -9,21 +8,46 @@ import (
 	"fitchet.example/balance/internal/milp"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/units"
 )
 
 // model is the week as a mixed-integer program: how much of each food each diet
 // gets, and how many packs are bought. It works in floating point and only
-// proposes; the audit of the finished plan decides.
+// proposes; the audit of the finished plan decides, and money is added up in
+// integers.
+//
+// What it asks of each diet, and nothing else:
+//
+//   - the energy of the days planned lies in the band that every animal of the
+//     diet can be given in the same proportion, and where attempt.middle is set
+//     within 3 % of the middle;
+//   - each share of the target, each share of all mass, and each nutrient limit
+//     that is asked for, at the typical figures, over the foods for which the
+//     figure is known;
+//   - enough kinds of animal, of each at least 5 % of the middle of the energy;
+//   - a number of pieces or a mass for each animal where a rule says so: of
+//     pieces the least that the rule allows, of masses anything between its bounds;
+//   - no more of a food than is in stock and bought in whole packs.
 type model struct {
 	p     *planner
 	prob  milp.Problem
-	amt   [][]int // [diet][supply] column of the amount, -1 if the diet must not get it
-	packs [][]int // [supply][pack] column
+	keys  []string // of the rows: the requirement that each states
+	amt   [][]int  // [diet][supply] column of the amount, -1 if the diet must not get it
+	packs [][]int  // [supply][pack] column
+	cost  map[int]int64
 	// widths are the rows that have room between two bounds, with the amount of
 	// room: what the second solve spreads evenly.
 	widths []width
-	tight  float64
-	lean   bool // the least of what is lacking is asked for, not the amounts with most room
+	late   []int // columns: dated stock that would be left over
+	kinds  map[*Rule]*kinds
+}
+
+// kinds are the columns that say whether an animal kind is fed enough of, of all
+// diets; whole is set when some diet has as many kinds as the rule asks for.
+type kinds struct {
+	names []string
+	cols  [][]int
+	whole bool
 }
 
 type width struct {
@@ -33,29 +57,39 @@ type width struct {
 
 // How the search weighs things. All are choices of ours.
 const (
-	aroundMiddle  = 0.03 // the energy of a diet lies within 3 % of the middle of its band,
-	leastSpecies  = 0.05 // an animal kind counts in the search from 5 % of a diet's energy on
-	perSpot       = 1e-6 // first-out: a unit of a food further down the list costs this more
-	nutrientRoom  = 0.02 // nutrient limits are kept with 2 % to spare where that is possible
-	mostResolves  = 6
-	extraCentGram = 1000.0
+	aroundMiddle = 0.03 // the energy of a diet lies within 3 % of the middle of its band,
+	leastSpecies = 0.05 // an animal kind counts in the search from 5 % of a diet's energy on
+	perSpot      = 1e-6 // first-out: a unit of a food further down the list costs this more
+	nutrientRoom = 0.05 // of a nutrient's limit is room enough above or below it
+	bareMost     = 20   // grams of food without energy (powders) that an animal gets in a day at most
+	soon         = 7    // days after the plan within which dated stock is used up before other stock
 )
 
-// options of one attempt.
+// attempt is what is asked for in one search.
 type attempt struct {
 	middle bool            // keep near the middle of the band, not anywhere in it
-	extra  bool            // allow the catalogue's foods at a high price
-	soft   map[string]bool // rules that nothing in the house can meet: left out
+	wishes map[string]bool // rules to watch that are kept all the same
 	rules  map[string]bool // nutrient rules that are asked for
-	tight  float64         // shares are kept this much inside their bounds
+	free   map[string]bool // requirements, by key, that are left out
+	lacks  bool            // the least of the extra foods is looked for, at any price
 }
 
+// Keys of requirements that are not rules.
+const (
+	keyEnergy = "energy"
+	keyStock  = "stock " // and the food's id
+	keyExtra  = "extra " // and the slot
+	keyOrgan  = "organ-day"
+	keyHazard = "hazard " // and the food's id
+)
+
 func (p *planner) model(supplies []supply, a attempt) *model {
-	m := &model{p: p, tight: a.tight, lean: a.extra}
-	for _, d := range p.diets {
+	m := &model{p: p, cost: map[int]int64{}, kinds: map[*Rule]*kinds{}}
+	for i := range p.diets {
+		d := &p.diets[i]
 		cols := make([]int, len(supplies))
 		for i := range supplies {
-			cols[i] = m.amount(&supplies[i], &d, a)
+			cols[i] = m.amount(&supplies[i], d)
 		}
 		m.amt = append(m.amt, cols)
 	}
@@ -63,8 +97,9 @@ func (p *planner) model(supplies []supply, a attempt) *model {
 		m.stock(&supplies[i], i, a)
 	}
 	for i := range p.diets {
-		m.diet(&p.diets[i], m.amt[i], supplies, a)
+		m.diet(i, supplies, a)
 	}
+	m.household(supplies, a)
 	return m
 }
 
@@ -73,44 +108,27 @@ func (m *model) col(c milp.Column) int {
 	return len(m.prob.Columns) - 1
 }
 
-func (m *model) row(name string, low, high float64, terms ...milp.Term) int {
-	m.prob.Rows = append(m.prob.Rows, milp.Row{Name: name, Low: low, High: high, Terms: terms})
+func (m *model) row(key string, low, high float64, terms ...milp.Term) int {
+	m.prob.Rows = append(m.prob.Rows, milp.Row{Name: key, Low: low, High: high, Terms: terms})
+	m.keys = append(m.keys, key)
 	return len(m.prob.Rows) - 1
 }
 
-func (s *supply) most() (most int64) {
-	most = s.have
-	for _, k := range s.packs {
-		n := k.most
-		if n == 0 {
-			n = 40
-		}
-		most += n * k.amount
+func (m *model) amount(s *supply, d *diet) int {
+	if d.refuses(s.food) {
+		return -1
 	}
-	return most
-}
-
-func (m *model) amount(s *supply, d *diet, a attempt) int {
-	for _, n := range d.never {
-		if n == s.food.ID || s.food.HasSpecies(n) {
-			return -1
-		}
+	high := math.Inf(1)
+	if !s.extra && s.limited() {
+		high = float64(s.most())
 	}
 	// no diet can use more of one food than holds all its energy
-	high := float64(s.most())
-	if s.extra {
-		high = math.MaxInt32
-	}
 	if e := energyPerUnit(s); e > 0 {
 		high = min(high, math.Ceil(m.p.kcal(d.energy.High)/e))
 	} else {
-		high = min(high, 200*float64(m.p.Days))
+		high = min(high, float64(bareMost*d.heads*int64(m.p.Days)))
 	}
-	cost := perSpot * float64(s.spot) * s.grams()
-	if s.extra {
-		cost = extraCentGram * s.grams()
-	}
-	return m.col(milp.Column{Name: s.food.ID, Cost: cost, High: max(high, 0), Integer: s.piece > 0})
+	return m.col(milp.Column{Name: s.food.ID, High: max(high, 0), Integer: s.piece > 0})
 }
 
 // kcal of the days planned, from tenths of a kcal a day.
@@ -127,72 +145,184 @@ func energyPerUnit(s *supply) float64 {
 // stock keeps the amounts of a food within what is in the freezer and bought.
 func (m *model) stock(s *supply, i int, a attempt) {
 	var terms []milp.Term
+	most := 0.0
 	for d := range m.amt {
 		if c := m.amt[d][i]; c >= 0 {
 			terms = append(terms, milp.Term{Col: c, Coef: 1})
+			most += m.prob.Columns[c].High
+			if a.lacks {
+				m.prob.Columns[c].Cost = 0
+			}
 		}
 	}
+	if s.extra {
+		for _, t := range terms {
+			m.prob.Columns[t.Col].Cost = s.grams()
+		}
+	}
+	eat := slices.Clone(terms)
 	var cols []int
 	for _, k := range s.packs {
-		most := k.most
-		if most == 0 {
-			most = 40
+		packs := math.Ceil(max(most-float64(s.have), 0) / float64(k.amount))
+		if k.most > 0 {
+			packs = min(packs, float64(k.most))
 		}
-		cents, _ := k.offer.Price.Amount().Shift(2).Round(0).Float64()
-		c := m.col(milp.Column{Name: "packs of " + s.food.ID, Cost: cents, High: float64(most), Integer: true})
+		c := m.col(milp.Column{Name: "packs of " + s.food.ID, High: packs, Integer: true})
+		if !a.lacks {
+			m.cost[c] = k.price / m.p.step
+			m.prob.Columns[c].Cost = float64(m.cost[c])
+		}
 		cols = append(cols, c)
 		terms = append(terms, milp.Term{Col: c, Coef: -float64(k.amount)})
 	}
 	m.packs = append(m.packs, cols)
-	if !s.extra && len(terms) > len(cols) {
-		m.row("stock of "+s.food.ID, math.Inf(-1), float64(s.have), terms...)
+	if len(eat) == 0 || s.extra || a.free[keyStock+s.food.ID] {
+		return
+	}
+	m.row(keyStock+s.food.ID, math.Inf(-1), float64(s.have), terms...)
+	if s.urgent > 0 && !a.lacks {
+		// what is left of the lots that are to be used up
+		c := m.col(milp.Column{Name: "left of " + s.food.ID, High: float64(s.urgent)})
+		m.late = append(m.late, c)
+		m.row("left of "+s.food.ID, float64(s.urgent), math.Inf(1), append(eat, milp.Term{Col: c, Coef: 1})...)
 	}
 }
 
+type eachFood func(func(*supply) float64) []milp.Term
+
 // diet states what the week of one diet must hold.
-func (m *model) diet(d *diet, cols []int, supplies []supply, a attempt) {
+func (m *model) diet(at int, supplies []supply, a attempt) {
+	d, cols := &m.p.diets[at], m.amt[at]
 	each := func(coef func(s *supply) float64) (terms []milp.Term) {
 		for i := range supplies {
-			if v := coef(&supplies[i]); cols[i] >= 0 && v != 0 {
+			if cols[i] < 0 {
+				continue
+			}
+			if v := coef(&supplies[i]); v != 0 {
 				terms = append(terms, milp.Term{Col: cols[i], Coef: v})
 			}
 		}
 		return terms
 	}
-	low, mid, high := m.p.kcal(d.energy.Low), m.p.kcal(d.energy.Typical), m.p.kcal(d.energy.High)
-	if a.middle {
-		low, high = max(low, mid*(1-aroundMiddle)), min(high, mid*(1+aroundMiddle))
+	if !a.free[keyEnergy] {
+		low, high := m.p.energyOf(d, a.middle)
+		m.wide(m.row(keyEnergy, low, high, each(energyPerUnit)...), (high-low)/2)
 	}
-	if low == high {
-		low, high = low*0.995, high*1.005
-	}
-	r := m.row("energy", low, high, each(energyPerUnit)...)
-	m.widths = append(m.widths, width{r, (high - low) / 2})
-
-	weight := mid / 1.5 // a rough mass of the week in grams, to scale the room of shares
+	weight := m.p.kcal(d.energy.Typical) / 1.5 // a rough mass of the week in grams, to scale the room of shares
 	for _, rule := range m.p.rules {
-		if a.soft[rule.ID] || rule.Gravity == Watch && rule.Check != Pieces && rule.Check != Amount || !m.p.concerns(rule, d) {
+		if a.free[rule.ID] || rule.Gravity == Watch && !a.wishes[rule.ID] || !m.p.concerns(rule, d) {
 			continue
 		}
 		switch rule.Check {
 		case SlotShareCheck:
 			m.share(rule, weight, each)
 		case MassShare:
-			m.massShare(rule, each)
+			m.massShare(rule, weight, each)
 		case SpeciesCount:
-			m.species(rule, d, cols, supplies)
+			m.species(rule, at, supplies)
 		case Pieces:
-			m.counted(rule, d, supplies, each, a)
+			m.counted(rule, d, each)
 		case Amount:
-			if rule.Of == OfKind {
-				m.counted(rule, d, supplies, each, a)
+			if rule.Of == OfKind && rule.Sex == ration.SexUnknown {
+				m.counted(rule, d, each)
 			}
 		case NutrientRatio, PerEnergy, DryMatter:
 			if a.rules[rule.ID] {
-				m.nutrient(rule, each)
+				m.nutrient(rule, weight, each)
 			}
 		}
 	}
+	for i := range supplies {
+		s := &supplies[i]
+		if most := s.shareMost; most > 0 && cols[i] >= 0 && !a.free[keyHazard+s.food.ID] {
+			m.row(keyHazard+s.food.ID, math.Inf(-1), 0, each(func(o *supply) float64 {
+				if o == s {
+					return (1 - most) * o.grams()
+				}
+				return -most * o.grams()
+			})...)
+		}
+	}
+	if most := m.p.OrganDay; most > 0 && !a.free[keyOrgan] {
+		m.row(keyOrgan, math.Inf(-1), 0, each(func(s *supply) float64 {
+			return (float64(organOf(s.food)) - float64(most)) / 1e6 * s.grams()
+		})...)
+	}
+}
+
+// organOf is the part of a food judged by shares that is liver or other
+// secreting organ.
+func organOf(f *prey.Food) units.Share {
+	if !Counts(f) || !f.PartsKnown {
+		return 0
+	}
+	return f.Shares[prey.Typical][prey.Liver] + f.Shares[prey.Typical][prey.Organ]
+}
+
+// wide notes that a row has room between its bounds.
+func (m *model) wide(row int, room float64) {
+	if room > 0 {
+		m.widths = append(m.widths, width{row, room})
+	}
+}
+
+// household states what all diets together must hold.
+func (m *model) household(supplies []supply, a attempt) {
+	for _, slot := range Slots() {
+		key := keyExtra + slot.String()
+		extra := m.p.Extra[slot]
+		sh, ok := m.p.target.Share(slot)
+		if extra <= 0 || !ok || a.free[key] {
+			continue
+		}
+		var terms []milp.Term
+		for d := range m.amt {
+			for i := range supplies {
+				if c := m.amt[d][i]; c >= 0 {
+					if v := m.slotCoef(slot, float64(sh.Low)/1e6, &supplies[i]); v != 0 {
+						terms = append(terms, milp.Term{Col: c, Coef: v})
+					}
+				}
+			}
+		}
+		m.row(key, float64(extra)/float64(units.Gram), math.Inf(1), terms...)
+	}
+	// Where no animal may have so many kinds, the household still must.
+	for _, rule := range m.p.rules {
+		k := m.kinds[rule]
+		if k == nil || k.whole {
+			continue
+		}
+		var sum []milp.Term
+		for i, cols := range k.cols {
+			y := m.col(milp.Column{Name: rule.ID + " anybody " + k.names[i], High: 1, Integer: true})
+			terms := []milp.Term{{Col: y, Coef: -1}}
+			for _, c := range cols {
+				terms = append(terms, milp.Term{Col: c, Coef: 1})
+			}
+			m.row(rule.ID, 0, math.Inf(1), terms...)
+			sum = append(sum, milp.Term{Col: y, Coef: 1})
+		}
+		m.row(rule.ID, float64(rule.Low.Value), math.Inf(1), sum...)
+	}
+}
+
+// energyOf is the energy in kcal that a diet gets over the days planned.
+func (p *planner) energyOf(d *diet, middle bool) (low, high float64) {
+	mid := p.kcal(d.energy.Typical)
+	low, high = p.kcal(d.energy.Low), p.kcal(d.energy.High)
+	// every animal gets the same part of the middle of its band
+	for _, b := range d.bowls {
+		for _, a := range p.bowls[b].Animals {
+			n := p.need(a)
+			low = max(low, mid*float64(n.Band.Low)/float64(n.Band.Typical))
+			high = min(high, mid*float64(n.Band.High)/float64(n.Band.Typical))
+		}
+	}
+	if middle {
+		low, high = max(low, mid*(1-aroundMiddle)), min(high, mid*(1+aroundMiddle))
+	}
+	return low, high
 }
 
 // concerns reports whether the rule holds for the animals of the diet.
@@ -213,66 +343,64 @@ func (p *planner) concerns(r *Rule, d *diet) bool {
 	return false
 }
 
-type eachFood func(func(*supply) float64) []milp.Term
+// slotCoef is how far a unit of the food raises a slot above a share of all
+// slots.
+func (m *model) slotCoef(slot Slot, bound float64, s *supply) float64 {
+	if !Counts(s.food) {
+		return 0
+	}
+	slots, ok := m.p.target.Slots(s.food, prey.Typical)
+	if !ok {
+		return 0
+	}
+	var all units.Share
+	for _, v := range slots {
+		all += v
+	}
+	return (float64(slots[slot]) - bound*float64(all)) / 1e6 * s.grams()
+}
 
 func (m *model) share(rule *Rule, weight float64, each eachFood) {
-	t := m.p.target
-	sh, ok := t.Share(rule.Slot)
+	sh, ok := m.p.target.Share(rule.Slot)
 	if !ok {
 		return
 	}
-	room := float64(sh.High-sh.Low) / 2 / 1e6
-	low, high := float64(sh.Low)/1e6+m.tight*room, float64(sh.High)/1e6-m.tight*room
-	coef := func(bound float64) func(s *supply) float64 {
-		return func(s *supply) float64 {
-			if !Counts(s.food) {
-				return 0
-			}
-			slots, ok := t.Slots(s.food, prey.Typical)
+	room := float64(sh.High-sh.Low) / 2 / 1e6 * weight
+	coef := func(bound units.Share) func(s *supply) float64 {
+		return func(s *supply) float64 { return m.slotCoef(rule.Slot, float64(bound)/1e6, s) }
+	}
+	m.wide(m.row(rule.ID, 0, math.Inf(1), each(coef(sh.Low))...), room)
+	m.wide(m.row(rule.ID, math.Inf(-1), 0, each(coef(sh.High))...), room)
+}
+
+func (m *model) massShare(rule *Rule, weight float64, each eachFood) {
+	part := func(s *supply) (share float64, ok bool) {
+		switch {
+		case rule.Of == OfLiver:
+			return float64(s.food.Shares[prey.Typical][prey.Liver]) / 1e6, s.food.PartsKnown
+		case rule.Of == OfComplete && s.food.Complete, rule.Of == OfKind && rule.is(s.food):
+			return 1, true
+		}
+		return 0, true
+	}
+	bound := func(v int64) []milp.Term {
+		return each(func(s *supply) float64 {
+			of, ok := part(s)
 			if !ok {
 				return 0
 			}
-			var all float64
-			for _, v := range slots {
-				all += float64(v)
-			}
-			return (float64(slots[rule.Slot]) - bound*all) / 1e6 * s.grams()
-		}
-	}
-	r := m.row(rule.ID+" low", 0, math.Inf(1), each(coef(low))...)
-	m.widths = append(m.widths, width{r, room * weight})
-	r = m.row(rule.ID+" high", math.Inf(-1), 0, each(coef(high))...)
-	m.widths = append(m.widths, width{r, room * weight})
-}
-
-func (m *model) massShare(rule *Rule, each eachFood) {
-	part := func(s *supply) float64 {
-		switch rule.Of {
-		case OfLiver:
-			return float64(s.food.Shares[prey.Typical][prey.Liver]) / 1e6
-		case OfComplete:
-			if s.food.Complete {
-				return 1
-			}
-		case OfKind:
-			if rule.is(s.food) {
-				return 1
-			}
-		}
-		return 0
-	}
-	bound := func(v int64) []milp.Term {
-		return each(func(s *supply) float64 { return (part(s) - float64(v)/1e6) * s.grams() })
+			return (of - float64(v)/1e6) * s.grams()
+		})
 	}
 	low, high := rule.Low, rule.High
 	if rule.Of == OfComplete {
 		low = m.p.target.CompleteLeast
 	}
 	if low != nil {
-		m.row(rule.ID, 0, math.Inf(1), bound(low.Value)...)
+		m.wide(m.row(rule.ID, 0, math.Inf(1), bound(low.Value)...), float64(1e6-low.Value)/2e6*weight)
 	}
 	if high != nil && high.Value > 0 {
-		m.row(rule.ID, math.Inf(-1), 0, bound(high.Value)...)
+		m.wide(m.row(rule.ID, math.Inf(-1), 0, bound(high.Value)...), float64(high.Value)/2e6*weight)
 	}
 }
 
@@ -286,41 +414,63 @@ func isAnimal(f *prey.Food) bool {
 	return true
 }
 
+// kindsOf are the animals that a food counts for under a rule about species.
+func kindsOf(r *Rule, f *prey.Food) []string {
+	if !isAnimal(f) || r.Colour != prey.NoMeat && f.Colour != r.Colour {
+		return nil
+	}
+	return slices.DeleteFunc(append([]string{f.Species}, f.Contains...), func(s string) bool { return s == "" })
+}
+
 // species asks for enough kinds of animal, each with a part of the energy that
-// is worth its name.
-func (m *model) species(rule *Rule, d *diet, cols []int, supplies []supply) {
+// is worth its name. Of a diet that must do without some foods no more kinds are
+// asked than are at hand for it; the household as a whole must have them all.
+func (m *model) species(rule *Rule, at int, supplies []supply) {
 	if rule.Low == nil {
 		return
 	}
-	kinds := map[string][]int{}
+	d, cols := &m.p.diets[at], m.amt[at]
+	foods := map[string][]int{}
 	for i := range supplies {
-		f := supplies[i].food
-		if cols[i] < 0 || !isAnimal(f) || rule.Colour != prey.NoMeat && f.Colour != rule.Colour {
+		if cols[i] < 0 || m.prob.Columns[cols[i]].High == 0 {
 			continue
 		}
-		for _, s := range append([]string{f.Species}, f.Contains...) {
-			if s == "" {
-				continue
-			}
-			kinds[s] = append(kinds[s], i)
+		for _, s := range kindsOf(rule, supplies[i].food) {
+			foods[s] = append(foods[s], i)
 		}
+	}
+	k := m.kinds[rule]
+	if k == nil {
+		k = &kinds{}
+		m.kinds[rule] = k
+	}
+	low := float64(rule.Low.Value)
+	if len(d.never) > 0 && len(m.p.diets) > 1 {
+		low = min(low, float64(len(foods)))
 	}
 	least := leastSpecies * m.p.kcal(d.energy.Typical)
 	var sum []milp.Term
-	for _, s := range slices.Sorted(maps.Keys(kinds)) {
+	for _, s := range slices.Sorted(maps.Keys(foods)) {
 		y := m.col(milp.Column{Name: rule.ID + " " + s, High: 1, Integer: true})
 		terms := []milp.Term{{Col: y, Coef: -least}}
-		for _, i := range kinds[s] {
+		for _, i := range foods[s] {
 			terms = append(terms, milp.Term{Col: cols[i], Coef: energyPerUnit(&supplies[i])})
 		}
-		m.row(rule.ID+" "+s, 0, math.Inf(1), terms...)
+		m.row(rule.ID, 0, math.Inf(1), terms...)
 		sum = append(sum, milp.Term{Col: y, Coef: 1})
+		at := slices.Index(k.names, s)
+		if at < 0 {
+			at = len(k.names)
+			k.names, k.cols = append(k.names, s), append(k.cols, nil)
+		}
+		k.cols[at] = append(k.cols[at], y)
 	}
-	m.row(rule.ID, float64(rule.Low.Value), math.Inf(1), sum...)
+	k.whole = k.whole || low == float64(rule.Low.Value)
+	m.row(rule.ID, low, math.Inf(1), sum...)
 }
 
 // counted is a number of pieces or a mass of a kind of food for each animal.
-func (m *model) counted(rule *Rule, d *diet, supplies []supply, each eachFood, a attempt) {
+func (m *model) counted(rule *Rule, d *diet, each eachFood) {
 	n := float64(d.heads) * float64(m.p.Days) / 7
 	scale := 1.0
 	if rule.Check == Amount {
@@ -330,19 +480,17 @@ func (m *model) counted(rule *Rule, d *diet, supplies []supply, each eachFood, a
 		}
 	}
 	terms := each(func(s *supply) float64 {
-		if !rule.is(s.food) {
+		switch t := float64(s.food.Piece.Typical) / 1e12; {
+		case !rule.is(s.food):
 			return 0
-		}
-		if rule.Check == Amount {
+		case rule.Check == Amount:
 			return s.grams()
+		case s.piece > 0:
+			return 1
+		case t > 0: // eggs fed by the gram count as parts of an egg
+			return 1 / t
 		}
-		if s.piece == 0 { // eggs fed by the gram count as parts of an egg
-			if t := float64(s.food.Piece.Typical) / 1e12; t > 0 {
-				return 1 / t
-			}
-			return 0
-		}
-		return 1
+		return 0
 	})
 	low, high := math.Inf(-1), math.Inf(1)
 	if rule.Low != nil {
@@ -352,53 +500,51 @@ func (m *model) counted(rule *Rule, d *diet, supplies []supply, each eachFood, a
 		high = float64(rule.High.Value) / scale * n
 	}
 	if rule.Check == Pieces && rule.Low != nil {
-		high = math.Ceil(low) // practice gives one or two: one is planned
+		low = math.Ceil(low) // practice gives one or two: one is planned
+		high = low
 	}
-	if rule.Check == Amount && !math.IsInf(low, 0) && !math.IsInf(high, 0) {
-		// room for whole grams to each animal
-		room := min((high-low)/2, n)
-		low, high = low+room*0.9, high-room*0.9
+	r := m.row(rule.ID, low, high, terms...)
+	if rule.Check == Amount && low < high && !math.IsInf(high-low, 0) {
+		m.wide(r, (high-low)/2)
 	}
-	m.row(rule.ID, low, high, terms...)
 }
 
-func (m *model) nutrient(rule *Rule, each eachFood) {
-	bound := func(l *Limit, sign float64) func(s *supply) float64 {
-		room := 1 + sign*nutrientRoom
+// nutrient asks for a limit over the foods for which both figures are known: the
+// audit takes the others to be like them.
+func (m *model) nutrient(rule *Rule, weight float64, each eachFood) {
+	var aim float64 // the size of the bound in a week of this diet
+	bound := func(l *Limit) func(s *supply) float64 {
 		return func(s *supply) float64 {
 			n, ok := s.food.Nutrient(rule.Nutrient)
-			v := 0.0
-			if ok {
-				v = float64(n.At[prey.Typical]) / 1e11
-			}
-			switch rule.Check {
-			case NutrientRatio:
-				against, ok := s.food.Nutrient(rule.Against)
-				if !ok {
-					return v * s.grams()
-				}
-				return (v - room*float64(l.Value)/1e9*float64(against.At[prey.Typical])/1e11) * s.grams()
-			case PerEnergy:
-				e, ok := s.food.Energy(prey.ModifiedAtwater)
-				if !ok {
-					return 0
-				}
-				return (v - room*float64(l.Value)/1e9/1000*float64(e.At[prey.Typical])/1e11) * s.grams()
-			}
-			w, ok := s.food.Nutrient(prey.Water)
 			if !ok {
 				return 0
 			}
-			dry := 1 - float64(w.At[prey.Typical])/1e11
-			unit := math.Pow10(-int(exponentOf(rule.Nutrient))) // to grams
-			return (v*unit - room*float64(l.Value)/1e12*dry) * s.grams()
+			v := float64(n.At[prey.Typical]) / 1e11
+			var per float64
+			switch rule.Check {
+			case NutrientRatio:
+				against, known := s.food.Nutrient(rule.Against)
+				per, ok = float64(l.Value)/1e9*float64(against.At[prey.Typical])/1e11, known
+			case PerEnergy:
+				e, known := s.food.Energy(prey.ModifiedAtwater)
+				per, ok = float64(l.Value)/1e9/1000*float64(e.At[prey.Typical])/1e11, known
+			default:
+				w, known := s.food.Nutrient(prey.Water)
+				unit := math.Pow10(exponentOf(rule.Nutrient)) // of a gram
+				per, ok = float64(l.Value)/1e12*unit*(1-float64(w.At[prey.Typical])/1e11), known
+			}
+			if !ok {
+				return 0
+			}
+			aim = max(aim, per)
+			return (v - per) * s.grams()
 		}
 	}
 	if rule.Low != nil {
-		m.row(rule.ID+" low", 0, math.Inf(1), each(bound(rule.Low, 1))...)
+		m.wide(m.row(rule.ID, 0, math.Inf(1), each(bound(rule.Low))...), nutrientRoom*aim*weight)
 	}
 	if rule.High != nil {
-		m.row(rule.ID+" high", math.Inf(-1), 0, each(bound(rule.High, -1))...)
+		m.wide(m.row(rule.ID, math.Inf(-1), 0, each(bound(rule.High))...), nutrientRoom*aim*weight)
 	}
 }
 
@@ -411,104 +557,4 @@ func exponentOf(n prey.Nutrient) int {
 		return 6
 	}
 	return 0
-}
-
-// amounts is what each diet gets of each supply: whole grams or pieces.
-type amounts [][]int64
-
-// solve finds the cheapest packs, then with these the amounts furthest from the
-// limits. It reports false when there is no solution.
-func (m *model) solve(ctx context.Context, supplies []supply) (amounts, bool, error) {
-	limits := milp.Limits{Nodes: m.p.Nodes, Step: 0.5}
-	if limits.Nodes == 0 {
-		limits.Nodes = 20_000
-	}
-	sol, err := milp.Solve(ctx, m.prob, limits)
-	if err != nil {
-		return nil, false, err
-	}
-	switch sol.Status {
-	case milp.Infeasible:
-		return nil, false, nil
-	case milp.Unknown:
-		return nil, false, ErrSearch
-	}
-	x := sol.X
-	if !m.lean {
-		x, err = m.spread(ctx, x, limits)
-	}
-	if err != nil {
-		return nil, false, err
-	}
-	return m.whole(x, supplies), true, nil
-}
-
-// spread keeps the whole values of a solution and moves the rest as far from
-// the limits as it goes.
-func (m *model) spread(ctx context.Context, x []float64, limits milp.Limits) ([]float64, error) {
-	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: make([]milp.Row, len(m.prob.Rows))}
-	for i := range prob.Rows {
-		prob.Rows[i] = m.prob.Rows[i]
-	}
-	for i := range prob.Columns {
-		c := &prob.Columns[i]
-		c.Cost *= 1e-3
-		if c.Integer {
-			c.Low, c.High = math.Round(x[i]), math.Round(x[i])
-		}
-	}
-	prob.Columns = append(prob.Columns, milp.Column{Name: "room", Cost: -1000, High: 1})
-	room := len(prob.Columns) - 1
-	for _, w := range m.widths {
-		r := &prob.Rows[w.row]
-		base := slices.Clone(r.Terms)
-		if !math.IsInf(r.Low, 0) && !math.IsInf(r.High, 0) {
-			hi := *r
-			hi.Low, hi.Terms = math.Inf(-1), append(slices.Clone(base), milp.Term{Col: room, Coef: w.room * 0.9})
-			prob.Rows = append(prob.Rows, hi)
-			r.High = math.Inf(1)
-			r.Terms = append(base, milp.Term{Col: room, Coef: -w.room * 0.9})
-			continue
-		}
-		sign := -1.0
-		if math.IsInf(r.Low, 0) {
-			sign = 1
-		}
-		r.Terms = append(base, milp.Term{Col: room, Coef: sign * w.room * 0.9})
-	}
-	better, err := milp.Solve(ctx, prob, limits)
-	if err != nil {
-		return nil, err
-	}
-	if better.X != nil {
-		return better.X, nil
-	}
-	return x, nil
-}
-
-// whole rounds a solution to whole grams and pieces within what there is.
-func (m *model) whole(x []float64, supplies []supply) amounts {
-	out := make(amounts, len(m.amt))
-	left := make([]int64, len(supplies))
-	for i := range supplies {
-		left[i] = supplies[i].have
-		for k, c := range m.packs[i] {
-			left[i] += int64(math.Round(x[c])) * supplies[i].packs[k].amount
-		}
-		if supplies[i].extra {
-			left[i] = math.MaxInt64
-		}
-	}
-	for d := range m.amt {
-		out[d] = make([]int64, len(supplies))
-		for i, c := range m.amt[d] {
-			if c < 0 {
-				continue
-			}
-			n := min(int64(math.Round(max(x[c], 0))), left[i])
-			out[d][i] = n
-			left[i] -= n
-		}
-	}
-	return out
 }

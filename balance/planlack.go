@@ -1,0 +1,630 @@
+package balance
+
+import (
+	"cmp"
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"fitchet.example/balance/internal/milp"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+)
+
+// Relaxation is one change that makes a plan possible where there is none.
+type Relaxation struct {
+	Text string // "Allow 3.6 % liver instead of at least 4 %."
+	// Rule is whose bound would move; nil when it is the energy, the daily organ
+	// or what last week fell short of.
+	Rule *Rule
+	// Food and Mass are set when the change is to have that much more of a food.
+	Food *prey.Food
+	Mass units.Mass
+	Cost units.Price // of the packs then
+	size float64     // of the change, as a part of what was asked
+}
+
+// kindCost is how many grams more of one food are as good as one food less on
+// the list of what is lacking. It is a choice of ours.
+const kindCost = 50
+
+// explain says why there is no plan and what would make one.
+func (p *planner) explain(ctx context.Context, a attempt) error {
+	if err := p.lacking(ctx, a); err != nil {
+		return err
+	}
+	keys, err := p.core(ctx, a)
+	if err != nil {
+		return err
+	}
+	if len(keys) == 0 {
+		p.res.Clash = []string{"Amounts can be found, but they could not be laid out in whole grams and pieces over the days."}
+		return nil
+	}
+	for _, k := range keys {
+		p.res.Clash = append(p.res.Clash, p.words(k))
+	}
+	for _, k := range keys {
+		r, err := p.relax(ctx, a, k)
+		if err != nil {
+			return err
+		}
+		p.res.Relaxations = append(p.res.Relaxations, r...)
+	}
+	slices.SortStableFunc(p.res.Relaxations, func(x, y Relaxation) int { return cmp.Compare(x.size, y.size) })
+	return nil
+}
+
+// variant is a planner for a request that differs a little, with a result of
+// its own. What is changed must be copied first.
+func (p *planner) variant() *planner {
+	v := *p
+	v.res = &Result{Target: p.target, Household: p.res.Household}
+	v.supplies = slices.Clone(p.supplies)
+	return &v
+}
+
+// adopt counts the work of a variant.
+func (p *planner) adopt(v *planner) {
+	s, t := &p.res.Search, &v.res.Search
+	s.Solves += t.Solves
+	s.Nodes += t.Nodes
+	s.Pivots += t.Pivots
+	s.Layouts += t.Layouts
+}
+
+// plannable reports whether a plan is found for a variant, and what it costs.
+func (p *planner) plannable(ctx context.Context, v *planner, a attempt) (units.Price, bool, error) {
+	a.rules = v.known()
+	f, err := v.search(ctx, a)
+	p.adopt(v)
+	if err != nil || f.plan == nil {
+		return units.Price{}, false, err
+	}
+	return v.price(f.cost), true, nil
+}
+
+// possible reports whether the amounts of a variant can be found, in whatever
+// part of a gram.
+func (p *planner) possible(ctx context.Context, v *planner, a attempt) (bool, error) {
+	m := v.model(v.supplies, a)
+	for c := range m.prob.Columns {
+		m.prob.Columns[c].Cost = 0
+	}
+	sol, err := v.solve(ctx, m.prob, milp.Limits{Nodes: p.Nodes})
+	return sol.X != nil, err
+}
+
+// more is a variant with that much more of some foods in the freezer.
+func (p *planner) more(list []Lack) *planner {
+	v := p.variant()
+	for _, l := range list {
+		i := slices.IndexFunc(v.supplies, func(s supply) bool { return s.food == l.Example })
+		if i < 0 {
+			i = len(v.supplies)
+			v.supplies = append(v.supplies, supply{food: l.Example, spot: i})
+		}
+		s := &v.supplies[i]
+		if s.piece > 0 {
+			s.have += int64((l.Mass + s.piece - 1) / s.piece)
+		} else {
+			s.have += int64((l.Mass + units.Gram - 1) / units.Gram)
+		}
+	}
+	return v
+}
+
+// lacking finds the least food that would have to be added, taking examples of
+// each part from the catalogue, and makes sure that it is enough.
+func (p *planner) lacking(ctx context.Context, a attempt) error {
+	extra := p.examples()
+	for _, s := range p.supplies {
+		if s.limited() {
+			extra = append(extra, supply{food: s.food, piece: s.piece, extra: true, spot: s.spot})
+		}
+	}
+	all := slices.Concat(p.supplies, extra)
+	a.lacks = true
+	m := p.model(all, a)
+	for i := len(p.supplies); i < len(all); i++ {
+		var terms []milp.Term
+		most := 0.0
+		for d := range m.amt {
+			if c := m.amt[d][i]; c >= 0 {
+				most += m.prob.Columns[c].High
+				terms = append(terms, milp.Term{Col: c, Coef: 1})
+			}
+		}
+		if most > 0 {
+			y := m.col(milp.Column{Name: "kind", Cost: kindCost, High: 1, Integer: true})
+			m.row("kind", math.Inf(-1), 0, append(terms, milp.Term{Col: y, Coef: -most})...)
+		}
+	}
+	sol, err := p.solve(ctx, m.prob, milp.Limits{Nodes: p.Nodes, Step: 1})
+	if err != nil || sol.X == nil {
+		return err
+	}
+	var lacks []Lack
+	for i := len(p.supplies); i < len(all); i++ {
+		s := &all[i]
+		n := 0.0
+		for d := range m.amt {
+			if c := m.amt[d][i]; c >= 0 {
+				n += sol.X[c]
+			}
+		}
+		if n > 1e-6 {
+			l := Lack{What: p.slotWords(s.food), Example: s.food, Mass: units.Gram * units.Mass(math.Ceil(n*s.grams()-1e-6))}
+			if s.piece > 0 {
+				l.Pieces = int64(math.Round(n))
+				l.Mass = s.mass(l.Pieces)
+			}
+			lacks = append(lacks, l)
+		}
+	}
+	if len(lacks) == 0 {
+		return nil
+	}
+	for _, percent := range []units.Mass{100, 102, 105, 110, 120} {
+		list := slices.Clone(lacks)
+		for i := range list {
+			l := &list[i]
+			l.Mass = (l.Mass*percent + 100*units.Gram - 1) / (100 * units.Gram) * units.Gram
+			if l.Pieces > 0 {
+				l.Pieces = (l.Pieces*int64(percent) + 99) / 100
+				l.Mass = lacks[i].Mass / units.Mass(lacks[i].Pieces) * units.Mass(l.Pieces)
+			}
+		}
+		a.lacks = false
+		_, ok, err := p.plannable(ctx, p.more(list), a)
+		if err != nil {
+			return err
+		}
+		if ok {
+			slices.SortStableFunc(list, func(x, y Lack) int { return -cmp.Compare(x.Mass, y.Mass) })
+			p.res.Lacking = list
+			return nil
+		}
+	}
+	return nil
+}
+
+// examples are foods that most shops have, in the order they are thought of.
+// The list is a choice of ours.
+func (p *planner) examples() (out []supply) {
+	for _, id := range []string{
+		"chicken-thigh-meat", "beef-mince", "rabbit-meat", "turkey-mince", "lamb-mince", "duck-meat",
+		"chicken-heart", "beef-heart", "lamb-heart",
+		"chicken-neck", "chicken-wing", "rabbit-leg", "turkey-wing", "duck-wing",
+		"chicken-liver", "beef-liver", "lamb-liver",
+		"beef-kidney", "lamb-kidney", "beef-spleen",
+	} {
+		f, err := p.Foods.Find(id)
+		if err != nil || p.unfit(f) != "" || slices.ContainsFunc(p.supplies, func(s supply) bool { return s.food == f }) {
+			continue
+		}
+		out = append(out, supply{food: f, extra: true, spot: len(p.supplies) + len(out)})
+	}
+	return out
+}
+
+// mainSlot is the slot that a food is bought for: bone for bone-in cuts, else
+// the slot that holds all of it; one above the last for none.
+func (p *planner) mainSlot(f *prey.Food) Slot {
+	if f.BoneIn && f.PartsKnown {
+		return BoneSlot
+	}
+	slots, ok := slotsOf(f, prey.Typical, EdibleBone, false)
+	for _, s := range Slots() {
+		if ok && slots[s] == units.Whole {
+			return s
+		}
+	}
+	return NumSlots + 1
+}
+
+func (p *planner) slotWords(f *prey.Food) string {
+	switch p.mainSlot(f) {
+	case MuscleSlot:
+		if f.Colour == prey.Red {
+			return "red meat without bone"
+		}
+		return "meat without bone"
+	case HeartSlot:
+		return "heart"
+	case BoneSlot:
+		return "meat on the bone"
+	case LiverSlot:
+		return "liver"
+	case OrganSlot:
+		return "other secreting organ (kidney, spleen, brain and the like)"
+	}
+	return f.Name
+}
+
+// core is a set of requirements that cannot be met together although any one
+// less could; none when there is no clash. Foods that may run out are given up
+// first, so that they are named only if nothing else explains it.
+func (p *planner) core(ctx context.Context, a attempt) ([]string, error) {
+	m := p.model(p.supplies, a)
+	for c := range m.prob.Columns {
+		m.prob.Columns[c].Cost = 0
+	}
+	var keys []string
+	for _, k := range m.keys {
+		if !slices.Contains(keys, k) {
+			keys = append(keys, k)
+		}
+	}
+	order := func(k string) int {
+		switch {
+		case strings.HasPrefix(k, keyStock):
+			return 0
+		case strings.HasPrefix(k, keyHazard):
+			return 1
+		case k == keyEnergy:
+			return 4
+		}
+		if r := p.rule(k); r != nil && isNutrient(r) {
+			return 2
+		}
+		return 3
+	}
+	slices.SortStableFunc(keys, func(x, y string) int { return cmp.Compare(order(x), order(y)) })
+	gone := map[string]bool{}
+	clashes := func() (bool, error) {
+		prob := milp.Problem{Columns: m.prob.Columns}
+		for i, r := range m.prob.Rows {
+			if !gone[m.keys[i]] {
+				prob.Rows = append(prob.Rows, r)
+			}
+		}
+		sol, err := p.solve(ctx, prob, milp.Limits{Nodes: p.Nodes})
+		return sol.Status == milp.Infeasible, err
+	}
+	if still, err := clashes(); err != nil || !still {
+		return nil, err
+	}
+	var keep []string
+	var try func(list []string) error
+	try = func(list []string) error {
+		for _, k := range list {
+			gone[k] = true
+		}
+		still, err := clashes()
+		if err != nil || still {
+			return err
+		}
+		for _, k := range list {
+			delete(gone, k)
+		}
+		if len(list) == 1 {
+			keep = append(keep, list[0])
+			return nil
+		}
+		if err := try(list[:len(list)/2]); err != nil {
+			return err
+		}
+		return try(list[len(list)/2:])
+	}
+	// In parts of like requirements: whole parts often go at once.
+	for len(keys) > 0 {
+		n := 1
+		for n < len(keys) && order(keys[n]) == order(keys[0]) {
+			n++
+		}
+		if err := try(keys[:n]); err != nil {
+			return nil, err
+		}
+		keys = keys[n:]
+	}
+	return keep, nil
+}
+
+func (p *planner) rule(id string) *Rule {
+	for _, r := range p.rules {
+		if r.ID == id {
+			return r
+		}
+	}
+	return nil
+}
+
+func (p *planner) supplyOf(id string) *supply {
+	for i := range p.supplies {
+		if p.supplies[i].food.ID == id {
+			return &p.supplies[i]
+		}
+	}
+	return nil
+}
+
+// words states a requirement.
+func (p *planner) words(key string) string {
+	if id, ok := strings.CutPrefix(key, keyStock); ok {
+		if s := p.supplyOf(id); s != nil {
+			return fmt.Sprintf("There is no more of %s than %s.", s.food.Name, s.mass(s.most()).InGrams(0))
+		}
+	}
+	if id, ok := strings.CutPrefix(key, keyHazard); ok {
+		if s := p.supplyOf(id); s != nil {
+			return fmt.Sprintf("There is something wrong with %s when it is much of the food.", s.food.Name)
+		}
+	}
+	if slot, ok := strings.CutPrefix(key, keyExtra); ok {
+		s, _ := ParseSlot(slot)
+		return fmt.Sprintf("%s more of %s than its least share makes up for last week.", p.Extra[s].InGrams(0), slot)
+	}
+	switch key {
+	case keyEnergy:
+		return "Each animal gets the energy of its band."
+	case keyOrgan:
+		return fmt.Sprintf("No day holds more than %s of liver and other organ.", p.OrganDay)
+	}
+	r := p.rule(key)
+	if r == nil {
+		return key
+	}
+	if sh, ok := p.target.Share(r.Slot); ok && r.Check == SlotShareCheck {
+		return fmt.Sprintf("%s That is %s to %s.", r.Title, sh.Low, sh.High)
+	}
+	return r.Title
+}
+
+// relax finds the smallest change to one requirement of a clash that makes a
+// plan possible, if there is one.
+func (p *planner) relax(ctx context.Context, a attempt, key string) ([]Relaxation, error) {
+	if id, ok := strings.CutPrefix(key, keyStock); ok {
+		return p.relaxStock(ctx, a, p.supplyOf(id))
+	}
+	if slot, ok := strings.CutPrefix(key, keyExtra); ok {
+		s, _ := ParseSlot(slot)
+		full := int64(p.Extra[s] / units.Gram)
+		return p.least(ctx, a, full, full, nil, func(v *planner, n int64) string {
+			v.Extra[s] = units.Gram * units.Mass(full-n)
+			return fmt.Sprintf("Make up for %s of %s less: %s.", units.Mass(n*int64(units.Gram)).InGrams(0), slot, v.Extra[s].InGrams(0))
+		})
+	}
+	switch key {
+	case keyEnergy:
+		return p.relaxEnergy(ctx, a)
+	case keyOrgan:
+		return p.least(ctx, a, int64(units.Whole-p.OrganDay)/tenthPercent, int64(p.OrganDay)/tenthPercent, nil, func(v *planner, n int64) string {
+			v.OrganDay = min(units.Whole, p.OrganDay+units.Share(n*tenthPercent))
+			return fmt.Sprintf("Allow up to %s of organ in a day instead of %s.", v.OrganDay, p.OrganDay)
+		})
+	}
+	r := p.rule(key)
+	if r == nil {
+		return nil, nil
+	}
+	var out []Relaxation
+	for _, high := range []bool{false, true} {
+		got, err := p.relaxRule(ctx, a, r, high)
+		if err != nil {
+			return nil, err
+		}
+		out = append(out, got...)
+	}
+	return out, nil
+}
+
+// tenthPercent is the grain of relaxed shares, in millionths.
+const tenthPercent = 1000
+
+// least finds the least n from 1 to most for which a variant has a plan, by
+// halving, for the more is given up the more is possible. of is what n is
+// compared with.
+func (p *planner) least(ctx context.Context, a attempt, most, of int64, r *Rule, change func(v *planner, n int64) string) ([]Relaxation, error) {
+	at := func(n int64) (bool, error) {
+		v := p.variant()
+		change(v, n)
+		ok, err := p.possible(ctx, v, a)
+		p.adopt(v)
+		return ok, err
+	}
+	if most < 1 {
+		return nil, nil
+	}
+	if ok, err := at(most); err != nil || !ok {
+		return nil, err
+	}
+	low, high := int64(0), most
+	for high-low > 1 {
+		mid := low + (high-low)/2
+		ok, err := at(mid)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			high = mid
+		} else {
+			low = mid
+		}
+	}
+	// The days have to be laid out as well, which may take a little more.
+	for _, n := range []int64{high, high + 1, high + 2, high + 4, high + 8} {
+		if n = min(n, most); n < high {
+			break
+		}
+		v := p.variant()
+		text := change(v, n)
+		cost, ok, err := p.plannable(ctx, v, a)
+		if err != nil {
+			return nil, err
+		}
+		if ok {
+			return []Relaxation{{Text: text, Rule: r, Cost: cost, size: float64(n) / float64(max(of, 1))}}, nil
+		}
+		if n == most {
+			break
+		}
+	}
+	return nil, nil
+}
+
+func (p *planner) relaxStock(ctx context.Context, a attempt, s *supply) ([]Relaxation, error) {
+	if s == nil {
+		return nil, nil
+	}
+	each := max(s.mass(1), 1)
+	most := int64(0)
+	for i := range p.diets {
+		if e := energyPerUnit(s); e > 0 {
+			most += int64(p.kcal(p.diets[i].energy.High)/e) + 1
+		} else {
+			most += bareMost * p.diets[i].heads * int64(p.Days)
+		}
+	}
+	var mass units.Mass
+	out, err := p.least(ctx, a, most, most, nil, func(v *planner, n int64) string {
+		mass = each * units.Mass(n)
+		for i := range v.supplies {
+			if v.supplies[i].food == s.food {
+				v.supplies[i].have += n
+			}
+		}
+		if s.piece > 0 {
+			return fmt.Sprintf("Have %d more of %s (%s).", n, s.food.Name, mass.InGrams(0))
+		}
+		return fmt.Sprintf("Have %s more of %s.", mass.InGrams(0), s.food.Name)
+	})
+	for i := range out {
+		out[i].Food, out[i].Mass = s.food, mass
+	}
+	return out, err
+}
+
+// relaxEnergy lowers the bottom of every band, by whole hundredths, no further
+// than resting need.
+func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, error) {
+	return p.least(ctx, a, 30, 100, nil, func(v *planner, n int64) string {
+		v.needs = slices.Clone(p.needs)
+		for i := range v.needs {
+			b := &v.needs[i].Band
+			b.Low = max(b.Low*ration.Tenths(100-n)/100, min(b.Low, v.needs[i].Floor))
+		}
+		v.diets, v.bowls = nil, nil
+		v.seat()
+		return fmt.Sprintf("Feed %d %% less than the low end of each band, for this week only.", n)
+	})
+}
+
+// relaxRule moves one bound of a rule, or of the target's share that it holds.
+func (p *planner) relaxRule(ctx context.Context, a attempt, r *Rule, high bool) ([]Relaxation, error) {
+	if r.Check == SlotShareCheck {
+		return p.relaxShare(ctx, a, r, high)
+	}
+	limit := r.Low
+	if high {
+		limit = r.High
+	}
+	if r.Check == MassShare && r.Of == OfComplete && !high {
+		limit = p.target.CompleteLeast
+	}
+	if limit == nil || limit.Value <= 0 {
+		return nil, nil
+	}
+	step := max(limit.Value/100, 1)
+	if r.Check == MassShare {
+		step = tenthPercent
+	}
+	most := (limit.Value - 1) / step
+	if high {
+		most = 10 * limit.Value / step
+	}
+	return p.least(ctx, a, most, limit.Value/step, r, func(v *planner, n int64) string {
+		own := *limit
+		if own.Value -= n * step; high {
+			own.Value = limit.Value + n*step
+		}
+		if r.Check == MassShare && r.Of == OfComplete {
+			t := *p.target
+			t.CompleteLeast = &own
+			v.target = &t
+		} else {
+			rule := *r
+			if rule.Low = &own; high {
+				rule.Low, rule.High = r.Low, &own
+			}
+			v.replace(r, &rule)
+		}
+		side := "at least"
+		if high {
+			side = "at most"
+		}
+		text := fmt.Sprintf("%s Ask for %s %s instead of %s.", r.Title, side, limitWords(r, own.Value), limitWords(r, limit.Value))
+		if e := limit.Ref.Evidence; e == cite.Published || e == cite.Derived {
+			text += " The limit is a published one: ask a vet first."
+		}
+		return text
+	})
+}
+
+// limitWords is a bound of a rule for people.
+func limitWords(r *Rule, v int64) string {
+	switch r.Check {
+	case MassShare:
+		return units.Share(v).String()
+	case NutrientRatio:
+		return fmt.Sprintf("%.2f to 1", float64(v)/1e9)
+	case PerEnergy:
+		return fmt.Sprintf("%.4g %s per 1000 kcal", float64(v)/1e9, r.Nutrient.Unit())
+	case DryMatter:
+		return fmt.Sprintf("%.4g %% of dry matter", float64(v)/1e10)
+	case Amount:
+		return units.Mass(v).InGrams(0)
+	}
+	return fmt.Sprint(v)
+}
+
+// replace lays a changed rule over another.
+func (p *planner) replace(old, by *Rule) {
+	p.rules = slices.Clone(p.rules)
+	book := *p.Book
+	book.rules = slices.Clone(book.rules)
+	for _, list := range [][]*Rule{p.rules, book.rules} {
+		for i := range list {
+			if list[i] == old {
+				list[i] = by
+			}
+		}
+	}
+	p.Book = &book
+}
+
+func (p *planner) relaxShare(ctx context.Context, a attempt, r *Rule, high bool) ([]Relaxation, error) {
+	sh, ok := p.target.Share(r.Slot)
+	if !ok {
+		return nil, nil
+	}
+	bound, most := sh.Low, int64(sh.Low)/tenthPercent
+	if high {
+		bound, most = sh.High, int64(units.Whole-sh.High)/tenthPercent
+	}
+	return p.least(ctx, a, most, int64(bound)/tenthPercent, r, func(v *planner, n int64) string {
+		t := *p.target
+		t.Shares = slices.Clone(t.Shares)
+		for i := range t.Shares {
+			own := &t.Shares[i]
+			if own.Slot != r.Slot {
+				continue
+			}
+			if high {
+				own.High = bound + units.Share(n*tenthPercent)
+			} else {
+				own.Low = bound - units.Share(n*tenthPercent)
+			}
+			sh = *own
+		}
+		v.target = &t
+		if high {
+			return fmt.Sprintf("Allow up to %s %s instead of %s.", sh.High, r.Slot, bound)
+		}
+		return fmt.Sprintf("Allow %s %s instead of at least %s.", sh.Low, r.Slot, bound)
+	})
+}

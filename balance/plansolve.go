@@ -1,0 +1,424 @@
+package balance
+
+import (
+	"context"
+	"encoding/binary"
+	"errors"
+	"math"
+	"slices"
+
+	"fitchet.example/balance/internal/milp"
+	"fitchet.example/ration"
+	"fitchet.example/units"
+	"fitchet.example/units/wide"
+)
+
+// Bounds of the work. All are choices of ours.
+const (
+	defaultNodes = 20_000 // nodes of the search for the cheapest packs
+	spreadNodes  = 60     // nodes of the search for the amounts furthest from the limits
+	wholeNodes   = 2_000  // the same when every gram must be whole
+	mostLayouts  = 24     // choices of packs that are laid out before a search is given up
+	mostNutrient = 8      // times that a nutrient rule is asked for because a plan missed it
+)
+
+// amounts is what each diet gets of each supply: whole grams or pieces.
+type amounts [][]int64
+
+// found is what one attempt came to.
+type found struct {
+	status milp.Status
+	plan   *ration.Plan // nil: none that could be laid out
+	report *Report
+	buy    [][]int64 // packs of each supply
+	cost   int64     // of them, in steps
+	bound  int64     // no choice of packs costs less, in steps
+	failed int       // choices of packs that were laid out in vain
+}
+
+// search looks for the cheapest packs that meet the attempt and lays out the
+// first choice that can be: choices that cannot are cut off and the next best
+// is tried.
+func (p *planner) search(ctx context.Context, a attempt) (*found, error) {
+	for range mostNutrient {
+		f, more, err := p.searchOnce(ctx, a)
+		if err != nil || len(more) == 0 {
+			return f, err
+		}
+		for _, r := range more {
+			a.rules[r.ID] = true
+		}
+	}
+	return &found{status: milp.Unknown}, nil
+}
+
+// searchOnce also returns nutrient rules that the best plan misses because they
+// were not asked for.
+func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*Rule, error) {
+	m := p.model(p.supplies, a)
+	limits := milp.Limits{Nodes: p.Nodes}
+	sol, err := p.solve(ctx, m.prob, limits)
+	if err != nil {
+		return nil, nil, err
+	}
+	f := &found{status: sol.Status, bound: wholeBound(sol.Bound)}
+	if sol.X == nil {
+		return f, nil, nil
+	}
+	if sol.Status == milp.Optimal {
+		f.bound = m.costOf(sol.X)
+	}
+	missed, err := p.settle(ctx, m, sol.X, a, f)
+	if err != nil || f.plan != nil {
+		return f, nil, err
+	}
+	more := slices.DeleteFunc(missed, func(r *Rule) bool { return !isNutrient(r) || a.rules[r.ID] })
+	if len(more) > 0 {
+		return nil, more, nil
+	}
+	// The same search again, now with every choice laid out before it is believed.
+	inner, stop := context.WithCancel(ctx)
+	defer stop()
+	seen := map[string]bool{m.choice(sol.X): true}
+	f.failed = 1
+	var failure error
+	limits.Reject = func(x []float64) bool {
+		key := m.choice(x)
+		if seen[key] || f.plan != nil && m.costOf(x) >= f.cost || failure != nil {
+			return true
+		}
+		seen[key] = true
+		if f.failed >= mostLayouts {
+			stop()
+			return true
+		}
+		try := &found{}
+		if _, failure = p.settle(ctx, m, x, a, try); failure != nil || try.plan == nil {
+			f.failed++
+			return true
+		}
+		f.plan, f.report, f.buy, f.cost = try.plan, try.report, try.buy, try.cost
+		return false
+	}
+	_, err = p.solve(inner, m.prob, limits)
+	switch {
+	case failure != nil:
+		return nil, nil, failure
+	case ctx.Err() != nil:
+		return nil, nil, context.Cause(ctx)
+	case err != nil && !errors.Is(err, context.Canceled):
+		return nil, nil, err
+	}
+	return f, nil, nil
+}
+
+func (p *planner) solve(ctx context.Context, prob milp.Problem, l milp.Limits) (milp.Solution, error) {
+	if l.Nodes == 0 {
+		l.Nodes = defaultNodes
+	}
+	sol, err := milp.Solve(ctx, prob, l)
+	p.res.Search.Solves++
+	p.res.Search.Nodes += sol.Nodes
+	p.res.Search.Pivots += sol.Pivots
+	return sol, err
+}
+
+// wholeBound is the least whole cost that a bound of the search allows.
+func wholeBound(b float64) int64 {
+	if math.IsInf(b, 0) || math.IsNaN(b) || b <= 0 {
+		return 0
+	}
+	return int64(math.Ceil(b - 1e-6*max(1, b)))
+}
+
+// costOf adds up the packs of a solution in whole steps of money.
+func (m *model) costOf(x []float64) (sum int64) {
+	for c, steps := range m.cost {
+		sum += int64(math.Round(x[c])) * steps
+	}
+	return sum
+}
+
+// choice names the packs of a solution.
+func (m *model) choice(x []float64) string {
+	var key []byte
+	for _, cols := range m.packs {
+		for _, c := range cols {
+			key = binary.AppendVarint(key, int64(math.Round(x[c])))
+		}
+	}
+	return string(key)
+}
+
+// settle finds amounts for the packs of a solution, lays them out and has the
+// plan audited. It fills f in when the audit passes, else returns what is missed.
+func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, f *found) ([]*Rule, error) {
+	x, err := p.useUp(ctx, m, x)
+	if err != nil {
+		return nil, err
+	}
+	var missed []*Rule
+	for _, whole := range []bool{false, true} {
+		y, err := p.spread(ctx, m, x, whole)
+		if err != nil {
+			return nil, err
+		}
+		if y == nil {
+			continue
+		}
+		am := m.whole(y, p.supplies)
+		plan, err := p.layout(am, p.supplies)
+		if err != nil {
+			return nil, err
+		}
+		p.res.Search.Layouts++
+		report, err := p.audit(plan)
+		if err != nil {
+			return nil, err
+		}
+		if missed = p.missed(report, a); len(missed) == 0 && p.organDays(plan) {
+			f.plan, f.report = plan, report
+			f.buy = m.bought(am, y, p.supplies)
+			f.cost = p.costOf(f.buy)
+			return nil, nil
+		}
+		if slices.ContainsFunc(missed, func(r *Rule) bool { return isNutrient(r) && !a.rules[r.ID] }) {
+			return missed, nil
+		}
+	}
+	return missed, nil
+}
+
+func (p *planner) audit(plan *ration.Plan) (*Report, error) {
+	return Audit(Input{Plan: plan, Household: p.Household, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
+}
+
+// useUp changes packs for others of the same cost, and amounts, so that the
+// least is left of dated stock.
+func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, error) {
+	if len(m.late) == 0 {
+		return x, nil
+	}
+	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: slices.Clone(m.prob.Rows)}
+	var spend []milp.Term
+	for c, steps := range m.cost {
+		prob.Columns[c].Cost = 0
+		if steps > 0 {
+			spend = append(spend, milp.Term{Col: c, Coef: float64(steps)})
+		}
+	}
+	slices.SortFunc(spend, func(a, b milp.Term) int { return a.Col - b.Col })
+	for _, c := range m.late {
+		prob.Columns[c].Cost = 1
+	}
+	prob.Rows = append(prob.Rows, milp.Row{Name: "cost", Low: math.Inf(-1), High: float64(m.costOf(x)), Terms: spend})
+	sol, err := p.solve(ctx, prob, milp.Limits{Nodes: spreadNodes * 10, Step: 0.5})
+	if err != nil || sol.X == nil {
+		return x, err
+	}
+	return sol.X, nil
+}
+
+// spread keeps the packs of a solution and moves the amounts as far from the
+// limits as they go: first the least distance, then all of them. With whole set
+// grams are whole as well. It returns nil when nothing was found.
+func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool) ([]float64, error) {
+	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: slices.Clone(m.prob.Rows)}
+	for i := range prob.Columns {
+		prob.Columns[i].Cost = 0
+	}
+	for _, cols := range m.packs {
+		for _, c := range cols {
+			prob.Columns[c].Low, prob.Columns[c].High = math.Round(x[c]), math.Round(x[c])
+		}
+	}
+	for d := range m.amt {
+		for i, c := range m.amt[d] {
+			if c < 0 {
+				continue
+			}
+			s := &p.supplies[i]
+			prob.Columns[c].Cost = perSpot * float64(s.spot) * s.grams()
+			prob.Columns[c].Integer = prob.Columns[c].Integer || whole
+		}
+	}
+	if len(m.late) > 0 {
+		row := milp.Row{Name: "left", Low: math.Inf(-1)}
+		for _, c := range m.late {
+			row.High += x[c]
+			row.Terms = append(row.Terms, milp.Term{Col: c, Coef: 1})
+		}
+		row.High++
+		prob.Rows = append(prob.Rows, row)
+	}
+	col := func(name string, cost float64) int {
+		prob.Columns = append(prob.Columns, milp.Column{Name: name, Cost: cost, High: 1})
+		return len(prob.Columns) - 1
+	}
+	least := col("least room", -1000)
+	for _, w := range m.widths {
+		room := col("room", -100/float64(len(m.widths)))
+		r := prob.Rows[w.row]
+		side := func(low, high, sign float64) {
+			terms := append(slices.Clone(r.Terms), milp.Term{Col: room, Coef: sign * w.room})
+			prob.Rows = append(prob.Rows, milp.Row{Name: r.Name, Low: low, High: high, Terms: terms})
+		}
+		if !math.IsInf(r.Low, 0) {
+			side(r.Low, math.Inf(1), -1)
+		}
+		if !math.IsInf(r.High, 0) {
+			side(math.Inf(-1), r.High, 1)
+		}
+		prob.Rows = append(prob.Rows, milp.Row{Name: "room", High: math.Inf(1), Terms: []milp.Term{{Col: room, Coef: 1}, {Col: least, Coef: -1}}})
+	}
+	// rows that are now stated with their room
+	drop := map[int]bool{}
+	for _, w := range m.widths {
+		drop[w.row] = true
+	}
+	rows := prob.Rows[:0:0]
+	for i, r := range prob.Rows {
+		if !drop[i] {
+			rows = append(rows, r)
+		}
+	}
+	prob.Rows = rows
+	limits := milp.Limits{Nodes: spreadNodes, Step: 5}
+	if whole {
+		limits.Nodes = wholeNodes
+	}
+	sol, err := p.solve(ctx, prob, limits)
+	if err != nil || sol.X == nil || whole {
+		return sol.X, err
+	}
+	if y, err := p.sweep(ctx, m, prob, sol.X, least); err != nil || y != nil {
+		return y, err
+	}
+	return sol.X, nil
+}
+
+// sweep leaves out foods of which so little was proposed that nobody would
+// weigh it out, where that leaves the limits as far away as they were.
+func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []float64, least int) ([]float64, error) {
+	swept := false
+	for d := range m.amt {
+		for i, c := range m.amt[d] {
+			if c < 0 || x[c] <= 1e-6 || byHead(p.supplies[i].food) {
+				continue
+			}
+			if x[c]*p.supplies[i].grams() < float64(crumb*2*p.diets[d].heads) && prob.Columns[c].Low == 0 {
+				prob.Columns[c].High = 0
+				swept = true
+			}
+		}
+	}
+	if !swept {
+		return nil, nil
+	}
+	sol, err := p.solve(ctx, prob, milp.Limits{Nodes: spreadNodes, Step: 5})
+	if err != nil || sol.X == nil || sol.X[least] < 0.8*x[least] {
+		return nil, err
+	}
+	return sol.X, nil
+}
+
+// whole rounds a solution to whole grams and pieces within what there is.
+func (m *model) whole(x []float64, supplies []supply) amounts {
+	out := make(amounts, len(m.amt))
+	left := make([]int64, len(supplies))
+	for i := range supplies {
+		left[i] = supplies[i].have
+		for k, c := range m.packs[i] {
+			left[i] += int64(math.Round(x[c])) * supplies[i].packs[k].amount
+		}
+		if supplies[i].extra {
+			left[i] = math.MaxInt64
+		}
+	}
+	for d := range m.amt {
+		out[d] = make([]int64, len(supplies))
+		for i, c := range m.amt[d] {
+			if c < 0 {
+				continue
+			}
+			n := min(int64(math.Round(max(x[c], 0))), left[i])
+			out[d][i] = n
+			left[i] -= n
+		}
+	}
+	return out
+}
+
+// bought is the packs of a solution without those that the amounts do not need.
+func (m *model) bought(am amounts, x []float64, supplies []supply) [][]int64 {
+	out := make([][]int64, len(supplies))
+	for i := range supplies {
+		s := &supplies[i]
+		spare := s.have
+		for d := range am {
+			spare -= am[d][i]
+		}
+		out[i] = make([]int64, len(s.packs))
+		order := make([]int, len(s.packs))
+		for k, c := range m.packs[i] {
+			order[k] = k
+			out[i][k] = int64(math.Round(x[c]))
+			spare += out[i][k] * s.packs[k].amount
+		}
+		slices.SortStableFunc(order, func(a, b int) int { return int(min(1, max(-1, s.packs[b].price-s.packs[a].price))) })
+		for _, k := range order {
+			for out[i][k] > 0 && spare >= s.packs[k].amount {
+				out[i][k]--
+				spare -= s.packs[k].amount
+			}
+		}
+	}
+	return out
+}
+
+// costOf adds up packs in whole steps of money.
+func (p *planner) costOf(buy [][]int64) (sum int64) {
+	for i, n := range buy {
+		for k := range n {
+			sum += n[k] * (p.supplies[i].packs[k].price / p.step)
+		}
+	}
+	return sum
+}
+
+// price is a number of steps as money.
+func (p *planner) price(steps int64) units.Price {
+	unit, err := units.NewPrice(micros(p.step), p.currency)
+	if err != nil {
+		return units.Price{} // no currency: nothing is on offer
+	}
+	out, err := unit.Times(steps)
+	if err != nil {
+		return units.Price{}
+	}
+	return out
+}
+
+// organDays reports whether no bowl holds more liver and other organ on a day
+// than was asked for.
+func (p *planner) organDays(plan *ration.Plan) bool {
+	if p.OrganDay == 0 {
+		return true
+	}
+	for d := range plan.Days {
+		organ, all := map[string]wide.U128{}, map[string]units.Mass{}
+		for _, meal := range plan.Days[d].Meals {
+			bowl := meal.For[0] // an animal eats from one bowl
+			for _, s := range meal.Servings {
+				organ[bowl], _ = organ[bowl].AddMul(uint64(s.Mass), uint64(organOf(s.Food)))
+				all[bowl] += s.Mass
+			}
+		}
+		for bowl, m := range all {
+			if organ[bowl].Cmp(wide.Mul(uint64(m), uint64(p.OrganDay))) > 0 {
+				return false
+			}
+		}
+	}
+	return true
+}
