@@ -100,6 +100,14 @@ func TestCalciumRefuses(t *testing.T) {
 	if d, err := Calcium([]Serving{{Food: labelled(t, "mix", "cut", 900, 600), Mass: units.Kilogram}}, bone, ratio("1.2", "1.4")); err != nil || d.Powder != (units.Range[units.Mass]{}) {
 		t.Errorf("enough: %+v, %v", d, err)
 	}
+	// A ratio the powder has exactly is never reached by adding it: bone of 2 : 1 to 2 : 1.
+	if d, err := Calcium(batch, labelled(t, "ash", "supplement", 20_000, 10_000), ratio("2", "2")); !errors.Is(err, ErrUnreachable) {
+		t.Errorf("%+v, %v", d, err)
+	}
+	// Exactly enough: nothing, even with a powder that could not reach it.
+	if d, err := Calcium([]Serving{{Food: labelled(t, "mix", "cut", 200, 100), Mass: units.Kilogram}}, bone, ratio("2", "2")); err != nil || d.Powder.High != 0 {
+		t.Errorf("%+v, %v", d, err)
+	}
 	// Unknown phosphorus of the powder is named, not hidden.
 	d, err := Calcium(batch, labelled(t, "shell", "supplement", 38_000, -1), ratio("1.2", "1.7"))
 	if err != nil || !strings.Contains(d.Assumed, "phosphorus of shell is not known") || !d.Powder.Valid() || d.Powder.Low == 0 {

@@ -201,6 +201,11 @@ func TestFeedingClocks(t *testing.T) {
 	if len(got) != 2 || got[0].Gap.Longest != 210*time.Minute || got[0].Meals != 6 || got[0].Clock.Holds || got[1].Meals != 4 {
 		t.Errorf("%+v", got)
 	}
+	h.MealsPerDay = 5
+	if got, err := FeedingClocks(h, func(animals []*Animal, meals int) ([]time.Duration, error) { return []time.Duration{hour}, nil }); err != nil || got[1].Meals != 5 {
+		t.Errorf("five meals wanted: %+v, %v", got, err)
+	}
+	h.MealsPerDay = 0
 	wrong := errors.New("no limit")
 	if _, err := FeedingClocks(h, func([]*Animal, int) ([]time.Duration, error) { return nil, wrong }); !errors.Is(err, wrong) {
 		t.Errorf("%v", err)

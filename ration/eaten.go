@@ -2,12 +2,316 @@ package ration
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
+	"fitchet.example/units/wide"
 )
+
+// Gone is how much of the entry was swallowed. Low and High bound it: what was not weighed may all be left, and what was
+// not searched for may all be hidden. Typical takes it that nothing is hidden where nobody searched, and that everything
+// was eaten where nobody weighed; guessed is then true. Where every animal at the bowl was watched, their sum is exact.
+func (e Entry) Gone() (gone units.Range[units.Mass], guessed bool) {
+	gone.High = e.Offered - e.Left - e.Stash
+	gone.Typical, gone.Low = gone.High, gone.High
+	if !e.Weighed || !e.Searched {
+		gone.Low = 0
+	}
+	var seen units.Mass // what was seen eaten is gone for certain
+	watched := 0
+	for _, s := range e.Seen {
+		seen = plus(seen, s.Mass)
+		if s.How == AteNone || s.How == AteMass {
+			watched++
+		}
+	}
+	seen = min(seen, gone.High)
+	if watched == len(e.For) { // everybody was watched: nothing else can be gone
+		return units.Exactly(seen), false
+	}
+	gone.Low = max(gone.Low, seen)
+	return gone, !e.Weighed
+}
+
+// Ate is how much of the entry one animal swallowed, narrowed by what was seen. Typical shares what nobody saw by the
+// middle of the animals' planning bands, rounded down to a picogram. An animal that was not at the bowl ate nothing of it.
+func (l *Log) Ate(e Entry, animal string) units.Range[units.Mass] {
+	if !slices.Contains(e.For, animal) {
+		return units.Range[units.Mass]{}
+	}
+	gone, _ := e.Gone()
+	low := make([]units.Mass, len(e.For))
+	high := make([]units.Mass, len(e.For))
+	open := make([]int64, len(e.For))
+	rest := gone.Typical
+	var me, all int = 0, -1
+	for i, id := range e.For {
+		high[i], open[i] = gone.High, max(l.need[id], 1)
+		if id == animal {
+			me = i
+		}
+		for _, s := range e.Seen {
+			if s.Animal != id {
+				continue
+			}
+			switch s.How {
+			case AteNone:
+				high[i], open[i] = 0, 0
+			case AteSome:
+				low[i] = min(1, gone.High)
+			case AteAll:
+				all = i
+			case AteMass:
+				low[i], high[i], open[i] = s.Mass, s.Mass, 0
+				rest -= s.Mass
+			}
+		}
+	}
+	if all >= 0 {
+		if all != me {
+			return units.Range[units.Mass]{}
+		}
+		return gone
+	}
+	var othersLow, othersHigh units.Mass
+	for i := range e.For {
+		if i != me {
+			othersLow, othersHigh = plus(othersLow, low[i]), plus(othersHigh, high[i])
+		}
+	}
+	r := units.Range[units.Mass]{Low: max(low[me], gone.Low-othersHigh), High: max(min(high[me], gone.High-othersLow), 0)}
+	r.Low = min(r.Low, r.High)
+	// Rounded down, not by largest remainder: that one can give less to an animal when there is more to share.
+	r.Typical = low[me]
+	if open[me] > 0 && rest > 0 {
+		var sum int64
+		for _, w := range open {
+			sum += w
+		}
+		r.Typical = share1(rest, units.Mass(open[me]), units.Mass(sum))
+	}
+	r.Typical = min(max(r.Typical, r.Low), r.High)
+	return r
+}
+
+// Intake is what was swallowed of one food.
+type Intake struct {
+	Food     *prey.Food
+	Eaten    units.Range[units.Mass]
+	BoneLeft units.Range[units.Mass] // bare bone left on the plate: not eaten, and to be taken out of the food's bone
+	Offered  units.Mass
+	Guessed  units.Mass // of Offered, what nobody weighed afterwards
+}
+
+// Intake sums what an animal swallowed from one day to another, both counted, by food id; for the animal "" what all
+// together did, which shared bowls do not blur.
+func (l *Log) Intake(animal string, from, to units.Date) []Intake {
+	sums := map[string]*Intake{}
+	for _, e := range l.Entries {
+		if e.Meal.Date < from || e.Meal.Date > to || animal != "" && !slices.Contains(e.For, animal) {
+			continue
+		}
+		in := sums[e.Food.ID]
+		if in == nil {
+			in = &Intake{Food: e.Food}
+			sums[e.Food.ID] = in
+		}
+		eaten, guessed := e.Gone()
+		bone := units.Exactly(e.BoneLeft)
+		if animal != "" {
+			eaten = l.Ate(e, animal)
+			if len(e.For) > 1 {
+				bone.Low = 0
+			}
+			if eaten.High == 0 {
+				bone = units.Range[units.Mass]{}
+			} else if len(e.For) > 1 {
+				bone.Typical = share1(e.BoneLeft, eaten.Typical, e.Offered-e.Left-e.Stash)
+			}
+		}
+		in.Eaten, in.BoneLeft = add(in.Eaten, eaten), add(in.BoneLeft, bone)
+		in.Offered = plus(in.Offered, e.Offered)
+		if guessed {
+			in.Guessed = plus(in.Guessed, e.Offered)
+		}
+	}
+	out := make([]Intake, 0, len(sums))
+	for _, id := range sortedKeys(sums) {
+		out = append(out, *sums[id])
+	}
+	return out
+}
+
+// share1 is m x part / whole, rounded down, and m when there is no whole.
+func share1(m, part, whole units.Mass) units.Mass {
+	if whole <= 0 {
+		return m
+	}
+	q, ok := wide.Mul(uint64(m), uint64(part)).MulDiv(1, uint64(whole))
+	if !ok || q.Hi != 0 || q.Lo > uint64(m) {
+		return m
+	}
+	return units.Mass(q.Lo)
+}
+
+func add(a, b units.Range[units.Mass]) units.Range[units.Mass] {
+	return units.Range[units.Mass]{Low: plus(a.Low, b.Low), Typical: plus(a.Typical, b.Typical), High: plus(a.High, b.High)}
+}
+
+// End says which end of a range is summed.
+type End uint8
+
+const (
+	TypicalEnd End = iota
+	LowEnd
+	HighEnd
+)
+
+func (e End) of(r units.Range[units.Mass]) units.Mass {
+	switch e {
+	case LowEnd:
+		return r.Low
+	case HighEnd:
+		return r.High
+	}
+	return r.Typical
+}
+
+// Diet is the sum of what was swallowed. Tally counts each food as if the bare bone that was left had been eaten with it,
+// since energy and meat went with the rest; BoneLeft is that bone. Take it out of bone (see Bone) and of the mass. The
+// minerals of that bone are still in the Tally: its calcium and phosphorus are upper figures.
+type Diet struct {
+	Tally    prey.Tally
+	BoneLeft units.Mass
+}
+
+// Bone is the exact bone that was eaten, in picograms times millionths, never below zero.
+func (d *Diet) Bone(c prey.Case) wide.U128 {
+	b, ok := d.Tally.Part(c, prey.Bone).Sub(wide.Mul(uint64(d.BoneLeft), uint64(units.Whole)))
+	if !ok {
+		return wide.U128{}
+	}
+	return b
+}
+
+// Diet sums the intake of an animal (all for "") at one end of its range. Errors wrap those of prey.Tally.
+func (l *Log) Diet(animal string, from, to units.Date, end End) (Diet, error) {
+	var d Diet
+	for _, in := range l.Intake(animal, from, to) {
+		bone := end.of(in.BoneLeft)
+		d.BoneLeft = plus(d.BoneLeft, bone)
+		if err := d.Tally.Add(in.Food, plus(end.of(in.Eaten), bone)); err != nil {
+			return Diet{}, fmt.Errorf("summing the log: %w", err)
+		}
+	}
+	return d, nil
+}
+
+// Answer is yes, no, or open: the log does not say.
+type Answer uint8
+
+const (
+	Open Answer = iota
+	Yes
+	No
+)
+
+// String returns "open", "yes" or "no".
+func (a Answer) String() string {
+	switch a {
+	case Yes:
+		return "yes"
+	case No:
+		return "no"
+	}
+	return "open"
+}
+
+// Got answers whether an animal ate any food of a kind from one day to another, both counted: "did it get liver this
+// week". Yes when some was certainly swallowed. No only when everything fed on each of the days is written down (Complete)
+// and nothing of the kind can have reached it. What is not written down is never taken for not fed: the answer is then
+// open, and the text says why.
+func (l *Log) Got(animal string, from, to units.Date, kind func(*prey.Food) bool) (Answer, string) {
+	var maybe *Entry
+	for i, e := range l.Entries {
+		if e.Meal.Date < from || e.Meal.Date > to || !kind(e.Food) {
+			continue
+		}
+		switch r := l.Ate(e, animal); {
+		case r.Low > 0:
+			return Yes, fmt.Sprintf("%s at %s", e.Food.Name, e.Meal)
+		case r.High > 0 && maybe == nil:
+			maybe = &l.Entries[i]
+		}
+	}
+	if maybe != nil {
+		why := "nobody saw who ate it"
+		if len(maybe.For) == 1 {
+			why = "what was left or hidden is not written down"
+		}
+		return Open, fmt.Sprintf("%s stood there at %s, but %s", maybe.Food.Name, maybe.Meal, why)
+	}
+	for d := from; d <= to; d = d.AddDays(1) {
+		if _, ok := slices.BinarySearch(l.Complete, d); !ok {
+			return Open, fmt.Sprintf("not everything fed on %s is written down", d)
+		}
+		if d == to {
+			break // the last day there is
+		}
+	}
+	return No, "everything fed on these days is written down, and it was not among it"
+}
+
+// Silent returns the days from the first of the log to its as-of day of which nothing is written for the animal, though
+// nobody says that is all there was. They are gaps in the writing, not days without food.
+func (l *Log) Silent(animal string) []units.Date {
+	var out []units.Date
+	for d := l.From; d <= l.AsOf.Date && len(out) < 10_000; d = d.AddDays(1) {
+		_, complete := slices.BinarySearch(l.Complete, d)
+		wrote := slices.ContainsFunc(l.Entries, func(e Entry) bool { return e.Meal.Date == d && slices.Contains(e.For, animal) })
+		if !complete && !wrote {
+			out = append(out, d)
+		}
+		if d == l.AsOf.Date {
+			break
+		}
+	}
+	return out
+}
+
+// LastAte is when the animal last certainly swallowed something. It reports false when the log holds no such entry.
+func (l *Log) LastAte(animal string) (Moment, bool) {
+	var last Moment
+	found := false
+	for _, e := range l.Entries {
+		if l.Ate(e, animal).Low > 0 && (!found || e.Meal.Compare(last) > 0) {
+			last, found = e.Meal, true
+		}
+	}
+	return last, found
+}
+
+// Drunk is how much water was drunk from all bowls that the animal could reach, from one day to another, both counted.
+// High counts bowls of which nobody measured what was left as drunk; Low counts nothing of them, nor of shared bowls.
+// Spilt water looks like drunk water.
+func (l *Log) Drunk(animal string, from, to units.Date) units.Range[units.Volume] {
+	var r units.Range[units.Volume]
+	for _, d := range l.Water {
+		if d.When.Date < from || d.When.Date > to || !slices.Contains(d.For, animal) {
+			continue
+		}
+		gone := d.Offered - d.Left
+		r.High += gone
+		r.Typical += gone / units.Volume(len(d.For))
+		if d.Weighed && len(d.For) == 1 {
+			r.Low += gone
+		}
+	}
+	return r
+}
 
 // AsPlan turns what was eaten from one day to another, both counted, into a plan, so that it can be judged like one: of
 // one animal, or for "" of all bowls. Bowls put down in the same minute for the same animals are one meal; what was

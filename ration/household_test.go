@@ -78,7 +78,13 @@ func TestLoadHousehold(t *testing.T) {
 	check("pounds", h.Stock[1].Mass == mass(t, "20 oz"))
 	check("offer", h.Offers[0].Max == 4 && h.Offers[0].Price.String() == "2.50 EUR")
 	check("past best", len(h.PastBest()) == 1 && h.PastBest()[0].Lot == "A7")
+	h.Stock[0].BestBefore = h.AsOf
+	check("best on its last day", len(h.PastBest()) == 0)
+	h.Animals = append(h.Animals, Animal{ID: "fern"})
 	bowls := h.Bowls()
+	check("alone is alone", len(bowls) == 3 && bowls[2][0].ID == "fern")
+	h.Animals = h.Animals[:3]
+	bowls = h.Bowls()
 	check("bowls", len(bowls) == 2 && len(bowls[0]) == 2 && bowls[1][0].ID == "pip")
 }
 

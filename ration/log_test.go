@@ -32,6 +32,7 @@ signs:
   - {at: 2026-12-01 09:00, animal: pip, sign: dull}
 water:
   - {at: 2026-12-01 08:00, for: [pip], offered: 100 mL, left: 60 mL}
+  - {at: 2026-12-02 20:00, for: [pip, moss], offered: 100 mL, left: 80 mL}
 `
 
 func diary(t *testing.T) *Log {
@@ -89,6 +90,12 @@ func TestLog(t *testing.T) {
 	if err != nil || d.BoneLeft != 25*units.Gram || d.Bone(prey.Typical).Cmp(wideOf(7_300*units.Milligram)) != 0 {
 		t.Errorf("bone %v, left %s, %v", d.Bone(prey.Typical), d.BoneLeft, err)
 	}
+	// Bare bone of two foods adds up.
+	two := *l
+	two.Entries = append(slices.Clone(l.Entries), Entry{Meal: l.Entries[0].Meal, For: []string{"pip"}, Food: food(t, "mouse"), Offered: 20 * units.Gram, Left: 4 * units.Gram, BoneLeft: 4 * units.Gram, Weighed: true, Searched: true})
+	if d, err := two.Diet("", monday, monday, TypicalEnd); err != nil || d.BoneLeft != 29*units.Gram {
+		t.Errorf("bone left %s, %v", d.BoneLeft, err)
+	}
 	if s := l.Silent("bramble"); len(s) != 1 || s[0] != tuesday+1 {
 		t.Errorf("silent %v", s)
 	}
@@ -97,6 +104,51 @@ func TestLog(t *testing.T) {
 	}
 	if w := l.Drunk("pip", monday, tuesday); w.Low != 40*units.Millilitre || w.High != w.Low {
 		t.Errorf("drunk %v", w)
+	}
+}
+
+// Water of a shared bowl: who drank it is not known. An entry at the very as-of moment counts.
+func TestDrunkShared(t *testing.T) {
+	t.Parallel()
+	l := diary(t)
+	if w := l.Drunk("pip", l.From, l.AsOf.Date); w.Low != 40*units.Millilitre || w.Typical != 50*units.Millilitre || w.High != 60*units.Millilitre {
+		t.Errorf("%v", w)
+	}
+}
+
+// What one animal may have eaten, entry by entry: offered 100 g, 20 g left, and what was seen.
+func TestAte(t *testing.T) {
+	t.Parallel()
+	l := &Log{need: map[string]int64{"a": 1000, "b": 3000}}
+	e := Entry{For: []string{"a", "b"}, Food: food(t, "mouse"), Offered: 100 * units.Gram, Left: 20 * units.Gram, Weighed: true, Searched: true}
+	g := units.Gram
+	for _, tc := range []struct {
+		name string
+		seen []Sighting
+		a, b units.Range[units.Mass]
+		also func(*Entry)
+	}{
+		{"nobody looked", nil, units.Range[units.Mass]{Low: 0, Typical: 20 * g, High: 80 * g}, units.Range[units.Mass]{Low: 0, Typical: 60 * g, High: 80 * g}, nil},
+		{"a took 30 g", []Sighting{{"a", AteMass, 30 * g}}, units.Exactly(30 * g), units.Exactly(50 * g), nil},
+		{"a took none", []Sighting{{"a", AteNone, 0}}, units.Exactly(0 * g), units.Exactly(80 * g), nil},
+		{"a took some", []Sighting{{"a", AteSome, 0}}, units.Range[units.Mass]{Low: 1, Typical: 20 * g, High: 80 * g}, units.Range[units.Mass]{Low: 0, Typical: 60 * g, High: 80*g - 1}, nil},
+		{"a took all", []Sighting{{"a", AteAll, 0}}, units.Exactly(80 * g), units.Exactly(0 * g), nil},
+		{"not searched", nil, units.Range[units.Mass]{Low: 0, Typical: 20 * g, High: 80 * g}, units.Range[units.Mass]{Low: 0, Typical: 60 * g, High: 80 * g}, func(e *Entry) { e.Searched = false }},
+		{"not searched, a took 30 g", []Sighting{{"a", AteMass, 30 * g}}, units.Exactly(30 * g), units.Range[units.Mass]{Low: 0, Typical: 50 * g, High: 50 * g}, func(e *Entry) { e.Searched = false }},
+		{"not searched, a took all", []Sighting{{"a", AteAll, 0}}, units.Range[units.Mass]{Low: 0, Typical: 80 * g, High: 80 * g}, units.Exactly(0 * g), func(e *Entry) { e.Searched = false }},
+		{"not weighed", nil, units.Range[units.Mass]{Low: 0, Typical: 25 * g, High: 100 * g}, units.Range[units.Mass]{Low: 0, Typical: 75 * g, High: 100 * g}, func(e *Entry) { e.Weighed, e.Left = false, 0 }},
+	} {
+		f := e
+		f.Seen = tc.seen
+		if tc.also != nil {
+			tc.also(&f)
+		}
+		if a, b := l.Ate(f, "a"), l.Ate(f, "b"); a != tc.a || b != tc.b {
+			t.Errorf("%s: a %s, b %s; want %s, %s", tc.name, grams(a), grams(b), grams(tc.a), grams(tc.b))
+		}
+	}
+	if r := l.Ate(e, "c"); r != (units.Range[units.Mass]{}) {
+		t.Errorf("somebody else ate %v", r)
 	}
 }
 
@@ -117,9 +169,14 @@ fed:
   - {at: 2026-12-01 07:00, for: [bramble], food: mouse, offered: 25 g, seen: {moss: some}}
   - {at: 2026-11-29 07:00, for: [bramble], food: mouse, offered: 25 g}
   - {at: 2026-12-01 07:00, for: [bramble], food: mouse, offered: 21 g, left: 1 g, stash: 0 g}
+  - {at: 2026-12-01 07:00, for: [bramble], food: mouse, offered: 25 g, left: 5 g, bone-left: 6 g}
+  - {at: 2026-12-01 07:00, for: [bramble, moss], food: mouse, offered: 25 g, left: 5 g, seen: {moss: 21 g}}
+  - {at: 2026-12-01 07:00, for: [bramble, moss], food: mouse, offered: 25 g, left: 5 g, stash: 0 g, seen: {moss: none, bramble: none}}
+  - {at: 2026-12-01 07:00, for: [bramble, moss], food: mouse, offered: 25 g, left: 5 g, stash: 0 g, seen: {moss: none, bramble: 19 g}}
 weights:
   - {at: 2026-12-01 08:00, animal: bramble, weight: 790 g}
   - {at: 2026-12-01 08:00, animal: bramble, weight: 795 g}
+  - {at: 2026-12-01 09:00, animal: bramble, weight: 1.6 kg}
   - {at: 2026-12-02 08:00, animal: bramble, weight: 28 g}
   - {at: 2026-12-02 09:00, animal: moss, weight: 700 kg}
 stools:
@@ -141,10 +198,15 @@ water: []
 		{"diary.yaml:12:", "another ate too"},
 		{"diary.yaml:13:", "moss was not at this bowl"},
 		{"diary.yaml:14:", "before the first day"},
-		{"diary.yaml:18:", "a second weight of bramble"},
-		{"diary.yaml:19:", "as ounces instead of grams"},
-		{"diary.yaml:20:", "a thousandth would be believed"},
-		{"diary.yaml:22:", `stool "sof"`},
+		{"diary.yaml:16:", "6.0 g of bare bone among 5.0 g left"},
+		{"diary.yaml:17:", "21.0 g seen eaten, but only 20.0 g is gone"},
+		{"diary.yaml:18:", "nobody ate, but 20.0 g is gone"},
+		{"diary.yaml:19:", "19.0 g seen eaten by all who were there, but 20.0 g is gone"},
+		{"diary.yaml:22:", "a second weight of bramble"},
+		{"diary.yaml:23:", "not believed for bramble, who weighs 780 g"},
+		{"diary.yaml:24:", "as ounces instead of grams"},
+		{"diary.yaml:25:", "a thousandth would be believed"},
+		{"diary.yaml:27:", `stool "sof"`},
 	}
 	if len(faults) != len(want) {
 		t.Errorf("%d faults, want %d:\n%v", len(faults), len(want), err)
@@ -294,6 +356,18 @@ func TestLogSplitAndMore(t *testing.T) {
 	})
 }
 
+// spoil changes the first entry, or takes what is left of all for bare bone.
+func spoil(l *Log, f func(*Entry)) *Log {
+	if f != nil {
+		f(&l.Entries[0])
+		return l
+	}
+	for i := range l.Entries {
+		l.Entries[i].BoneLeft = l.Entries[i].Left
+	}
+	return l
+}
+
 func TestSignals(t *testing.T) {
 	t.Parallel()
 	bowls := func(n int, left units.Mass) *Log {
@@ -312,8 +386,10 @@ func TestSignals(t *testing.T) {
 		{"empty", bowls(6, 0), "offer a little more"},
 		{"full", bowls(6, 20*units.Gram), "20 % of the food was left: offer less"},
 		{"fits", bowls(6, 19*units.Gram), "the amount fits"},
+		{"nine of ten empty", spoil(bowls(10, 0), func(e *Entry) { e.Left = units.Gram }), "offer a little more"},
+		{"only bare bone is left", spoil(bowls(6, 30*units.Gram), nil), "offer a little more"},
 	} {
-		s := tc.log.Signals(1, 9)
+		s := tc.log.Signals(1, 19)
 		if len(s) != 1 || !strings.Contains(s[0].Text, tc.want) || s[0].For[0] != "a" {
 			t.Errorf("%s: %+v", tc.name, s)
 		}

@@ -264,6 +264,30 @@ func TestNeedStages(t *testing.T) {
 	if g.Low != 2*b.Low || g.High != 2*b.High || l.Low != 3*b.Low || l.High != 4*b.High {
 		t.Errorf("multiples: %v %v %v", b, g, l)
 	}
+	if e := estimate(t, Needs(&Animal{Species: Cat, Mass: units.Kilogram, Born: on.AddDays(-122)}, on), MethodCatGrowth); e.Low != 1.75*75 || e.High != 2*100 {
+		t.Errorf("kitten of 4 months by factor: %v", e) // Veterinary Nursing Journal 2022, Table 2: 4 to 9 months, x 1.75-2.0
+	}
+	own := func(stage Stage, gap time.Duration) string {
+		return strings.Join(Needs(&Animal{Sex: Jill, Mass: units.Kilogram, Stage: stage, LongestGap: gap}, on).Cautions, " ")
+	}
+	const allow = "only a vet should allow that"
+	if !strings.Contains(own(Pregnant, 6*time.Hour), allow) || strings.Contains(own(Pregnant, 3*time.Hour), allow) || strings.Contains(own(Adult, 20*time.Hour), allow) {
+		t.Error("a gap longer than the rule for a frail animal has to be pointed out, and no other")
+	}
+	for _, tc := range []struct {
+		species string
+		days    int
+		want    Stage
+	}{
+		{Ferret, 16*7 - 1, Kit}, {Ferret, 16 * 7, Juvenile}, {Ferret, 36*7 - 1, Juvenile}, {Ferret, 36 * 7, Adult},
+		{Cat, 36 * 7, Juvenile}, {Cat, 52*7 - 1, Juvenile}, {Cat, 52 * 7, Adult}, {Mink, 36 * 7, Adult},
+		{Ferret, -1, Adult}, // born later: the age is not known
+	} {
+		a := Animal{Species: tc.species, Born: on.AddDays(-tc.days)}
+		if got := a.StageOn(on); got != tc.want {
+			t.Errorf("%s of %d days is %s, want %s", tc.species, tc.days, got, tc.want)
+		}
+	}
 	if n := Needs(nil, on); n.HasBand || len(n.Cautions) == 0 {
 		t.Errorf("no animal: %+v", n)
 	}
@@ -313,6 +337,13 @@ func TestGrams(t *testing.T) {
 		}
 	}
 	n := Needs(ferret(Jill, units.Kilogram), 20000)
+	// 147.8 kcal at 147.8 kcal per 100 g is 100 g, not 101; 105 kcal at 105 is 100.
+	if g := n.Grams(units.Range[prey.Density]{Low: 1478e8, Typical: 1478e8, High: 1478e8}); g.High != 100*units.Gram {
+		t.Errorf("exact: %v", g)
+	}
+	if g := n.Grams(units.Exactly(prey.Density(105e9))); g.Low != 100*units.Gram {
+		t.Errorf("exact: %v", g)
+	}
 	for _, bad := range []units.Range[prey.Density]{{}, {Low: -1, Typical: 1, High: 2}, {Low: 3, Typical: 2, High: 1}, units.Exactly(prey.Density(1))} {
 		if g := n.Grams(bad); g != (units.Range[units.Mass]{}) {
 			t.Errorf("%v gives %v", bad, g)

@@ -16,7 +16,7 @@ import (
 )
 
 const planText = `schema: fitchet.plan/1
-household: Brackenford Ferret Rescue
+household: Fern & Moss <rescue>
 start: 2026-11-30
 target: assembled
 days:
@@ -49,11 +49,11 @@ func TestLoadPlan(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	got, err := json.Marshal(p)
+	got, err := p.MarshalJSON()
 	if err != nil {
 		t.Fatal(err)
 	}
-	const want = `{"schema":"fitchet.plan/1","household":"Brackenford Ferret Rescue","start":"2026-11-30","target":"assembled","days":[` +
+	const want = `{"schema":"fitchet.plan/1","household":"Fern & Moss <rescue>","start":"2026-11-30","target":"assembled","days":[` +
 		`{"date":"2026-11-30","meals":[` +
 		`{"meal":1,"for":["bramble","moss"],"servings":[{"food":"chicken-wing","mass":"200 g","pieces":2},{"food":"beef-heart","mass":"28.349523125 g","form":"minced"}]},` +
 		`{"meal":2,"for":["pip"],"servings":[{"food":"mouse","mass":"20 g","pieces":1}]}]},` +
@@ -95,7 +95,9 @@ days:
           - {food: chicken wing, mass: 60}
           - {food: shoe, mass: 60 g}
           - {food: mouse, mass: 20 g, form: cubed}
-  - date: 2026-11-29
+  - date: 2026-12-03
+    meals: []
+  - date: 2026-12-03
     meals:
       - {meal: 1, for: [], servings: []}
       - {meal: 1, for: [moss, moss], servings: [{food: mouse, mass: 0 g}], note: x}
@@ -113,12 +115,12 @@ days:
 		{"week.yaml:10:40: ", "no unit"},
 		{"week.yaml:11:20: ", `no food is called "shoe"`},
 		{"week.yaml:12:45: ", "cubed"},
-		{"week.yaml:13:11: ", "before the start"},
-		{"week.yaml:15:24: ", "a bowl for nobody"},
-		{"week.yaml:15:38: ", "a bowl with nothing in it"},
-		{"week.yaml:16:31: ", `"moss" stands twice`},
-		{"week.yaml:16:69: ", "nothing"},
-		{"week.yaml:16:76: ", `unknown key "note"`},
+		{"week.yaml:15:11: ", "does not come after 2026-12-03"},
+		{"week.yaml:17:24: ", "a bowl for nobody"},
+		{"week.yaml:17:38: ", "a bowl with nothing in it"},
+		{"week.yaml:18:31: ", `"moss" stands twice`},
+		{"week.yaml:18:69: ", "nothing"},
+		{"week.yaml:18:76: ", `unknown key "note"`},
 	}
 	if len(faults) != len(want) {
 		t.Errorf("%d faults, want %d", len(faults), len(want))

@@ -131,6 +131,10 @@ func TestFirstOut(t *testing.T) {
 	if strings.Join(got, "; ") != want {
 		t.Errorf("got  %s\nwant %s", strings.Join(got, "; "), want)
 	}
+	h.Stock[0], h.Stock[1] = h.Stock[1], h.Stock[0] // the order of the file does not put an undated lot first
+	if d := FirstOut(p, h); h.Stock[d[len(d)-2].Stock].Lot != "undated" {
+		t.Errorf("%+v", d)
+	}
 	h.Stock[2].BestBefore = 9
 	if d := FirstOut(p, h)[0]; !d.PastBest {
 		t.Errorf("fed a day after its best-before day: %+v", d)
@@ -201,6 +205,40 @@ func TestDrawsAndBatches(t *testing.T) {
 			t.Fatalf("plan %s, batches %s, tubs %s; %d pieces of %d", tally.Mass(), batched, tubbed, pieces, wantPieces)
 		}
 	})
+}
+
+func TestBatches(t *testing.T) {
+	t.Parallel()
+	thigh, steak := food(t, "chicken-thigh"), &prey.Food{ID: "steak", Name: "steak", Kind: prey.Cut, Colour: prey.Red}
+	p := &Plan{Household: "B", Start: 10}
+	for d := range 4 {
+		p.Days = append(p.Days, Day{Date: units.Date(10 + d), Meals: []Meal{{Slot: 1, For: []string{"a"}, Servings: []Serving{
+			{Food: thigh, Mass: units.Kilogram}, {Food: steak, Mass: units.Kilogram}}}}})
+	}
+	var got []string
+	for _, b := range Batches(p, &Household{AsOf: 9}, FridgeThaw) {
+		got = append(got, fmt.Sprintf("%s %s out %d fed %d to %d late %v", b.Food.ID, b.Mass, b.TakeOut, b.Ready, b.UseBy, b.Late))
+	}
+	// Poultry keeps a day after it is thawed, so two days make a batch; 2 kg need two days to thaw, 4 kg three.
+	const want = "steak 4000 g out 7 fed 10 to 13 late true; chicken-thigh 2000 g out 8 fed 10 to 11 late true; chicken-thigh 2000 g out 10 fed 12 to 13 late false"
+	if strings.Join(got, "; ") != want {
+		t.Errorf("got  %s\nwant %s", strings.Join(got, "; "), want)
+	}
+	tubs := Tubs(p, &Household{AsOf: 9}, FridgeThaw)
+	if len(tubs) != 4 || tubs[0].TakeOut != 7 || tubs[0].UseBy != 11 || tubs[3].TakeOut != 7 || tubs[3].UseBy != 13 || tubs[3].Mass != 2*units.Kilogram {
+		t.Errorf("%+v", tubs)
+	}
+}
+
+// Of two covers of one price the one that leaves less is bought.
+func TestShopLeavesLess(t *testing.T) {
+	t.Parallel()
+	heart := food(t, "beef-heart")
+	eur, _ := units.ParsePrice("5.00 EUR")
+	packs, _, err := cheapest([]Offer{{Food: heart, Pack: 900 * units.Gram, Price: eur}, {Food: heart, Pack: 600 * units.Gram, Price: eur}}, heart.ID, 500*units.Gram)
+	if err != nil || packs[0] != 0 || packs[1] != 1 {
+		t.Errorf("%v, %v", packs, err)
+	}
 }
 
 // A fridge thaws 4 to 5 lb in 24 hours and needs at least 24 for 1 lb (extension guides of Nebraska and Illinois); poultry,

@@ -114,6 +114,7 @@ func TestNext(t *testing.T) {
 		{"a sign", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Signs = []SignNote{{When: Moment{20, 0}, Animal: "a", Sign: "vomiting"}} }, false, CallVet, "taste", "vomiting"},
 		{"a sign of another animal", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Signs = []SignNote{{When: Moment{20, 0}, Animal: "b", Sign: "vomiting"}} }, false, Forward, "thick", ""},
 		{"weight", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Weights[10].Mass = 940 * units.Gram }, false, CallVet, "taste", "Lost 6.0 %"},
+		{"an old weight", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Weights = l.Weights[:8] }, false, Stay, "soup", "a weight of the last two days"},
 		{"no weight", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) { l.Weights = nil }, false, Stay, "soup", "a weight of the last two days"},
 		{"insulinoma, not agreed", with(func(a *Animal) { a.Conditions = []string{Insulinoma} }), "soup", []int{80, 80}, func(l *Log) { l.AsOf.Time = 9 * 60 }, false, VetFirst, "soup", "insulinoma"},
 		{"insulinoma, four hours", with(func(a *Animal) { a.Conditions = []string{Insulinoma} }), "soup", []int{80, 0}, func(l *Log) { l.AsOf.Time = 9 * 60 }, true, CallVet, "taste", "limit 4 h"},
@@ -142,6 +143,13 @@ func TestNext(t *testing.T) {
 	l := course(t, "soup", 80, 80, 80, 80, 80, 80)
 	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 18}, &plain, l, DefaultWeightLimits()); s.Move != Stay || !strings.Contains(fmt.Sprint(s.Reasons), "2 days on this step, 3 wanted") {
 		t.Errorf("too early: %+v", s)
+	}
+	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 17}, &plain, course(t, "soup", 80, 80, 80, 80, 80, 80), DefaultWeightLimits()); s.Move != Forward {
+		t.Errorf("three days are enough: %+v", s)
+	}
+	// Meals before the step began do not count.
+	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 19}, &plain, l, DefaultWeightLimits()); !strings.Contains(fmt.Sprint(s.Reasons), "3 meals in a row") {
+		t.Errorf("%+v", s)
 	}
 	for _, s := range []SwitchState{{Animal: "a", Stage: "gruel"}, {Animal: "b", Stage: "soup"}} {
 		if _, err := p.Next(s, &plain, l, DefaultWeightLimits()); !errors.Is(err, ErrStage) {

@@ -1,0 +1,315 @@
+package ration
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"fitchet.example/prey"
+	"fitchet.example/units"
+	"fitchet.example/units/strict"
+)
+
+// LoadLog reads a feeding log from YAML or JSON; the package comment gives the form. Foods are looked up in c (the shipped
+// catalogue when nil); animals must be of h.
+//
+// Faults of single entries do not stop the rest: when the error is a strict.Faults the Log is not nil and holds every entry
+// that is sound. Faults, each with path:line:column, are: more left and hidden than was offered, more bare bone than was
+// left, an entry before the first or after the as-of moment, an unknown animal or food with the nearest name, two weights
+// of one animal in one minute, sightings that contradict each other, and a mass that is not believed, with the usual slip
+// of the pen (ounces, kilograms) named and never corrected. Days of which nothing is written are no fault: see Silent.
+func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, error) {
+	if h == nil {
+		return nil, errors.New("a feeding log needs its household")
+	}
+	if c == nil {
+		var err error
+		if c, err = prey.Shipped(); err != nil {
+			return nil, fmt.Errorf("log %s: %w", path, err)
+		}
+	}
+	doc := strict.ReadAll(path, r)
+	rd := &logReader{reader: reader{path: path, foods: c}, h: h, animal: oneOf("animal", h.IDs())}
+	l := rd.log(doc.Root())
+	return l, doc.Err()
+}
+
+type logReader struct {
+	reader
+	h      *Household
+	animal func(string) (string, error)
+	into   *Log
+	broken bool // a fault was noted for the entry at hand
+}
+
+// fail notes a fault and drops the entry at hand.
+func (rd *logReader) fail(n strict.Node, format string, args ...any) {
+	rd.broken = true
+	n.Fail(format, args...)
+}
+
+// must reads a required scalar and drops the entry at hand if it cannot.
+func must[T any](rd *logReader, m strict.Map, key string, parse func(string) (T, error)) (T, strict.Node) {
+	n := m.Get(key)
+	v, ok := strict.Read(n, parse)
+	rd.broken = rd.broken || !ok
+	return v, n
+}
+
+// may reads a scalar that may be missing and drops the entry at hand if it is there and cannot be read.
+func may[T any](rd *logReader, m strict.Map, key string, parse func(string) (T, error)) (T, bool, strict.Node) {
+	n, there := m.Opt(key)
+	v, ok := strict.Read(n, parse)
+	rd.broken = rd.broken || there && !ok
+	return v, ok, n
+}
+
+// each reads the entries of a list; entries with a fault are left out.
+func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, Place) T) []T {
+	n, ok := m.Opt(key)
+	if !ok {
+		return nil
+	}
+	var out []T
+	for _, e := range n.List() {
+		em := e.Map()
+		rd.broken = e.Kind() != strict.Mapping
+		v := read(em, rd.at(e))
+		if n := len(em.Keys()); n == 0 {
+			rd.broken = true
+		}
+		em.Done()
+		if !rd.broken {
+			out = append(out, v)
+		}
+	}
+	return out
+}
+
+func (rd *logReader) log(root strict.Node) *Log {
+	m := root.Map()
+	strict.Value(m, "schema", wantSchema(LogSchema))
+	l := &Log{Household: strict.Value(m, "household", parseName), need: map[string]int64{}}
+	rd.into = l
+	l.AsOf = strict.Value(m, "as-of", ParseMoment)
+	l.From = strict.Value(m, "from", units.ParseDate)
+	for _, n := range rd.h.Needs() {
+		if l.need[n.Animal.ID] = int64(n.Floor); n.HasBand {
+			l.need[n.Animal.ID] = int64(n.Band.Typical)
+		}
+	}
+	if n, ok := m.Opt("complete"); ok {
+		for _, days := range strict.Each(n, parseDays) {
+			l.Complete = append(l.Complete, days...)
+		}
+		slices.Sort(l.Complete)
+		l.Complete = slices.Compact(l.Complete)
+	}
+	l.Entries = each(rd, m, "fed", rd.entry)
+	weights := map[string]Place{}
+	l.Weights = each(rd, m, "weights", func(m strict.Map, at Place) Weighing { return rd.weighing(m, at, weights) })
+	l.Stools = each(rd, m, "stools", func(m strict.Map, at Place) StoolNote {
+		s := StoolNote{When: rd.when(m), At: at}
+		s.Animal, _ = must(rd, m, "animal", rd.animal)
+		s.Class, _ = must(rd, m, "class", ParseStoolClass)
+		return s
+	})
+	l.Signs = each(rd, m, "signs", func(m strict.Map, at Place) SignNote {
+		s := SignNote{When: rd.when(m), At: at}
+		s.Animal, _ = must(rd, m, "animal", rd.animal)
+		s.Sign, _ = must(rd, m, "sign", oneOf("sign", Signs()))
+		return s
+	})
+	l.Water = each(rd, m, "water", rd.drink)
+	m.Done()
+	return l
+}
+
+// when reads the moment of an entry, which lies in the time of the log.
+func (rd *logReader) when(m strict.Map) Moment {
+	w, n := must(rd, m, "at", ParseMoment)
+	l := rd.into
+	switch {
+	case rd.broken:
+	case l.AsOf != (Moment{}) && w.Compare(l.AsOf) > 0:
+		rd.fail(n, "%s lies after the as-of moment of this log, %s", w, l.AsOf)
+	case w.Date < l.From:
+		rd.fail(n, "%s lies before the first day of this log, %s", w, l.From)
+	}
+	return w
+}
+
+// eaters reads who could reach a bowl.
+func (rd *logReader) eaters(m strict.Map) (ids []string, weigh units.Mass) {
+	for _, e := range filled(m.Get("for"), "a bowl for nobody") {
+		id, ok := strict.Read(e, rd.animal)
+		switch {
+		case !ok:
+			rd.broken = true
+		case slices.Contains(ids, id):
+			rd.fail(e, "animal %q stands twice at this bowl", id)
+		default:
+			ids = append(ids, id)
+			a, _ := rd.h.Animal(id)
+			weigh = plus(weigh, a.Mass)
+		}
+	}
+	rd.broken = rd.broken || len(ids) == 0
+	return ids, weigh
+}
+
+func (rd *logReader) entry(m strict.Map, at Place) Entry {
+	e := Entry{At: at, Meal: rd.when(m)}
+	var weigh units.Mass
+	e.For, weigh = rd.eaters(m)
+	e.Food, _ = must(rd, m, "food", rd.food)
+	var offered, left, stash, bone strict.Node
+	e.Offered, offered = must(rd, m, "offered", units.ParseMass)
+	e.Left, e.Weighed, left = may(rd, m, "left", units.ParseMass)
+	e.Stash, e.Searched, stash = may(rd, m, "stash", units.ParseMass)
+	e.BoneLeft, _, bone = may(rd, m, "bone-left", units.ParseMass)
+	e.Stage, _, _ = may(rd, m, "stage", parseID)
+	e.Treat = m.Bool("treat", false)
+	sum, err := e.Left.Add(e.Stash)
+	switch {
+	case rd.broken:
+	case e.Offered <= 0:
+		rd.fail(offered, "nothing was offered")
+	case weigh > 0 && e.Offered > weigh:
+		rd.fail(offered, "%s offered to animals that weigh %s together: not believed%s", both(e.Offered), weigh.InGrams(0), slip(e.Offered, weigh/100, weigh))
+	case e.Left > e.Offered:
+		rd.fail(left, "%s left of %s offered%s", both(e.Left), both(e.Offered), slip(e.Left, e.Offered/20, e.Offered))
+	case err != nil || sum > e.Offered:
+		rd.fail(stash, "%s left and %s hidden are more than the %s offered", e.Left.InGrams(1), e.Stash.InGrams(1), e.Offered.InGrams(1))
+	case e.BoneLeft > e.Left:
+		rd.fail(bone, "%s of bare bone among %s left", e.BoneLeft.InGrams(1), e.Left.InGrams(1))
+	case e.BoneLeft > 0 && e.Food.PartsKnown && boneOver(e.Food, e.Offered, e.BoneLeft):
+		rd.fail(bone, "%s of bare bone: %s of %s never holds so much", e.BoneLeft.InGrams(1), e.Offered.InGrams(1), e.Food.Name)
+	}
+	rd.sightings(m, &e)
+	return e
+}
+
+// boneOver reports whether more bone was left than the food holds at its most.
+func boneOver(f *prey.Food, offered, bone units.Mass) bool {
+	return compareShare(bone, offered, f.Shares[prey.MostBone][prey.Bone]) > 0
+}
+
+func (rd *logReader) sightings(m strict.Map, e *Entry) {
+	n, ok := m.Opt("seen")
+	if !ok {
+		return
+	}
+	seen := n.Map()
+	rd.broken = rd.broken || n.Kind() != strict.Mapping
+	var all int
+	var known units.Mass
+	for _, id := range seen.Keys() {
+		v := seen.Get(id)
+		s := Sighting{Animal: id}
+		if _, err := rd.animal(id); err != nil {
+			rd.fail(seen.Key(id), "%v", err)
+			continue
+		}
+		if !slices.Contains(e.For, id) {
+			rd.fail(seen.Key(id), "%s was not at this bowl", id)
+			continue
+		}
+		s.How, ok = strict.Read(v, func(text string) (How, error) {
+			switch text {
+			case "none":
+				return AteNone, nil
+			case "some":
+				return AteSome, nil
+			case "all":
+				all++
+				return AteAll, nil
+			}
+			var err error
+			if s.Mass, err = units.ParseMass(text); err != nil {
+				return NotSeen, fmt.Errorf("seen %.40q: want none, some, all, or a mass: %w", text, err)
+			}
+			known = plus(known, s.Mass)
+			return AteMass, nil
+		})
+		rd.broken = rd.broken || !ok
+		e.Seen = append(e.Seen, s)
+	}
+	if rd.broken {
+		return
+	}
+	most := e.Offered - e.Left - e.Stash
+	some := slices.ContainsFunc(e.Seen, func(s Sighting) bool { return s.How == AteSome || s.How == AteMass && s.Mass > 0 })
+	none := len(e.Seen) == len(e.For) && !slices.ContainsFunc(e.Seen, func(s Sighting) bool { return s.How != AteNone })
+	switch {
+	case all > 1 || all == 1 && some:
+		rd.fail(n, "one ate all of it, and another ate too")
+	case known > most:
+		rd.fail(n, "%s seen eaten, but only %s is gone", known.InGrams(1), most.InGrams(1))
+	case e.Weighed && e.Searched && none && most > 0:
+		rd.fail(n, "nobody ate, but %s is gone", most.InGrams(1))
+	case e.Weighed && e.Searched && len(e.Seen) == len(e.For) && all == 0 && known < most && !slices.ContainsFunc(e.Seen, func(s Sighting) bool { return s.How == AteSome }):
+		rd.fail(n, "%s seen eaten by all who were there, but %s is gone", known.InGrams(1), most.InGrams(1))
+	}
+	slices.SortFunc(e.Seen, func(a, b Sighting) int { return cmp.Compare(a.Animal, b.Animal) })
+}
+
+func (rd *logReader) weighing(m strict.Map, at Place, seen map[string]Place) Weighing {
+	w := Weighing{When: rd.when(m), At: at}
+	w.Animal, _ = must(rd, m, "animal", rd.animal)
+	var n strict.Node
+	w.Mass, n = must(rd, m, "weight", units.ParseMass)
+	if rd.broken {
+		return w
+	}
+	key := w.Animal + " " + w.When.String()
+	a, _ := rd.h.Animal(w.Animal)
+	stage := a.StageOn(w.When.Date)
+	if first, ok := seen[key]; ok {
+		rd.fail(n, "a second weight of %s at %s; the first is in line %d", w.Animal, w.When, first.Line)
+		return w
+	}
+	seen[key] = at
+	if why := implausible(w.Mass, a.Kind(), stage); why != "" {
+		rd.fail(n, "%s", why)
+	} else if grown := stage != Kit && stage != Juvenile; grown && (w.Mass > 2*a.Mass || w.Mass < a.Mass/2) {
+		rd.fail(n, "%s is not believed for %s, who weighs %s in the household file%s", both(w.Mass), w.Animal, both(a.Mass), slip(w.Mass, a.Mass/2, 2*a.Mass))
+	}
+	return w
+}
+
+func (rd *logReader) drink(m strict.Map, at Place) Drink {
+	d := Drink{When: rd.when(m), At: at}
+	d.For, _ = rd.eaters(m)
+	d.Offered, _ = must(rd, m, "offered", units.ParseVolume)
+	var n strict.Node
+	d.Left, d.Weighed, n = may(rd, m, "left", units.ParseVolume)
+	if !rd.broken && d.Left > d.Offered {
+		rd.fail(n, "more water left than was offered")
+	}
+	return d
+}
+
+// parseDays reads one day, or "2026-11-30 to 2026-12-06", at most 366 days.
+func parseDays(s string) ([]units.Date, error) {
+	from, to, ok := strings.Cut(s, " to ")
+	a, err := units.ParseDate(from)
+	if err != nil || !ok {
+		return []units.Date{a}, err
+	}
+	b, err := units.ParseDate(to)
+	if err != nil {
+		return nil, err
+	}
+	if b < a || b.DaysSince(a) > 366 {
+		return nil, fmt.Errorf("days %.40q: want a first and a last day, at most 366 days apart", s)
+	}
+	var days []units.Date
+	for ; a <= b; a = a.AddDays(1) {
+		days = append(days, a)
+	}
+	return days, nil
+}
