@@ -90,13 +90,17 @@ func Audit(in Input) (*Report, error) {
 	s.screen() // once and here: afterwards the state is only read
 	n := len(in.Book.rules) + 4*len(in.Needs) + 8
 	s.figures = make([]fraction, 0, n)
-	found := make([]Finding, 0, n)
+	var buffer [usualFindings]Finding // on the stack: they are moved when sorted
+	found := buffer[:0]
 	for _, r := range in.Book.rules {
 		found = s.check(r, found)
 	}
 	rep.Findings = sorted(found)
 	return rep, nil
 }
+
+// usualFindings is a little more than the shipped rules give for one animal.
+const usualFindings = 96
 
 // fill works out what the caller left out.
 func (in *Input) fill() error {

@@ -572,16 +572,20 @@ func (s *state) mealsADay(r *Rule, out []Finding) []Finding {
 // worstDay judges every day and returns the worst: a miss before what is open
 // before what is met, and among equals the day with the least energy.
 func (s *state) worstDay(r *Rule, animal int, b bounds) Finding {
-	var worst Finding
-	for day := range s.days {
-		f := s.found(r, s.energyFigure(animal, day), b)
-		f.Day = day
-		if day == 0 || rank(f.Verdict) > rank(worst.Verdict) ||
-			rank(f.Verdict) == rank(worst.Verdict) && lessFraction(f.figure, worst.figure) {
-			worst = f
+	var worst fraction
+	var verdict judgement
+	day := 0
+	for d := range s.days {
+		f := s.energyFigure(animal, d)
+		j := f.judge(b)
+		if d == 0 || rank(j.verdict) > rank(verdict.verdict) ||
+			rank(j.verdict) == rank(verdict.verdict) && lessFraction(&f, &worst) {
+			worst, verdict, day = f, j, d
 		}
 	}
-	return worst
+	f := s.found(r, worst, b)
+	f.Day = day
+	return f
 }
 
 // rank orders verdicts by how much they ask for attention.
