@@ -356,19 +356,62 @@ func TestLimits(t *testing.T) {
 
 func TestStep(t *testing.T) {
 	t.Parallel()
-	for n := range 20 {
-		p := feedMix(rand.New(rand.NewPCG(6, uint64(n))), 12)
+	instances := []int{277, 343, 485} // once had a bound above the optimum
+	for n := range 30 {
+		instances = append(instances, n)
+	}
+	for _, n := range instances {
+		p := feedMix(rand.New(rand.NewPCG(6, uint64(n))), 8+n%14)
 		for j := range p.Columns {
 			if p.Columns[j].Name[0] == 'x' {
 				p.Columns[j].Cost = 0.01 // no whole objective any more
 			}
 		}
-		exact, coarse := solve(t, p, Limits{}), solve(t, p, Limits{Step: 50})
-		if exact.Status != coarse.Status {
-			t.Fatalf("instance %d: %v, with a step %v", n, exact.Status, coarse.Status)
+		exact := solve(t, p, Limits{})
+		for _, step := range []float64{1, 50, 1000} {
+			coarse := solve(t, p, Limits{Step: step})
+			if exact.Status != coarse.Status {
+				t.Fatalf("instance %d: %v, with a step %v", n, exact.Status, coarse.Status)
+			}
+			if exact.Status == Optimal && (coarse.Objective > exact.Objective+step || coarse.Objective < exact.Objective-1e-6) {
+				t.Errorf("instance %d: %v, with a step of %v %v", n, exact.Objective, step, coarse.Objective)
+			}
+			if coarse.Bound > exact.Objective+1e-6 {
+				t.Errorf("instance %d: bound %v above %v with a step of %v", n, coarse.Bound, exact.Objective, step)
+			}
 		}
-		if exact.Status == Optimal && (coarse.Objective > exact.Objective+50 || coarse.Objective < exact.Objective-1e-6) {
-			t.Errorf("instance %d: %v, with a step of 50 %v", n, exact.Objective, coarse.Objective)
+	}
+}
+
+// Where only whole columns cost, in whole units, the bound meets the optimum,
+// also next to a fixed column that costs a broken sum.
+func TestGranularity(t *testing.T) {
+	t.Parallel()
+	for n := range 20 {
+		p := feedMix(rand.New(rand.NewPCG(8, uint64(n))), 12)
+		p.Columns = append(p.Columns, Column{Cost: 1.25, Low: 3, High: 3})
+		if sol := solve(t, p, Limits{}); sol.Status == Optimal && sol.Bound != sol.Objective {
+			t.Errorf("instance %d: %v to %v", n, sol.Bound, sol.Objective)
+		}
+	}
+	tests := []struct {
+		costs  []float64
+		whole  bool
+		step   float64
+		offset float64
+	}{
+		{[]float64{6, -9, 0}, true, 3, 1.5},
+		{[]float64{6, 0.5}, true, 0, 0},
+		{[]float64{6, 9}, false, 0, 0},
+		{[]float64{0}, false, 0, 1.5},
+	}
+	for _, tt := range tests {
+		md := &model{cols: []Column{{Cost: 0.75, Low: 2, High: 2}}}
+		for _, c := range tt.costs {
+			md.cols = append(md.cols, Column{Cost: c, High: 5, Integer: tt.whole})
+		}
+		if step, offset := md.granularity(); step != tt.step || offset != tt.offset {
+			t.Errorf("%v: step %v from %v, want %v from %v", tt.costs, step, offset, tt.step, tt.offset)
 		}
 	}
 }

@@ -242,21 +242,22 @@ func (md *model) lift(i int) {
 	}
 }
 
-// granularity returns the step in which the objective can change if only whole
-// columns cost and they cost whole units, otherwise 0.
-func (md *model) granularity() float64 {
-	step := 0.0
+// granularity returns the step in which the objective can change, counted from
+// offset, if of the columns that are not fixed only whole ones cost and they
+// cost whole units; otherwise a step of 0.
+func (md *model) granularity() (step, offset float64) {
 	for _, c := range md.cols {
-		if c.Cost == 0 || c.Low == c.High {
+		if c.Low == c.High {
+			offset += c.Cost * c.Low
 			continue
 		}
 		a := math.Abs(c.Cost)
-		if !c.Integer || a != math.Trunc(a) {
-			return 0
+		if a != 0 && !c.Integer || a != math.Trunc(a) {
+			return 0, 0
 		}
 		for a != 0 {
 			step, a = a, math.Mod(step, a)
 		}
 	}
-	return step
+	return step, offset
 }

@@ -261,8 +261,8 @@ func (s *tableau) setBounds(j int, low, high float64) {
 	s.low[j], s.high[j] = low/s.cs[j], high/s.cs[j]
 }
 
-// value returns column j of the current basis in the problem's own unit,
-// clamped into the box.
+// values puts the columns of the current basis, in the problem's own unit and
+// clamped into their boxes, into x.
 func (s *tableau) values(x []float64) {
 	put := func(v int, val float64) {
 		if v < s.n {

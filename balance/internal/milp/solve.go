@@ -108,6 +108,8 @@ type search struct {
 	cost    float64 // of best
 	cut     float64 // a node must stay below this to be of interest
 	step    float64
+	grain   float64 // all costs are offset plus a multiple of this, if not 0
+	offset  float64
 	dropped float64 // least bound of the nodes cut off
 	open    open
 	gain    [2][]float64 // sums of gains per unit, down and up
@@ -131,6 +133,14 @@ func (f *search) floor() float64 {
 	b := f.dropped
 	for _, n := range f.open {
 		b = min(b, n.bound)
+	}
+	if f.best == nil {
+		return b
+	}
+	// Boxes narrowed by what the best leaves to be gained hide what is above cut.
+	b = min(b, f.cut)
+	if f.grain > 0 {
+		b = f.offset + f.grain*math.Ceil((b-f.offset)/f.grain-1e-6)
 	}
 	return b
 }
@@ -166,7 +176,8 @@ func (f *search) run() Status {
 		f.open = open{}
 		return Infeasible
 	}
-	f.step = max(f.l.Step, f.md.granularity())
+	f.grain, f.offset = f.md.granularity()
+	f.step = max(f.l.Step, f.grain)
 	f.s = newTableau(f.md.cols, f.md.rows, f.md.low, f.md.high, f.l.Pivots-f.pivots)
 	f.pr = newPropagator(f.md)
 	f.rootLow, f.rootHigh = f.md.boxes()
