@@ -35,9 +35,9 @@
 //
 // Numbers are bare: the caller chooses grams and cents. Bounds, costs and
 // coefficients are refused beyond 1e12 in magnitude. The tableau is dense; about
-// 300 columns by 300 rows is what it is made for (a week of 60 foods as a
-// textbook program, 190 columns by 210 rows, takes about 20 ms), and a problem with more than
-// 4 million cells is refused.
+// 300 columns by 300 rows is what it is made for. A week of 60 foods as a
+// textbook program (190 columns, 210 rows) takes some 20 ms. A problem of more
+// than 4 million cells is refused.
 //
 // # Errors
 //

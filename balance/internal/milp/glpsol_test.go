@@ -208,8 +208,8 @@ func lpFile(p Problem) []byte {
 	sum(cost)
 	b.WriteString("Subject To\n")
 	for i, r := range p.Rows {
-		if len(r.Terms) == 0 {
-			continue
+		if len(r.Terms) == 0 { // the format has no empty rows
+			r.Terms = []Term{{0, 0}}
 		}
 		if r.Low == r.High {
 			fmt.Fprintf(&b, " e%d:\n", i)
