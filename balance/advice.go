@@ -232,9 +232,10 @@ type Change struct {
 	Pieces int64
 	Remove bool // take away instead of adding
 	Day    int  // index of the day it is made on; -1 when any day will do
-	// Breaks are the ids of stop and mend rules that were not missed before and
-	// are with this change alone.
+	// Breaks are the ids of rules that more is missed of with this change alone,
+	// the gravest first.
 	Breaks []string
+	cost   int // of the breaks: one of mend or stop counts more than all of watch
 }
 
 // Text says the change in one sentence.
@@ -253,8 +254,10 @@ func (m Change) Text() string {
 // food of the plan, of the household's stock and, when none of these does, of
 // the input's catalogue, the smallest amount to add or take away. Foods with a
 // hazard that stops or mends, and foods that an animal must never get, are left
-// out. Changes that break no other rule come first, then the smaller amount,
-// then by the food's id; at most eight.
+// out, and oils and powders are not added to thin something else or to fill up
+// energy. Changes that break no other rule come first, then those that break
+// only rules to watch, then the smaller amount, then by the food's id; at most
+// eight.
 //
 // It is empty for a finding that is not missed and where no amount of a single
 // food can help, as when a thing should be fed on more days.
@@ -293,15 +296,17 @@ func (f *Finding) Mends() []Change {
 	}
 	byMass := func(a, b Change) int { return cmp.Or(cmp.Compare(a.Mass, b.Mass), cmp.Compare(a.Food.ID, b.Food.ID)) }
 	slices.SortFunc(out, byMass)
-	out = out[:min(len(out), mostMends)]
+	out = out[:min(len(out), 3*mostMends)]
 	before := f.s.missed()
 	for i := range out {
-		out[i].Breaks = f.breaks(out[i], before)
+		out[i].Breaks, out[i].cost = f.breaks(out[i], before)
 	}
-	slices.SortStableFunc(out, func(a, b Change) int { return cmp.Compare(len(a.Breaks), len(b.Breaks)) })
-	return out
+	slices.SortStableFunc(out, func(a, b Change) int { return cmp.Compare(a.cost, b.cost) })
+	return out[:min(len(out), mostMends)]
 }
 
+// mostMends is how many changes are returned; three times as many, the smallest,
+// are audited for what they break.
 const mostMends = 8
 
 // planFoods are the foods of the plan that the finding is about, by id.
@@ -324,7 +329,7 @@ func (f *Finding) removals() []Change {
 	for _, food := range f.planFoods() {
 		if has(f.s.in.Screen.of(food, f.s), f.Hazard.ID) {
 			m := Change{Food: food, Mass: f.massOf(food), Remove: true, Day: -1}
-			m.Breaks = f.breaks(m, before)
+			m.Breaks, m.cost = f.breaks(m, before)
 			out = append(out, m)
 		}
 	}
@@ -342,6 +347,15 @@ func (f *Finding) massOf(food *prey.Food) (m units.Mass) {
 }
 
 func (f *Finding) tryAdd(food *prey.Food) (Change, bool) {
+	if food.Kind == prey.Oil || food.Kind == prey.Supplement {
+		switch f.Rule.Check {
+		case EnergyFloor, EnergyBand:
+			return Change{}, false
+		}
+		if f.Side == Above {
+			return Change{}, false
+		}
+	}
 	for _, h := range f.s.in.Screen.of(food, f.s) {
 		if h.Gravity >= Mend {
 			return Change{}, false
@@ -483,29 +497,34 @@ func (f *Finding) again(m Change) (Finding, bool) {
 	return Finding{}, false
 }
 
-// breaks audits the changed plan and lists the stop and mend rules that are
-// missed by more findings than before.
-func (f *Finding) breaks(m Change, before []int) []string {
+// breaks audits the changed plan and lists the rules that more is missed of than
+// before.
+func (f *Finding) breaks(m Change, before []int) (ids []string, cost int) {
 	plan, ok := m.apply(f)
 	if !ok {
-		return nil
+		return nil, 0
 	}
 	in := *f.s.in
 	in.Plan, in.Needs, in.Target = plan, f.s.needs, f.s.target
 	s, err := newState(&in, f.s.target, f.s.needs)
 	if err != nil {
-		return nil
+		return nil, 0
 	}
-	var out []string
-	for i, n := range s.missed() {
-		if n > before[i] {
-			out = append(out, in.Book.rules[i].ID)
+	after := s.missed()
+	for _, g := range [...]Gravity{Stop, Mend, Watch} {
+		for i, r := range in.Book.rules {
+			if r.Gravity == g && after[i] > before[i] {
+				ids = append(ids, r.ID)
+				if cost++; g != Watch {
+					cost += len(in.Book.rules)
+				}
+			}
 		}
 	}
-	return out
+	return ids, cost
 }
 
-// missed counts the missed findings of every stop and mend rule of the book.
+// missed counts the missed findings of every rule of the book.
 func (s *state) missed() []int {
 	own := *s // the report may be read by others at the same time
 	own.figures = nil
@@ -513,9 +532,6 @@ func (s *state) missed() []int {
 	out := make([]int, len(s.in.Book.rules))
 	var list []Finding
 	for i, r := range s.in.Book.rules {
-		if r.Gravity < Mend {
-			continue
-		}
 		list = s.check(r, list[:0])
 		for j := range list {
 			if list[j].Verdict == Missed {

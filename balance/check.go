@@ -618,8 +618,18 @@ func (s *state) nutrientRatio(r *Rule) fraction {
 	return f
 }
 
+// boneAdds reports whether bone-in cuts are fed that hold more of a nutrient
+// than is counted: of bone only calcium, phosphorus, ash and water are.
+func (s *state) boneAdds(n prey.Nutrient) bool {
+	switch n {
+	case prey.Calcium, prey.Phosphorus, prey.Ash, prey.Water:
+		return false
+	}
+	return s.boneIn
+}
+
 func (s *state) perEnergy(n prey.Nutrient, m prey.EnergyMethod) fraction {
-	f := fraction{scale: energyScale, of: s.total.Mass()}
+	f := fraction{scale: energyScale, of: s.total.Mass(), numMore: s.boneAdds(n)}
 	for c := range f.num {
 		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), n)
 		f.den[c], f.denKnown = s.total.EnergyBy(m, prey.Case(c))
@@ -630,7 +640,7 @@ func (s *state) perEnergy(n prey.Nutrient, m prey.EnergyMethod) fraction {
 // dryMatter is a nutrient over what is not water, of the foods whose water is
 // known.
 func (s *state) dryMatter(n prey.Nutrient) fraction {
-	f := fraction{scale: dryScale, of: s.total.Mass()}
+	f := fraction{scale: dryScale, of: s.total.Mass(), numMore: s.boneAdds(n)}
 	switch n.Unit() {
 	case "mg":
 		f.scale /= 1_000

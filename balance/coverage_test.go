@@ -75,6 +75,16 @@ func TestFloorOfTheKnown(t *testing.T) {
 	if f := one(t, r, "taurine-least"); f.Verdict != balance.Met || f.Whole != balance.Open {
 		t.Errorf("%s and %s over the range, want met and open", f.Verdict, f.Whole)
 	}
+	// Zinc of bone is counted nowhere: with a wing in it a shortage is sure only
+	// at the typical figures.
+	r = k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: pure 90 g, wing 10 g")})
+	if f := one(t, r, "zinc-least"); f.Verdict != balance.Missed || f.Whole != balance.Open {
+		t.Errorf("zinc with bone: %s and %s over the range, want missed and open", f.Verdict, f.Whole)
+	}
+	r = k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: rabbit 90 g")})
+	if f := one(t, r, "zinc-least"); f.Verdict != balance.Missed || f.Whole != balance.Missed {
+		t.Errorf("zinc without bone: %s and %s over the range, want missed and missed", f.Verdict, f.Whole)
+	}
 	// The other way round: liver-most, an upper bound, is passed by the known
 	// liver alone, and stays open when it is not.
 	r = k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: pure 75 g, liver 12 g, riddle 13 g")})

@@ -43,10 +43,13 @@
 // there. Whole is met or missed only when every case says so.
 //
 // Unknown is not zero. A figure that is known for less than 80 % of the mass
-// gives Open (the 80 % are our choice). Between 80 and 100 %, the typical
+// gives Open (the 80 % are our choice); the text then says what the known part
+// alone reaches. Between 80 and 100 %, the typical
 // verdict takes the rest to be like what is known; the verdict over the range
 // takes it as unknown, and is met or missed only when no value of the unknown
-// could change it.
+// could change it. Of bone only calcium, phosphorus, ash and water are counted,
+// so with bone-in cuts a minimum of anything else is never missed over the whole
+// range.
 //
 // Whole prey and complete mixes count as balanced in themselves (common
 // practice): shares are judged on the rest of the week and do not apply when

@@ -287,8 +287,18 @@ func (f *Finding) MeasuredText() string {
 		return d.String() + " " + m.Unit
 	}
 	out := show(m.Typical) + f.unit(m.Typical.Equal(decimal.NewFromInt(1)))
+	switch known, of := f.Coverage(); {
+	case known == of:
+	case f.figure.floor():
+		out = "at least " + out
+	case f.figure.ceiling():
+		out = "at most " + out
+	}
 	if !m.Low.Equal(m.High) {
 		out += " (" + show(m.Low) + " to " + show(m.High) + ")"
+	}
+	if known, of := f.Coverage(); known < of {
+		out += ", from the " + units.ShareOf(known, of).InPercent(0) + " of the food for which it is known"
 	}
 	switch f.Rule.Check {
 	case SpeciesCount:

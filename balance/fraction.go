@@ -62,6 +62,9 @@ type fraction struct {
 	num, den               [prey.NumCases]wide.U128
 	scale                  uint64
 	numKnown, denKnown, of units.Mass
+	// numMore says that the true dividend may be more than the sum even where
+	// every food has a figure: bone adds some that nobody has measured.
+	numMore bool
 }
 
 // count is the fraction of a plain number.
@@ -141,8 +144,7 @@ func (f *fraction) filled() (num, den wide.U128) {
 // the whole divisor known the figure is a floor of the true one, with the whole
 // dividend known it is a ceiling.
 func (f *fraction) range_(b bounds) Verdict {
-	floor := f.of == 0 || f.denKnown == f.of
-	ceiling := f.of == 0 || f.numKnown == f.of
+	floor, ceiling := f.floor(), f.ceiling()
 	out := Met
 	if b.hasLow {
 		out = worse(out, f.bound(func(c int) bool { return cmpBound(f.num[c], f.den[c], f.scale, b.low) >= 0 }, floor, ceiling))
@@ -152,6 +154,12 @@ func (f *fraction) range_(b bounds) Verdict {
 	}
 	return out
 }
+
+// floor reports whether the true figure is at least the sum.
+func (f *fraction) floor() bool { return f.of == 0 || f.denKnown == f.of }
+
+// ceiling reports whether the true figure is at most the sum.
+func (f *fraction) ceiling() bool { return (f.of == 0 || f.numKnown == f.of) && !f.numMore }
 
 // bound tells whether one bound holds in all cases (if that may be trusted), in
 // none (likewise), or neither.

@@ -297,17 +297,25 @@ func needText(p func(string, ...any), n ration.Need) {
 }
 
 func findingText(p func(string, ...any), f *Finding, reg *cite.Registry) {
-	p("\n  %s: %s", f.Verdict, f.Rule.Title)
+	title := f.Rule.Title
+	if f.Hazard != nil {
+		title = f.Hazard.Name + "."
+	}
+	p("\n  %s: %s", f.Verdict, title)
 	if f.Animal != nil {
 		p(" For %s.", f.Animal.Name)
 	}
 	p(" [%s]\n", f.Rule.ID)
 	line := func(name, text string) {
 		if text != "" {
-			p("      %-9s %s\n", name, text)
+			p("      %-10s %s\n", name, text)
 		}
 	}
-	line("measured", f.MeasuredText())
+	if f.Hazard != nil {
+		line("in", strings.Join(f.Foods(), "; "))
+	} else {
+		line("measured", f.MeasuredText())
+	}
 	line("limit", f.LimitText())
 	if f.Verdict == Open {
 		line("open", f.Reason.Words())
@@ -324,8 +332,8 @@ func findingText(p func(string, ...any), f *Finding, reg *cite.Registry) {
 		line("means", f.Rule.Means)
 	}
 	line("bowl", f.Split())
-	line("most of it", drivesText(f.Drives()))
 	if f.Hazard == nil {
+		line("most of it", drivesText(f.Drives()))
 		line("mend", f.MendText())
 		line("settle", f.Settle())
 	}

@@ -80,6 +80,7 @@ type state struct {
 	screened []foodHazards // per food, filled by the first that asks
 	figures  []fraction    // what findings point at
 
+	boneIn    bool       // some bone-in cut is fed
 	complete  units.Mass // whole prey and complete mixes
 	counted   units.Mass // everything else
 	slotKnown units.Mass // of counted, where the slots can be told
@@ -145,6 +146,7 @@ func newState(in *Input, target *Target, needs []ration.Need) (*state, error) {
 	}
 	for i := range s.items {
 		s.count(s.items[i].Food, s.items[i].Mass)
+		s.boneIn = s.boneIn || s.items[i].Food.BoneIn
 	}
 	s.sumSlots()
 	return s, nil
