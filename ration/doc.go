@@ -38,7 +38,7 @@
 // A log gives eaten = offered - left - found hidden, as a range: what nobody weighed may all be left, what nobody searched
 // for may all be hidden. At a shared bowl each animal's range is narrowed by what was seen. Bare bone on the plate is not
 // eaten and is taken out of the food's bone. Days of which nothing is written are not days without food; Log.Got answers
-// yes, no or open.
+// yes, no or open. Steer turns what was eaten while the weight held into the next planned amount.
 //
 // # What the types cannot catch
 //
