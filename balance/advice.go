@@ -232,8 +232,8 @@ type Change struct {
 	Pieces int64
 	Remove bool // take away instead of adding
 	Day    int  // index of the day it is made on; -1 when any day will do
-	// Breaks are the ids of rules that more is missed of with this change alone,
-	// the gravest first.
+	// Breaks are the ids of rules that were met and are missed with this change
+	// alone, the gravest first.
 	Breaks []string
 	cost   int // of the breaks: one of mend or stop counts more than all of watch
 }
@@ -297,7 +297,7 @@ func (f *Finding) Mends() []Change {
 	byMass := func(a, b Change) int { return cmp.Or(cmp.Compare(a.Mass, b.Mass), cmp.Compare(a.Food.ID, b.Food.ID)) }
 	slices.SortFunc(out, byMass)
 	out = out[:min(len(out), 3*mostMends)]
-	before := f.s.missed()
+	before := f.s.tallies()
 	for i := range out {
 		out[i].Breaks, out[i].cost = f.breaks(out[i], before)
 	}
@@ -325,7 +325,7 @@ func (f *Finding) planFoods() []*prey.Food {
 // removals takes every food with the hazard out of the plan, one by one.
 func (f *Finding) removals() []Change {
 	var out []Change
-	before := f.s.missed()
+	before := f.s.tallies()
 	for _, food := range f.planFoods() {
 		if has(f.s.in.Screen.of(food, f.s), f.Hazard.ID) {
 			m := Change{Food: food, Mass: f.massOf(food), Remove: true, Day: -1}
@@ -498,8 +498,8 @@ func (f *Finding) again(m Change) (Finding, bool) {
 }
 
 // breaks audits the changed plan and lists the rules that more is missed of than
-// before.
-func (f *Finding) breaks(m Change, before []int) (ids []string, cost int) {
+// was missed or open before.
+func (f *Finding) breaks(m Change, before []tallied) (ids []string, cost int) {
 	plan, ok := m.apply(f)
 	if !ok {
 		return nil, 0
@@ -510,10 +510,10 @@ func (f *Finding) breaks(m Change, before []int) (ids []string, cost int) {
 	if err != nil {
 		return nil, 0
 	}
-	after := s.missed()
+	after := s.tallies()
 	for _, g := range [...]Gravity{Stop, Mend, Watch} {
 		for i, r := range in.Book.rules {
-			if r.Gravity == g && after[i] > before[i] {
+			if r.Gravity == g && after[i].missed > before[i].missed+before[i].open {
 				ids = append(ids, r.ID)
 				if cost++; g != Watch {
 					cost += len(in.Book.rules)
@@ -524,18 +524,24 @@ func (f *Finding) breaks(m Change, before []int) (ids []string, cost int) {
 	return ids, cost
 }
 
-// missed counts the missed findings of every rule of the book.
-func (s *state) missed() []int {
+// tallied counts the findings of one rule.
+type tallied struct{ missed, open int }
+
+// tallies counts the findings of every rule of the book, in its order.
+func (s *state) tallies() []tallied {
 	own := *s // the report may be read by others at the same time
 	own.figures = nil
 	s = &own
-	out := make([]int, len(s.in.Book.rules))
+	out := make([]tallied, len(s.in.Book.rules))
 	var list []Finding
 	for i, r := range s.in.Book.rules {
 		list = s.check(r, list[:0])
 		for j := range list {
-			if list[j].Verdict == Missed {
-				out[i]++
+			switch list[j].Verdict {
+			case Missed:
+				out[i].missed++
+			case Open:
+				out[i].open++
 			}
 		}
 	}
