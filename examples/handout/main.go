@@ -1,0 +1,249 @@
+package main
+
+import (
+	"bytes"
+	_ "embed"
+	"encoding/json"
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"fitchet.example/balance"
+	"fitchet.example/prey"
+	"fitchet.example/units"
+	"fitchet.example/units/strict"
+)
+
+// Exit codes.
+const (
+	well     = 0
+	unusable = 2
+)
+
+//go:embed handout.schema.json
+var schema []byte
+
+func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+
+// options are the flags as given.
+type options struct {
+	topics, name, asOf, foods, rules, format, out string
+	long                                          bool
+}
+
+func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
+	var o options
+	fs := flag.NewFlagSet("handout", flag.ContinueOnError)
+	fs.SetOutput(stderr)
+	fs.StringVar(&o.topics, "topics", "", "`topics`, separated by commas, in the order wanted: "+strings.Join(topicIDs(), ", ")+"; default: all")
+	fs.StringVar(&o.name, "for", "", "`name` of who hands the sheet out; default: a line to write it on")
+	fs.BoolVar(&o.long, "long", false, "the long form: more rows, and every source in full")
+	fs.StringVar(&o.asOf, "as-of", "", "`date` of the sheet, such as 2026-11-25; default: a line to write it on")
+	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones (- for standard input)")
+	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
+	fs.StringVar(&o.format, "format", "text", "md, html, text, json, csl, bib, or schema for the JSON Schema of json")
+	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
+	switch err := fs.Parse(args); {
+	case errors.Is(err, flag.ErrHelp):
+		return well
+	case err != nil:
+		return unusable
+	}
+	data, err := o.render(fs.Args(), stdin)
+	if err == nil {
+		err = deliver(o.out, data, stdout)
+	}
+	if err != nil {
+		fmt.Fprintln(stderr, "handout:", strings.ReplaceAll(err.Error(), "\n", "\nhandout: "))
+		return unusable
+	}
+	return well
+}
+
+func topicIDs() []string {
+	var ids []string
+	for _, t := range topics() {
+		ids = append(ids, t.id)
+	}
+	return ids
+}
+
+// render works out the whole output before any of it is written.
+func (o options) render(rest []string, stdin io.Reader) ([]byte, error) {
+	var faults []error
+	if len(rest) > 0 {
+		faults = append(faults, fmt.Errorf("%q is not a flag; a value with blanks needs quotes", rest[0]))
+	}
+	write, ok := map[string]func(*document, io.Writer) error{
+		"md": (*document).markdown, "html": (*document).html, "text": (*document).text,
+		"json": (*document).json, "csl": (*document).csl, "bib": (*document).bibtex,
+	}[o.format]
+	if !ok && o.format != "schema" {
+		faults = append(faults, fmt.Errorf("-format %q: want md, html, text, json, csl, bib or schema", o.format))
+	}
+	chosen, err := choose(o.topics)
+	faults = append(faults, err)
+	if err := checkName(o.name); err != nil {
+		faults = append(faults, fmt.Errorf("-for: %w", err))
+	}
+	if o.asOf != "" {
+		if _, err := units.ParseDate(o.asOf); err != nil {
+			faults = append(faults, fmt.Errorf("-as-of: %w", err))
+		}
+	}
+	if err := errors.Join(faults...); err != nil {
+		return nil, err
+	}
+	if o.format == "schema" {
+		return schema, nil
+	}
+	d, err := o.data(stdin)
+	if err != nil {
+		return nil, err
+	}
+	doc, err := d.document(chosen, strings.TrimSpace(o.name), o.asOf)
+	if err != nil {
+		return nil, err
+	}
+	var b bytes.Buffer
+	if err := write(doc, &b); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
+}
+
+// choose reads the list of topics; an empty one is all of them.
+func choose(list string) ([]topicMaker, error) {
+	all := topics()
+	if strings.TrimSpace(list) == "" {
+		return all, nil
+	}
+	var out []topicMaker
+	var faults []error
+	seen := map[string]bool{}
+next:
+	for _, id := range strings.Split(list, ",") {
+		id = strings.TrimSpace(id)
+		for _, t := range all {
+			if t.id != id {
+				continue
+			}
+			if seen[id] {
+				faults = append(faults, fmt.Errorf("-topics: %s is named again", id))
+			}
+			seen[id] = true
+			out = append(out, t)
+			continue next
+		}
+		hint := "want some of " + strings.Join(topicIDs(), ", ")
+		if near, ok := strict.Nearest(id, topicIDs()); ok {
+			hint = "did you mean " + near + "?"
+		}
+		faults = append(faults, fmt.Errorf("-topics: no topic %.40q; %s", id, hint))
+	}
+	return out, errors.Join(faults...)
+}
+
+// maxName is how long a name may be, in characters.
+const maxName = 120
+
+var errName = errors.New("not a name that can stand on a sheet")
+
+// checkName refuses what would break a line or turn the text around it.
+func checkName(name string) error {
+	if !utf8.ValidString(name) {
+		return fmt.Errorf("%w: it is not UTF-8", errName)
+	}
+	if utf8.RuneCountInString(name) > maxName {
+		return fmt.Errorf("%w: over %d characters", errName, maxName)
+	}
+	for _, r := range name {
+		direction := r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069
+		if unicode.IsControl(r) || direction || r == 0x2028 || r == 0x2029 || r == utf8.RuneError || r >= 0xFFFE && r <= 0xFFFF {
+			return fmt.Errorf("%w: it holds the character U+%04X", errName, r)
+		}
+	}
+	return nil
+}
+
+// data reads the shipped data and lays the user's files over them.
+func (o options) data(stdin io.Reader) (*data, error) {
+	d, err := shipped()
+	if err != nil {
+		return nil, err
+	}
+	d.long = o.long
+	if o.foods != "" {
+		own, err := load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
+			return prey.LoadFoods(name, r, d.foods.Registry())
+		})
+		if err != nil {
+			return nil, err
+		}
+		if d.foods, err = d.foods.With(own); err != nil {
+			return nil, fmt.Errorf("%s: %w", o.foods, err)
+		}
+	}
+	if o.rules != "" {
+		own, err := load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
+			return balance.LoadRules(name, r, d.book.Registry())
+		})
+		if err != nil {
+			return nil, err
+		}
+		if d.book, err = d.book.WithRules(own); err != nil {
+			return nil, fmt.Errorf("%s: %w", o.rules, err)
+		}
+	}
+	return d, nil
+}
+
+// load opens a file and hands it to a loader, with its name for messages.
+func load[T any](path string, stdin io.Reader, read func(name string, r io.Reader) (T, error)) (T, error) {
+	if path == "-" {
+		return read("standard input", stdin)
+	}
+	var none T
+	f, err := os.Open(path)
+	if err != nil {
+		return none, err
+	}
+	defer f.Close()
+	return read(path, f)
+}
+
+// json writes the document as data.
+func (d *document) json(w io.Writer) error {
+	enc := json.NewEncoder(w)
+	enc.SetEscapeHTML(false)
+	enc.SetIndent("", " ")
+	return enc.Encode(d)
+}
+
+// deliver writes all of it or nothing: a file appears under its name only when
+// it is whole.
+func deliver(path string, data []byte, stdout io.Writer) error {
+	if path == "" {
+		_, err := stdout.Write(data)
+		return err
+	}
+	f, err := os.CreateTemp(filepath.Dir(path), ".handout-*")
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", path, err)
+	}
+	defer os.Remove(f.Name())
+	_, err = f.Write(data)
+	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
+		err = os.Rename(f.Name(), path)
+	}
+	if err != nil {
+		return fmt.Errorf("writing %s: %w", path, err)
+	}
+	return nil
+}
