@@ -13,6 +13,8 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
+
+	"github.com/shopspring/decimal"
 )
 
 // goodWeek is a week in which every stop and mend rule that can be judged in
@@ -204,6 +206,7 @@ func TestOnTheLimit(t *testing.T) {
 		{"energy-band", "by the mean of two days", []ration.Animal{jill}, 2, []string{"1.1 bramble: pure 184.22 g"}, met},
 		// Meals: common practice, two a day for a healthy adult.
 		{"meals-daily", "two", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 9 g", "1.2 bramble: pure 9 g"}, met},
+		{"meals-daily", "two on two days", []ration.Animal{jill}, 2, []string{"1-2.1 bramble: pure 9 g", "1-2.2 bramble: pure 9 g"}, met},
 		{"meals-daily", "one on one day", []ration.Animal{jill}, 2, []string{"1-2.1 bramble: pure 9 g", "1.2 bramble: pure 9 g"}, missed},
 		{"meals-daily", "two bowls of one meal", []ration.Animal{jill}, 1, []string{"1.1 bramble: pure 9 g", "1.1 bramble: liver 9 g"}, missed},
 		{"meals-daily", "the other animal's meal", []ration.Animal{jill, hob}, 1, []string{"1.1 bramble moss: pure 9 g", "1.2 moss: pure 9 g"}, missed},
@@ -368,6 +371,13 @@ func TestSharedBowl(t *testing.T) {
 		}
 	}
 	band := r.Find("energy-band")
+	// Each gets the same part of the middle of its own band: 1.5 kg and 0.8 kg
+	// have 170.7 and 107.2 kcal (105 W^0.75 to 147.8 W^0.734).
+	a, _ := band[0].Measured()
+	b, _ := band[1].Measured()
+	if a.Typical.LessThan(decimal.NewFromInt(100)) || b.Typical.Mul(decimal.NewFromInt(w0)).Sub(a.Typical.Mul(decimal.NewFromInt(w1))).Abs().GreaterThan(decimal.NewFromInt(w1)) {
+		t.Errorf("%s and %s kcal for bands with the middles %d and %d", a.Typical, b.Typical, w0, w1)
+	}
 	for i := range band {
 		if !strings.Contains(band[i].Split(), "energy band") {
 			t.Errorf("the report does not say how the bowl was split: %q", band[i].Split())
@@ -437,6 +447,46 @@ func TestMendIsSmallest(t *testing.T) {
 		if r, _ := k.book.Rule(id); r.Gravity != balance.Watch {
 			t.Errorf("adding liver breaks %s, though other changes break nothing", id)
 		}
+	}
+}
+
+// A figure that is not the limit is never shown as the limit.
+func TestShownFigureIsNotTheLimit(t *testing.T) {
+	k := open(t)
+	f := one(t, k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: pure 93.999 g, liver 6.001 g")}), "share-liver")
+	if got, want := f.MeasuredText(), "6.001 % of the five slots"; got != want || f.Verdict != balance.Missed {
+		t.Errorf("%s %q, want missed %q", f.Verdict, got, want)
+	}
+	f = one(t, k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: pure 94 g, liver 6 g")}), "share-liver")
+	if got, want := f.MeasuredText(), "6 % of the five slots"; got != want {
+		t.Errorf("%q, want %q", got, want)
+	}
+}
+
+// Oil and powder are not added to thin something else or to fill up energy, and
+// what a change would miss elsewhere is told.
+func TestMendIsFood(t *testing.T) {
+	k := open(t)
+	h := rescue(ferret("bramble", ration.Jill, 1000))
+	h.Stock = []ration.Stock{{Food: k.food(t, "oil"), Mass: units.Kilogram}, {Food: k.food(t, "eggshell"), Mass: units.Kilogram}}
+	p := k.week(t, 7, "1-7.1 bramble: pure 40 g, liver 8 g")
+	r := k.audit(t, balance.Input{Plan: p, Household: h})
+	told := false
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		if f.Verdict != balance.Missed || f.Hazard != nil {
+			continue
+		}
+		for _, c := range f.Mends() {
+			oily := c.Food.Kind == prey.Oil || c.Food.Kind == prey.Supplement
+			if oily && !c.Remove && (f.Side == balance.Above || f.Rule.Check == balance.EnergyBand || f.Rule.Check == balance.EnergyFloor) {
+				t.Errorf("%s: %s", f.Rule.ID, c.Text())
+			}
+			told = told || len(c.Breaks) > 0
+		}
+	}
+	if !told {
+		t.Error("no change tells what it would miss")
 	}
 }
 
