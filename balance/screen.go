@@ -62,7 +62,9 @@ func (s *Screen) ask(f *prey.Food) screened {
 }
 
 func itemOf(f *prey.Food, share units.Share) safety.Item {
-	return safety.Item{Food: f.Name, Species: f.Species, Contains: f.Contains, Part: f.Cut, Tags: f.Hazards, Share: share}
+	it := safety.ItemOf(f)
+	it.Share = share
+	return it
 }
 
 // of returns the hazards of a food in a plan. Where the household's stock of it

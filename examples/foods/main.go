@@ -230,7 +230,7 @@ func explain(c *prey.Catalogue, f *prey.Food) (*sheet, int, error) {
 	}
 	s := &sheet{Explanation: c.Explain(f), Against: []against{}}
 	code := cli.Well
-	for _, h := range book.Hazards(itemOf(f), safety.Context{}) {
+	for _, h := range book.Hazards(safety.ItemOf(f), safety.Context{}) {
 		a := against{
 			ID: h.ID, Gravity: h.Gravity.String(), What: h.Sentence, Do: h.Do, Amount: h.Amount, Why: h.Why,
 			Open: h.Standing != safety.Holds,
@@ -249,25 +249,12 @@ func explain(c *prey.Catalogue, f *prey.Food) (*sheet, int, error) {
 	return s, code, nil
 }
 
-// wildCaught is the tag by which package prey says what package safety has a
-// field of its own for.
-const wildCaught = "wild-caught"
-
-func itemOf(f *prey.Food) safety.Item {
-	it := safety.Item{Food: f.Name, Species: f.Species, Contains: f.Contains, Part: f.Cut, Tags: f.Hazards}
-	if i := slices.Index(it.Tags, wildCaught); i >= 0 {
-		it.Wild = true
-		it.Tags = slices.Delete(slices.Clone(it.Tags), i, i+1)
-	}
-	return it
-}
-
 // situation asks for the cautions that a sheet on this food calls for.
 func situation(f *prey.Food) safety.Situation {
 	raw := f.Kind != prey.DryFood && f.Kind != prey.Oil && f.Kind != prey.Supplement
 	return safety.Situation{
 		Raw: raw, Fish: f.Kind == prey.Fish, WholePrey: f.Kind == prey.WholePrey,
-		Poultry: f.HasHazard("poultry"), Game: f.HasHazard(wildCaught),
+		Poultry: f.HasHazard("poultry"), Game: f.HasHazard("wild-caught"),
 		Borrowed: true, // energy by a cat's equation
 	}
 }
