@@ -64,6 +64,7 @@
 //	as-of: 2026-11-25           # the day this file describes; nothing reads the machine's clock
 //	start: 2026-11-30           # optional; the as-of day if absent
 //	target: assembled           # optional id of a target of package balance
+//	region: Northern Fells      # optional; as notices of bird flu name it, see safety.Context
 //	room: 19 °C                 # optional
 //	freezer: -18 °C             # optional
 //	waking: 06:30-22:30         # optional; when food can be set out and lifted

@@ -79,6 +79,7 @@ type Household struct {
 	Stock        []Stock
 	Offers       []Offer
 	Target       string // id of a balance target; "" for the default
+	Region       string // where the animals live, as notices name it (see safety.Context); "" not written down
 	Room         *units.Temperature
 	Freezer      *units.Temperature
 	Waking       *Window // when food can be set out and lifted
@@ -203,6 +204,7 @@ func (rd *reader) household(root strict.Node) *Household {
 		h.Start = d
 	}
 	h.Target = m.OptText("target")
+	h.Region, _ = strict.OptValue(m, "region", parseName)
 	if t, ok := strict.OptValue(m, "room", units.ParseTemperature); ok {
 		h.Room = &t
 	}

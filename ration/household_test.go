@@ -15,6 +15,7 @@ const brackenford = `household: Brackenford Ferret Rescue
 as-of: 2026-11-25
 start: 2026-11-30
 room: 19 °C
+region: Northern Fells
 freezer: -18 °C
 waking: 06:30-22:30
 people-at-risk: true
@@ -61,13 +62,14 @@ func TestLoadHousehold(t *testing.T) {
 	}
 	check("name", h.Name == "Brackenford Ferret Rescue")
 	check("start", h.Start == date(t, "2026-11-30"))
+	check("region", h.Region == "Northern Fells")
 	check("room", *h.Room == units.DegreesC(19) && *h.Freezer == units.DegreesC(-18))
 	check("waking", h.Waking.String() == "06:30-22:30" && h.Waking.Awake == 16*time.Hour)
 	check("at risk", h.PeopleAtRisk && h.Style == Assembled)
 	b := h.Animals[0]
 	check("bramble", b.ID == "bramble" && b.Species == Ferret && b.Sex == Jill && b.Mass == 780*units.Gram && *b.Neutered && b.Group == "upstairs")
 	check("never", b.Refuses(food(t, "beef-liver")) && b.Refuses(food(t, "mouse")) && !b.Refuses(food(t, "beef-heart")))
-	check("place", b.At.String() == "home.yaml:10:5")
+	check("place", b.At.String() == "home.yaml:11:5")
 	check("bramble's stage", b.StageOn(h.AsOf) == Adult)
 	m := h.Animals[1]
 	check("moss", m.Name == "moss" && m.Neutered == nil && m.LongestGap == 210*time.Minute && m.Has(Insulinoma) && m.StageOn(h.AsOf) == Senior)

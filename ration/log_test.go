@@ -155,7 +155,7 @@ func TestAte(t *testing.T) {
 func TestLogFaults(t *testing.T) {
 	t.Parallel()
 	const text = `schema: fitchet.log/1
-household: Brackenford Ferret Rescue
+household: Bracken Ferret Rescue
 as-of: 2026-12-02 20:00
 from: 2026-11-30
 fed:
@@ -189,6 +189,7 @@ water: []
 		t.Fatalf("want faults, got %v", err)
 	}
 	want := []struct{ at, has string }{
+		{"diary.yaml:2:12: ", `the household file is of "Brackenford Ferret Rescue"`},
 		{"diary.yaml:6:", "left of 25 g"},
 		{"diary.yaml:7:", "after the as-of moment"},
 		{"diary.yaml:8:", `did you mean "bramble"?`},

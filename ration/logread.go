@@ -17,7 +17,7 @@ import (
 // catalogue when nil); animals must be of h.
 //
 // Faults of single entries do not stop the rest: when the error is a strict.Faults the Log is not nil and holds every entry
-// that is sound. Faults, each with path:line:column, are: more left and hidden than was offered, more bare bone than was
+// that is sound. Faults, each with path:line:column, are: another household, more left and hidden than was offered, more bare bone than was
 // left, an entry before the first or after the as-of moment, an unknown animal or food with the nearest name, two weights
 // of one animal in one minute, sightings that contradict each other, and a mass that is not believed, with the usual slip
 // of the pen (ounces, kilograms) named and never corrected. Days of which nothing is written are no fault: see Silent.
@@ -92,7 +92,7 @@ func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, 
 func (rd *logReader) log(root strict.Node) *Log {
 	m := root.Map()
 	strict.Value(m, "schema", wantSchema(LogSchema))
-	l := &Log{Household: strict.Value(m, "household", parseName), need: map[string]int64{}}
+	l := &Log{Household: strict.Value(m, "household", ofHousehold(rd.h)), need: map[string]int64{}}
 	rd.into = l
 	l.AsOf = strict.Value(m, "as-of", ParseMoment)
 	l.From = strict.Value(m, "from", units.ParseDate)

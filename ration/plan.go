@@ -201,10 +201,10 @@ func (p *Plan) check() error {
 const maxSlots = 24
 
 // LoadPlan reads a plan from YAML or JSON in the form PlanSchema. Foods are looked up in c (the shipped catalogue when
-// nil). Animals must be of household h; with a nil h their ids are only checked for form.
+// nil). The plan must name household h, and its animals must be of h; with a nil h their ids are only checked for form.
 //
-// The error holds every fault of the file at once, each with path:line:column: another schema, an unknown food or animal
-// with the nearest known name, a mass without unit or of nothing, a day out of order, an animal twice at one bowl.
+// The error holds every fault of the file at once, each with path:line:column: another schema or household, an unknown food
+// or animal with the nearest known name, a mass without unit or of nothing, a day out of order, an animal twice at one bowl.
 func LoadPlan(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Plan, error) {
 	if c == nil {
 		var err error
@@ -224,7 +224,7 @@ func LoadPlan(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Plan,
 func (rd *reader) plan(root strict.Node, h *Household) *Plan {
 	m := root.Map()
 	strict.Value(m, "schema", wantSchema(PlanSchema))
-	p := &Plan{Household: strict.Value(m, "household", parseName)}
+	p := &Plan{Household: strict.Value(m, "household", ofHousehold(h))}
 	p.Start = strict.Value(m, "start", units.ParseDate)
 	p.Target = m.OptText("target")
 	animal := parseID
@@ -283,6 +283,19 @@ func (rd *reader) serving(n strict.Node) Serving {
 	s.Form, _ = strict.OptValue(m, "form", safety.ParseForm)
 	m.Done()
 	return s
+}
+
+// ofHousehold reads the name of a household, which must be that of h. A nil h, or one without a name, takes any.
+func ofHousehold(h *Household) func(string) (string, error) {
+	return func(s string) (string, error) {
+		if _, err := parseName(s); err != nil {
+			return "", err
+		}
+		if h != nil && h.Name != "" && h.Name != s {
+			return "", fmt.Errorf("of %.80q, but the household file is of %.80q", s, h.Name)
+		}
+		return s, nil
+	}
 }
 
 func wantSchema(want string) func(string) (string, error) {

@@ -45,7 +45,9 @@ func home(tb testing.TB) *Household {
 
 func TestLoadPlan(t *testing.T) {
 	t.Parallel()
-	p, err := LoadPlan("week.yaml", strings.NewReader(planText), foods(t), home(t))
+	h := home(t)
+	h.Name = "Fern & Moss <rescue>"
+	p, err := LoadPlan("week.yaml", strings.NewReader(planText), foods(t), h)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +86,7 @@ func TestLoadPlan(t *testing.T) {
 func TestLoadPlanFaults(t *testing.T) {
 	t.Parallel()
 	const text = `schema: fitchet.plan/2
-household: Brackenford Ferret Rescue
+household: Bracken Ferret Rescue
 start: 2026-11-30
 days:
   - date: 2026-11-29
@@ -109,6 +111,7 @@ days:
 	}
 	want := []struct{ at, has string }{
 		{"week.yaml:1:9: ", `this reader knows "fitchet.plan/1"`},
+		{"week.yaml:2:12: ", `the household file is of "Brackenford Ferret Rescue"`},
 		{"week.yaml:5:11: ", "before the start"},
 		{"week.yaml:7:15: ", "from 1 to 24"},
 		{"week.yaml:8:15: ", `did you mean "bramble"?`},
@@ -200,7 +203,9 @@ func TestPlanRoundTrip(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		q, err := LoadPlan("p.json", strings.NewReader(string(text)), c, h)
+		at := *h
+		at.Name = p.Household
+		q, err := LoadPlan("p.json", strings.NewReader(string(text)), c, &at)
 		if err != nil {
 			t.Fatalf("%v\n%s", err, text)
 		}

@@ -301,13 +301,13 @@ func TestShop(t *testing.T) {
 	if len(l.Left) != 2 || l.Left[0].Mass != mass(t, "66.9904625 g") || l.Left[0].Bought != l.Left[0].Mass || l.Left[1].Mass != 600*units.Gram || l.Left[1].Bought != 0 {
 		t.Errorf("left %+v", l.Left)
 	}
-	// Bramble eats the stock first (no cost written) and then packs at 11/1500 a gram; both eat 300 g of wings at 4.80 for 1200 g.
-	b := l.Animals[0]
-	if b.Animal != "bramble" || b.Mass != 1300*units.Gram || b.Priced != 1300*units.Gram-mass(t, "20 oz") || b.Cost[0].String() != "4.38 EUR" || b.PerDay[0].String() != "2.19 EUR" {
-		t.Errorf("bramble %+v", b)
-	}
-	if m := l.Animals[1]; m.Cost[0].String() != "8.53 EUR" || m.Priced != m.Mass {
-		t.Errorf("moss %+v", m)
+	// Each of the two eats half of the stock (no cost written) and half of the rest, 716.5 g of packs at 11/1500 a gram, and
+	// 300 g of wings at 4.80 for 1200 g: 5.2544 + 1.20.
+	for i, id := range []string{"bramble", "moss"} {
+		a := l.Animals[i]
+		if a.Animal != id || a.Mass != 1300*units.Gram || a.Priced != 1300*units.Gram-mass(t, "10 oz") || a.Cost[0].String() != "6.45 EUR" || a.PerDay[0].String() != "3.23 EUR" {
+			t.Errorf("%s %+v", id, a)
+		}
 	}
 	if x := l.Animals[2]; x.Cost != nil || x.Priced != 0 || x.Mass != 25*units.Gram {
 		t.Errorf("pip %+v", x)
@@ -315,6 +315,34 @@ func TestShop(t *testing.T) {
 	h.Offers[1].Price = eur("7.00 GBP")
 	if _, err := Shop(p, h, ByNeed(h)); !errors.Is(err, ErrCurrency) {
 		t.Errorf("two currencies: %v", err)
+	}
+}
+
+// What a shared bowl costs is divided as its mass, whatever whole pieces there are: one wing for three is not all of the
+// heaviest one's.
+func TestShopSharesCostByMass(t *testing.T) {
+	t.Parallel()
+	h := home(t)
+	cost, err := units.ParsePrice("12.00 EUR")
+	if err != nil {
+		t.Fatal(err)
+	}
+	wing := food(t, "chicken-wing")
+	h.Stock = []Stock{{Food: wing, Mass: 1200 * units.Gram, Cost: &cost}}
+	p := &Plan{Household: h.Name, Start: h.Start, Days: []Day{{Date: h.Start, Meals: []Meal{
+		{Slot: 1, For: h.IDs(), Servings: []Serving{{Food: wing, Mass: 100 * units.Gram, Pieces: 1}}},
+	}}}}
+	l, err := Shop(p, h, func(id string, _ *prey.Food) int64 { return map[string]int64{"bramble": 2, "moss": 5, "pip": 3}[id] })
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []string{"0.20 EUR", "0.50 EUR", "0.30 EUR"} {
+		if a := l.Animals[i]; len(a.Cost) != 1 || a.Cost[0].String() != want || a.Mass != a.Priced {
+			t.Errorf("%s: %+v, want %s", a.Animal, a, want)
+		}
+	}
+	if _, err := Shop(p, h, func(string, *prey.Food) int64 { return 0 }); err == nil || !strings.Contains(err.Error(), "meal 1, for bramble, moss and pip") {
+		t.Errorf("nobody may have it: %v", err)
 	}
 }
 

@@ -59,16 +59,13 @@ type ShoppingList struct {
 }
 
 // Shop works out what to buy for a plan: for each food what the stock lacks, in whole packs, as cheaply as the offers
-// allow (of equal cost the list that leaves least over, then the one with fewer packs). Shared bowls are charged to the
-// animals by w, as SplitPlan divides them.
+// allow (of equal cost the list that leaves least over, then the one with fewer packs). What a shared bowl costs is charged
+// to its animals by w: each pays for its part of the mass, to the picogram, whatever whole pieces land before whom.
 //
-// Errors: ErrCurrency when a food is offered in two currencies, and those of SplitPlan.
+// Errors: ErrCurrency when a food is offered in two currencies, and those of units.Split where nobody at a bowl may have
+// the food.
 func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 	if _, err := p.Tally(); err != nil {
-		return nil, fmt.Errorf("shopping: %w", err)
-	}
-	split, err := SplitPlan(p, w)
-	if err != nil {
 		return nil, fmt.Errorf("shopping: %w", err)
 	}
 	need := map[string]units.Mass{}
@@ -116,6 +113,7 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 	}
 	slices.SortFunc(list.Buy, func(a, b Purchase) int { return cmp.Compare(a.Offer, b.Offer) })
 	for _, b := range list.Buy {
+		var err error
 		if list.Total, err = addPrice(list.Total, b.Cost); err != nil {
 			return nil, fmt.Errorf("shopping: %w", err)
 		}
@@ -125,11 +123,15 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 			list.Left = append(list.Left, Leftover{fed[id], left, min(left, bought[id])})
 		}
 	}
-	return list, list.charge(split, h)
+	if err := list.charge(p, h, w); err != nil {
+		return nil, fmt.Errorf("shopping: %w", err)
+	}
+	return list, nil
 }
 
-// charge adds up what each animal's food costs. Lots of the stock are drawn first-out in the order of the split plan.
-func (l *ShoppingList) charge(split *Plan, h *Household) error {
+// charge adds up what each animal's food costs. Lots of the stock are drawn first-out in the order of the plan; of what a
+// shared bowl draws from a lot each animal pays its part.
+func (l *ShoppingList) charge(p *Plan, h *Household, w Weights) error {
 	type account struct {
 		cost         map[string]*big.Rat
 		mass, priced units.Mass
@@ -153,31 +155,41 @@ func (l *ShoppingList) charge(split *Plan, h *Household) error {
 		packs[id].cost.Add(packs[id].cost, b.Cost.Amount().Rat())
 		packs[id].mass += b.Mass
 	}
-	for _, d := range FirstOut(split, h) {
-		a := accounts[split.Days[d.Day].Meals[d.Meal].For[0]]
-		if a == nil {
-			continue // not of this household
-		}
-		a.mass += d.Mass
+	for _, d := range FirstOut(p, h) {
 		from := packs[d.Food.ID]
 		if d.Stock >= 0 {
-			s := h.Stock[d.Stock]
-			if s.Cost == nil {
+			from = nil
+			if k := h.Stock[d.Stock]; k.Cost != nil {
+				from = &lot{k.Cost.Amount().Rat(), k.Cost.Currency(), k.Mass}
+			}
+		}
+		ids := p.Days[d.Day].Meals[d.Meal].For
+		weights := make([]int64, len(ids))
+		for i, id := range ids {
+			weights[i] = w(id, d.Food)
+		}
+		parts, err := units.Split(int64(d.Mass), weights)
+		if err != nil {
+			return fmt.Errorf("%s: %w", p.Where(d.Spot), err)
+		}
+		for i, id := range ids {
+			a, part := accounts[id], units.Mass(parts[i])
+			if a == nil {
+				continue // not of this household
+			}
+			a.mass += part
+			if from == nil {
 				continue
 			}
-			from = &lot{s.Cost.Amount().Rat(), s.Cost.Currency(), s.Mass}
+			a.priced += part
+			if a.cost[from.cur] == nil {
+				a.cost[from.cur] = new(big.Rat)
+			}
+			share := rat(part, from.mass)
+			a.cost[from.cur].Add(a.cost[from.cur], share.Mul(share, from.cost))
 		}
-		if from == nil {
-			continue
-		}
-		a.priced += d.Mass
-		if a.cost[from.cur] == nil {
-			a.cost[from.cur] = new(big.Rat)
-		}
-		share := rat(d.Mass, from.mass)
-		a.cost[from.cur].Add(a.cost[from.cur], share.Mul(share, from.cost))
 	}
-	days := int64(max(len(split.Days), 1))
+	days := int64(max(len(p.Days), 1))
 	for _, id := range h.IDs() {
 		a := accounts[id]
 		c := AnimalCost{Animal: id, Mass: a.mass, Priced: a.priced}
