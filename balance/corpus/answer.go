@@ -10,7 +10,6 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
-	"fitchet.example/units"
 )
 
 // Request is what a plan generator is asked: a plan for these animals, from
@@ -22,7 +21,7 @@ type Request struct {
 	Book      *balance.Book
 	Foods     *prey.Catalogue
 	Care      *safety.Book
-	Region    string
+	Region    string // "": the household's
 	Notices   *safety.Notices
 }
 
@@ -333,9 +332,12 @@ func (q Request) Screen() (*balance.Screen, error) {
 }
 
 func (q Request) context() safety.Context {
-	on := units.Date(0)
-	if q.Household != nil {
-		on = q.Household.Start
+	ctx := safety.Context{Region: q.Region, Notices: q.Notices}
+	if h := q.Household; h != nil {
+		ctx.On = h.Start
+		if ctx.Region == "" {
+			ctx.Region = h.Region
+		}
 	}
-	return safety.Context{Region: q.Region, Notices: q.Notices, On: on}
+	return ctx
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -163,6 +164,8 @@ func readRef(n strict.Node, reg *cite.Registry) cite.Ref {
 	}
 	return ref
 }
+
+func validUTF8(b []byte) bool { return utf8.Valid(b) }
 
 func place(path string, n strict.Node) ration.Place {
 	return ration.Place{Path: path, Line: n.Line(), Col: n.Col()}
