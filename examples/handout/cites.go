@@ -32,7 +32,7 @@ type cslDate struct {
 	DateParts [][]int `json:"date-parts"`
 }
 
-var doi = regexp.MustCompile(`(?i)(?:,\s*)?\bdoi:?\s*(10\.\d{4,9}/\S+)`)
+var doi = regexp.MustCompile(`(?i)(?:,\s*)?\bdoi:?\s*(10\.\d{4,9}/[^\s{}\\%]+)`)
 
 // split takes a DOI out of an edition.
 func split(edition string) (rest, id string) {
@@ -86,26 +86,28 @@ func (d *document) bibtex(w io.Writer) error {
 			b.WriteString("\n")
 		}
 		fmt.Fprintf(&b, "@misc{%s", s.Key)
-		field := func(name, value string, whole bool) {
-			if value == "" {
-				return
+		field := func(name, value string) {
+			if value != "" {
+				fmt.Fprintf(&b, ",\n  %s = {%s}", name, value)
 			}
-			value = texEscape(value)
-			if whole {
-				value = "{" + value + "}"
+		}
+		// whole keeps a reader from parting a name or changing its case.
+		whole := func(s string) string {
+			if s == "" {
+				return ""
 			}
-			fmt.Fprintf(&b, ",\n  %s = {%s}", name, value)
+			return "{" + texEscape(s) + "}"
 		}
 		edition, id := split(s.Edition)
 		published := strings.Join(slicesOf(s.Publisher, edition), ", ")
-		field("author", s.Authors, true)
-		field("title", s.Title, true)
-		field("howpublished", published, false)
+		field("author", whole(s.Authors))
+		field("title", whole(s.Title))
+		field("howpublished", texEscape(published))
 		if _, err := strconv.Atoi(s.Year); err == nil {
-			field("year", s.Year, false)
+			field("year", s.Year)
 		}
-		field("doi", id, false)
-		field("note", s.cited(), false)
+		field("doi", id) // as it is: readers take this field verbatim
+		field("note", texEscape(s.cited()))
 		b.WriteString("\n}\n")
 	}
 	_, err := io.WriteString(w, b.String())

@@ -37,6 +37,20 @@ func tie(s string) string { return tied.ReplaceAllString(s, "$1\u00a0$2") }
 // Brief reports whether the table is short enough to be kept on one page.
 func (t *table) Brief() bool { return len(t.Rows) <= 8 }
 
+// Label is the head of a column as one text, for screens on which every cell
+// stands on a line of its own. The head of the first is asked for with 0 alone,
+// and is shown there only when it carries evidence.
+func (t *table) Label(column ...int) string {
+	i := 0
+	for _, c := range column {
+		i += c
+	}
+	if i == 0 && len(t.Columns[0].Marks) == 0 {
+		return ""
+	}
+	return t.Columns[i].with(aloud())
+}
+
 // Sourced reports whether a column says how the rows are known.
 func (t *table) Sourced() bool { return t.sourced() }
 

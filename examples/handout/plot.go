@@ -19,7 +19,7 @@ type drawing struct {
 	Rows               []drawnRow
 }
 
-type drawnTarget struct{ X, Y, W, H, Text string }
+type drawnTarget struct{ X, W, Text string }
 
 type drawnTick struct{ X, Y, Y2, TextY, Anchor, Text string }
 
@@ -27,6 +27,7 @@ type drawnRow struct {
 	LabelX, LabelY, Label  string
 	ValueX, ValueY, Value  string
 	X1, X2, Y, Top, Bottom string
+	Shade                  string // top of the target behind the bar
 	HasMid                 bool
 	Mid                    string
 }
@@ -75,22 +76,21 @@ func (p *plot) draw(id string) *drawing {
 	if p.Target != nil {
 		y = 18
 	}
-	top := y
 	for _, r := range p.Rows {
 		out := drawnRow{LabelX: num(plotLeft), Label: r.Label.Text, ValueX: num(plotRight), Value: r.Value}
-		y += 12
+		y += 13
 		out.LabelY = num(y)
 		if utf8.RuneCountInString(r.Label.Text)+utf8.RuneCountInString(r.Value) > lineWords {
-			y += 12
+			y += 13
 		}
 		out.ValueY = num(y)
-		y += 9
+		y += 10
 		out.X1, out.X2, out.Y = num(x(r.Low)), num(x(r.High)), num(y)
-		out.Top, out.Bottom = num(y-4), num(y+4)
+		out.Top, out.Bottom, out.Shade = num(y-4), num(y+4), num(y-6)
 		if r.Typical > 0 {
 			out.HasMid, out.Mid = true, num(x(r.Typical))
 		}
-		y += 8
+		y += 9
 		d.Rows = append(d.Rows, out)
 	}
 	y += 4
@@ -113,7 +113,7 @@ func (p *plot) draw(id string) *drawing {
 		d.Ticks = append(d.Ticks, drawnTick{num(x(t)), num(y), num(y + 4), num(y + 15), anchor, text})
 	}
 	if t := p.Target; t != nil {
-		d.Target = &drawnTarget{num(x(t.Low)), num(top), num(math.Max(x(t.High)-x(t.Low), 1)), num(y - top), "shaded: " + t.Label.Text + ", " + t.Value}
+		d.Target = &drawnTarget{num(x(t.Low)), num(math.Max(x(t.High)-x(t.Low), 1)), "shaded: " + t.Label.Text + ", " + t.Value}
 	}
 	d.Height = num(y + 20)
 	return d
