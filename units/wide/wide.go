@@ -50,32 +50,43 @@ func (a U128) Cmp(b U128) int {
 // CmpMul gives the sign of a × x - b × y, exactly: with it a/b is compared to
 // y/x without dividing. The products have 192 bits, so nothing overflows.
 func CmpMul(a U128, x uint64, b U128, y uint64) int {
-	p, q := a.mul(x), b.mul(y)
-	for i := range p {
-		if p[i] != q[i] {
-			return cmp.Compare(p[i], q[i])
-		}
+	p2, p1, p0 := a.mul(x)
+	q2, q1, q0 := b.mul(y)
+	switch {
+	case p2 != q2:
+		return cmp.Compare(p2, q2)
+	case p1 != q1:
+		return cmp.Compare(p1, q1)
 	}
-	return 0
+	return cmp.Compare(p0, q0)
 }
 
 // mul gives a × x in three words, the highest first.
-func (a U128) mul(x uint64) [3]uint64 {
+func (a U128) mul(x uint64) (high, mid, low uint64) {
 	lowHi, low := bits.Mul64(a.Lo, x)
 	high, midLo := bits.Mul64(a.Hi, x)
 	mid, carry := bits.Add64(lowHi, midLo, 0)
-	return [3]uint64{high + carry, mid, low}
+	return high + carry, mid, low
+}
+
+// Times gives a × x, and false (with 0) when that needs more than 128 bits.
+func (a U128) Times(x uint64) (U128, bool) {
+	high, mid, low := a.mul(x)
+	if high != 0 {
+		return U128{}, false
+	}
+	return U128{mid, low}, true
 }
 
 // MulDiv gives a × x / y rounded down, with the whole product kept in between.
 // It gives false (with 0) when y is 0 or the result needs more than 128 bits.
 func (a U128) MulDiv(x, y uint64) (U128, bool) {
-	p := a.mul(x)
-	if p[0] >= y { // also when y is 0
+	high, mid, low := a.mul(x)
+	if high >= y { // also when y is 0
 		return U128{}, false
 	}
-	hi, rem := bits.Div64(p[0], p[1], y)
-	lo, _ := bits.Div64(rem, p[2], y)
+	hi, rem := bits.Div64(high, mid, y)
+	lo, _ := bits.Div64(rem, low, y)
 	return U128{hi, lo}, true
 }
 

@@ -65,6 +65,8 @@ func TestAgainstBig(t *testing.T) {
 		if got, want := wide.CmpMul(a, x, b, y), ax.Cmp(by); got != want {
 			t.Fatalf("CmpMul: got %d, want %d", got, want)
 		}
+		got, ok = a.Times(x)
+		fits(t, "Times", got, ok, ax)
 		got, ok = a.MulDiv(x, y)
 		if y == 0 {
 			if ok || got != (wide.U128{}) {
@@ -117,6 +119,12 @@ func TestCorners(t *testing.T) {
 	}
 	if _, ok := top.MulDiv(2, 1); ok {
 		t.Error("top × 2 was said to fit")
+	}
+	if got, ok := top.Times(2); ok || got != (wide.U128{}) {
+		t.Errorf("top × 2: got %s, %v", got, ok)
+	}
+	if got, ok := (wide.U128{Hi: 1 << 62}).Times(3); !ok || got != (wide.U128{Hi: 3 << 62}) {
+		t.Errorf("2^126 × 3: got %s, %v", got, ok)
 	}
 	if _, ok := (wide.U128{Lo: 1}).MulDiv(1, 0); ok {
 		t.Error("a division by zero was said to work")
