@@ -282,6 +282,48 @@ func (l *Log) Silent(animal string) []units.Date {
 	return out
 }
 
+// Silence is days in a row of which nothing is written for some animals, though nobody says that is all there was.
+type Silence struct {
+	Animals  []string // in the order asked for
+	From, To units.Date
+	After    Place // the last of their entries before it; zero when there is none
+}
+
+// Silences are the gaps of the log for these animals, by their first day: see Silent.
+func (l *Log) Silences(animals []string) []Silence {
+	var out []Silence
+	for _, id := range animals {
+		days := l.Silent(id)
+		for i := 0; i < len(days); {
+			n := i + 1
+			for n < len(days) && days[n] == days[n-1].AddDays(1) {
+				n++
+			}
+			s := Silence{Animals: []string{id}, From: days[i], To: days[n-1]}
+			i = n
+			if j := slices.IndexFunc(out, func(o Silence) bool { return o.From == s.From && o.To == s.To }); j >= 0 {
+				out[j].Animals = append(out[j].Animals, id)
+			} else {
+				out = append(out, s)
+			}
+		}
+	}
+	for i := range out {
+		var last *Entry
+		for j := range l.Entries {
+			e := &l.Entries[j]
+			if e.Meal.Date < out[i].From && (last == nil || compareEntries(*last, *e) < 0) && slices.ContainsFunc(e.For, func(id string) bool { return slices.Contains(out[i].Animals, id) }) {
+				last = e
+			}
+		}
+		if last != nil {
+			out[i].After = last.At
+		}
+	}
+	slices.SortStableFunc(out, func(a, b Silence) int { return cmp.Or(cmp.Compare(a.From, b.From), cmp.Compare(a.To, b.To)) })
+	return out
+}
+
 // LastAte is when the animal last certainly swallowed something. It reports false when the log holds no such entry.
 func (l *Log) LastAte(animal string) (Moment, bool) {
 	var last Moment
@@ -313,14 +355,75 @@ func (l *Log) Drunk(animal string, from, to units.Date) units.Range[units.Volume
 	return r
 }
 
+// Swallowed is what was swallowed of one entry: the serving that it typically comes to, and the servings between which the
+// truth lies.
+type Swallowed struct {
+	Entry   Entry
+	Typical Serving
+	// Corners are the least and the most that may have been swallowed, each with none and with all of the bare bone of a
+	// shared bowl taken as this animal's. What was in truth swallowed lies between them; their mass may be 0.
+	Corners []Serving
+}
+
+// Swallowed is what an animal, or with "" all together, may have swallowed of each entry from one day to another, both
+// counted, by time. Entries that were certainly not touched are left out.
+//
+// Where bare bone was left, the food of a serving is a copy whose bone is less by that bone, with the energy and minerals
+// that follow. Its shares are rounded to a millionth, and bone is never less than none: where more was left than the food
+// holds at its least bone, that end holds none. In a log that was built in code, and of whole prey whose figures are for
+// the whole animal, the minerals per 100 g stay those of the food with all of its bone: upper figures.
+func (l *Log) Swallowed(animal string, from, to units.Date) []Swallowed {
+	entries := slices.Clone(l.Entries)
+	slices.SortStableFunc(entries, compareEntries)
+	var out []Swallowed
+	var copies []*prey.Food
+	less := func(f *prey.Food, m, bone units.Mass) *prey.Food {
+		g := withoutBone(f, m, bone)
+		if g != f {
+			copies = append(copies, g)
+		}
+		return g
+	}
+	for _, e := range entries {
+		if e.Meal.Date < from || e.Meal.Date > to || animal != "" && !slices.Contains(e.For, animal) {
+			continue
+		}
+		gone, _ := e.Gone()
+		eaten := gone
+		if animal != "" {
+			eaten = l.Ate(e, animal)
+		}
+		if eaten.High <= 0 {
+			continue
+		}
+		s := Swallowed{Entry: e, Typical: Serving{Food: less(e.Food, gone.High, e.BoneLeft), Mass: eaten.Typical}}
+		bones := []units.Mass{e.BoneLeft}
+		if animal != "" && len(e.For) > 1 && e.BoneLeft > 0 {
+			bones = []units.Mass{0, e.BoneLeft}
+		}
+		for _, bone := range bones {
+			s.Corners = append(s.Corners, Serving{Food: less(e.Food, eaten.High, bone), Mass: eaten.High})
+			if eaten.Low < eaten.High {
+				s.Corners = append(s.Corners, Serving{Food: less(e.Food, eaten.Low, bone), Mass: eaten.Low})
+			}
+		}
+		out = append(out, s)
+	}
+	settle(l.foods, copies)
+	return out
+}
+
+// compareEntries orders entries by time, and those of one minute by what they say, so that their order in the file has no
+// meaning.
+func compareEntries(a, b Entry) int {
+	return cmp.Or(a.Meal.Compare(b.Meal), cmp.Compare(a.Food.ID, b.Food.ID), cmp.Compare(a.Offered, b.Offered), cmp.Compare(a.Left, b.Left),
+		cmp.Compare(a.Stash, b.Stash), cmp.Compare(a.BoneLeft, b.BoneLeft), slices.Compare(a.For, b.For))
+}
+
 // AsPlan turns what was eaten from one day to another, both counted, into a plan, so that it can be judged like one: of
 // one animal, or for "" of all bowls. Bowls put down in the same minute for the same animals are one meal; what was
 // certainly not touched is left out. Days that are neither written on nor declared complete are left out: they are not
-// days without food.
-//
-// Where bare bone was left, the serving is what was swallowed, and its food is a copy whose share of bone is lower by that
-// bone. The figures per 100 g of such a copy are still those of the whole food: its minerals are then upper figures and its
-// energy a lower one, while Diet gives the energy exactly.
+// days without food. Foods are those of Swallowed, so bare bone does not count.
 func (l *Log) AsPlan(animal string, from, to units.Date, end End) *Plan {
 	p := &Plan{Household: l.Household, Start: from}
 	type bowl struct {
@@ -333,17 +436,13 @@ func (l *Log) AsPlan(animal string, from, to units.Date, end End) *Plan {
 			days[d] = map[bowl]*Meal{}
 		}
 	}
-	entries := slices.Clone(l.Entries)
-	slices.SortStableFunc(entries, func(a, b Entry) int {
-		return cmp.Or(a.Meal.Compare(b.Meal), cmp.Compare(a.Food.ID, b.Food.ID), cmp.Compare(a.Offered, b.Offered))
-	})
-	for _, e := range entries {
-		if e.Meal.Date < from || e.Meal.Date > to || animal != "" && !slices.Contains(e.For, animal) {
-			continue
+	for _, e := range l.Entries { // a day on which nothing was taken is a day
+		if d := e.Meal.Date; d >= from && d <= to && (animal == "" || slices.Contains(e.For, animal)) && days[d] == nil {
+			days[d] = map[bowl]*Meal{}
 		}
-		if days[e.Meal.Date] == nil {
-			days[e.Meal.Date] = map[bowl]*Meal{}
-		}
+	}
+	for _, s := range l.Swallowed(animal, from, to) {
+		e := s.Entry
 		eaten, _ := e.Gone()
 		who := slices.Sorted(slices.Values(e.For))
 		if animal != "" {
@@ -358,8 +457,7 @@ func (l *Log) AsPlan(animal string, from, to units.Date, end End) *Plan {
 			days[e.Meal.Date][key] = &Meal{For: who}
 		}
 		meal := days[e.Meal.Date][key]
-		gone, _ := e.Gone()
-		meal.Servings = append(meal.Servings, Serving{Food: withoutBone(e.Food, gone.High, e.BoneLeft), Mass: m})
+		meal.Servings = append(meal.Servings, Serving{Food: s.Typical.Food, Mass: m})
 	}
 	for _, d := range sortedKeys(days) {
 		day := Day{Date: d}
@@ -382,7 +480,8 @@ func (l *Log) AsPlan(animal string, from, to units.Date, end End) *Plan {
 	return p
 }
 
-// withoutBone is the food with that bare bone taken out: of eaten + bone of it, eaten was swallowed.
+// withoutBone is the food with that bare bone taken out: of eaten + bone of it, eaten was swallowed. Its figures are not
+// settled yet.
 func withoutBone(f *prey.Food, eaten, bone units.Mass) *prey.Food {
 	if bone <= 0 || eaten <= 0 || !f.PartsKnown {
 		return f
@@ -405,4 +504,29 @@ func withoutBone(f *prey.Food, eaten, bone units.Mass) *prey.Food {
 		}
 	}
 	return &g
+}
+
+// settle gives copies of foods the figures that follow from their shares, with the bone of the catalogue. It lays them over
+// it under names of their own for that, all at once.
+func settle(c *prey.Catalogue, copies []*prey.Food) {
+	if c == nil || len(copies) == 0 {
+		return
+	}
+	own := make([]prey.Food, len(copies))
+	for i, f := range copies {
+		own[i] = *f
+		own[i].ID = fmt.Sprintf("bare-bone-left-%d", i)
+		own[i].Name, own[i].Synonyms, own[i].Override = own[i].ID, nil, ""
+	}
+	laid, err := c.With(own)
+	if err != nil {
+		return // a catalogue with foods of these names; the figures stay those of the whole food
+	}
+	for i, f := range copies {
+		if g, err := laid.Find(own[i].ID); err == nil {
+			id, name, synonyms, override := f.ID, f.Name, f.Synonyms, f.Override
+			*f = *g
+			f.ID, f.Name, f.Synonyms, f.Override = id, name, synonyms, override
+		}
+	}
 }

@@ -131,5 +131,7 @@ type Log struct {
 	Signs     []SignNote
 	Water     []Drink
 
-	need map[string]int64 // middle of each animal's band, to share bowls
+	need   map[string]int64 // middle of each animal's band, to share bowls
+	foods  *prey.Catalogue  // whose bone minerals count where bare bone was left
+	schema string
 }

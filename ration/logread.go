@@ -16,11 +16,16 @@ import (
 // LoadLog reads a feeding log from YAML or JSON; the package comment gives the form. Foods are looked up in c (the shipped
 // catalogue when nil); animals must be of h.
 //
-// Faults of single entries do not stop the rest: when the error is a strict.Faults the Log is not nil and holds every entry
-// that is sound. Faults, each with path:line:column, are: another household, more left and hidden than was offered, more bare bone than was
-// left, an entry before the first or after the as-of moment, an unknown animal or food with the nearest name, two weights
-// of one animal in one minute, sightings that contradict each other, and a mass that is not believed, with the usual slip
-// of the pen (ounces, kilograms) named and never corrected. Days of which nothing is written are no fault: see Silent.
+// Faults of single entries do not stop the rest: beside a strict.Faults the Log holds every entry that is sound, and is nil
+// only when schema, from or as-of cannot be read. What was fed on the day of an entry that was left out is then not
+// known, whatever complete says; if its day cannot be read either, or lies outside the log, no day counts as complete.
+//
+// Faults, each with path:line:column, are: another household, more left and hidden than was offered, more bare bone than
+// was left, an entry before the first or after the as-of moment, an unknown animal or food with the nearest name, two
+// weights of one animal in one minute, sightings that contradict each other, and a mass that is not believed, with the
+// usual slip of the pen (ounces, kilograms) named and never corrected. Not believed is an offer of more than the animals
+// weigh, and one that lies by the factor of such a slip off what the same animals are usually offered of the same food.
+// Days of which nothing is written are no fault: see Silences.
 func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, error) {
 	if h == nil {
 		return nil, errors.New("a feeding log needs its household")
@@ -34,6 +39,9 @@ func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, e
 	doc := strict.ReadAll(path, r)
 	rd := &logReader{reader: reader{path: path, foods: c}, h: h, animal: oneOf("animal", h.IDs())}
 	l := rd.log(doc.Root())
+	if l.AsOf == (Moment{}) || l.From == 0 || l.schema == "" {
+		l = nil
+	}
 	return l, doc.Err()
 }
 
@@ -43,6 +51,7 @@ type logReader struct {
 	animal func(string) (string, error)
 	into   *Log
 	broken bool // a fault was noted for the entry at hand
+	offers map[Place]strict.Node
 }
 
 // fail notes a fault and drops the entry at hand.
@@ -67,8 +76,8 @@ func may[T any](rd *logReader, m strict.Map, key string, parse func(string) (T, 
 	return v, ok, n
 }
 
-// each reads the entries of a list; entries with a fault are left out.
-func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, Place) T) []T {
+// each reads the entries of a list; entries with a fault are left out and handed to drop.
+func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, Place) T, drop func(T)) []T {
 	n, ok := m.Opt(key)
 	if !ok {
 		return nil
@@ -84,6 +93,8 @@ func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, 
 		em.Done()
 		if !rd.broken {
 			out = append(out, v)
+		} else if drop != nil {
+			drop(v)
 		}
 	}
 	return out
@@ -91,8 +102,9 @@ func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, 
 
 func (rd *logReader) log(root strict.Node) *Log {
 	m := root.Map()
-	strict.Value(m, "schema", wantSchema(LogSchema))
-	l := &Log{Household: strict.Value(m, "household", ofHousehold(rd.h)), need: map[string]int64{}}
+	l := &Log{need: map[string]int64{}, foods: rd.foods}
+	l.schema = strict.Value(m, "schema", wantSchema(LogSchema))
+	l.Household = strict.Value(m, "household", ofHousehold(rd.h))
 	rd.into = l
 	l.AsOf = strict.Value(m, "as-of", ParseMoment)
 	l.From = strict.Value(m, "from", units.ParseDate)
@@ -108,24 +120,68 @@ func (rd *logReader) log(root strict.Node) *Log {
 		slices.Sort(l.Complete)
 		l.Complete = slices.Compact(l.Complete)
 	}
-	l.Entries = each(rd, m, "fed", rd.entry)
+	rd.offers = map[Place]strict.Node{}
+	l.Entries = each(rd, m, "fed", rd.entry, rd.unfed)
+	rd.usual()
 	weights := map[string]Place{}
-	l.Weights = each(rd, m, "weights", func(m strict.Map, at Place) Weighing { return rd.weighing(m, at, weights) })
+	l.Weights = each(rd, m, "weights", func(m strict.Map, at Place) Weighing { return rd.weighing(m, at, weights) }, nil)
 	l.Stools = each(rd, m, "stools", func(m strict.Map, at Place) StoolNote {
 		s := StoolNote{When: rd.when(m), At: at}
 		s.Animal, _ = must(rd, m, "animal", rd.animal)
 		s.Class, _ = must(rd, m, "class", ParseStoolClass)
 		return s
-	})
+	}, nil)
 	l.Signs = each(rd, m, "signs", func(m strict.Map, at Place) SignNote {
 		s := SignNote{When: rd.when(m), At: at}
 		s.Animal, _ = must(rd, m, "animal", rd.animal)
 		s.Sign, _ = must(rd, m, "sign", oneOf("sign", Signs()))
 		return s
-	})
-	l.Water = each(rd, m, "water", rd.drink)
+	}, nil)
+	l.Water = each(rd, m, "water", rd.drink, nil)
 	m.Done()
 	return l
+}
+
+// unfed takes note that an entry was left out: its day is not written down in full, whatever the file says.
+func (rd *logReader) unfed(e Entry) {
+	l := rd.into
+	if e.Meal == (Moment{}) || e.Meal.Date < l.From || e.Meal.Compare(l.AsOf) > 0 {
+		l.Complete = nil
+		return
+	}
+	l.Complete = slices.DeleteFunc(l.Complete, func(d units.Date) bool { return d == e.Meal.Date })
+}
+
+// usualOffers is how many of the same food to the same animals it takes, beside the one at hand, to say what is usual.
+const usualOffers = 3
+
+// usual notes offers that lie by the factor of a slip of the pen off what is usual. Treats are not held to it.
+func (rd *logReader) usual() {
+	l := rd.into
+	key := func(e Entry) string { return strings.Join(slices.Sorted(slices.Values(e.For)), " ") + "/" + e.Food.ID }
+	offers := map[string][]units.Mass{}
+	for _, e := range l.Entries {
+		if !e.Treat {
+			offers[key(e)] = append(offers[key(e)], e.Offered)
+		}
+	}
+	for _, o := range offers {
+		slices.Sort(o)
+	}
+	l.Entries = slices.DeleteFunc(l.Entries, func(e Entry) bool {
+		o := offers[key(e)]
+		if e.Treat || len(o) <= usualOffers {
+			return false
+		}
+		mid := o[len(o)/2]
+		why := slip(e.Offered, mid/4*3, mid/4*5)
+		if e.Offered >= mid/20 && e.Offered/20 <= mid || why == "" {
+			return false
+		}
+		rd.offers[e.At].Fail("%s offered, where these animals are usually offered about %s of %s%s", both(e.Offered), both(mid), e.Food.Name, why)
+		rd.unfed(e)
+		return true
+	})
 }
 
 // when reads the moment of an entry, which lies in the time of the log.
@@ -168,6 +224,7 @@ func (rd *logReader) entry(m strict.Map, at Place) Entry {
 	e.Food, _ = must(rd, m, "food", rd.food)
 	var offered, left, stash, bone strict.Node
 	e.Offered, offered = must(rd, m, "offered", units.ParseMass)
+	rd.offers[at] = offered
 	e.Left, e.Weighed, left = may(rd, m, "left", units.ParseMass)
 	e.Stash, e.Searched, stash = may(rd, m, "stash", units.ParseMass)
 	e.BoneLeft, _, bone = may(rd, m, "bone-left", units.ParseMass)
