@@ -5,6 +5,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
@@ -340,7 +341,7 @@ var (
 	ErrNotMessage = errors.New("not the message expected")
 	// ErrProtocol is a hello of another protocol.
 	ErrProtocol = errors.New("another protocol")
-	// ErrTwoAnswers is a message that is more than one of plan, refused, fault.
+	// ErrTwoAnswers is a line that is more than one of plan, refused, fault.
 	ErrTwoAnswers = errors.New("more than one of plan, refused and fault")
 )
 
@@ -445,11 +446,17 @@ func object(line []byte) error {
 	depth, first := 0, true
 	for {
 		tok, err := dec.Token()
+		if errors.Is(err, io.EOF) && !first && depth == 0 {
+			return nil
+		}
 		if err != nil {
-			if first || depth > 0 {
-				return why(line, err)
+			return why(line, err)
+		}
+		if !first && depth == 0 {
+			if tok == json.Delim('{') {
+				return fmt.Errorf("two objects on one line: %w", ErrTwoAnswers)
 			}
-			break
+			return fmt.Errorf("more behind the object: %w", ErrNotJSON)
 		}
 		switch t := tok.(type) {
 		case json.Delim:
@@ -475,7 +482,6 @@ func object(line []byte) error {
 		}
 		first = false
 	}
-	return nil
 }
 
 // why tells NaN and Infinity, which some languages write, from other garbage.
