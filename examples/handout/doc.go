@@ -33,6 +33,10 @@
 // out from everything it says but its name and date, so that two sheets with one
 // mark say the same.
 //
+// The folder browser holds checks by outside tools, run by browser/check.sh: a
+// browser on screens and on paper, an HTML checker, an accessibility checker,
+// and readers of the JSON and the citations.
+//
 // It exits with 0, or with 2 when it cannot use its input; then nothing is
 // written.
 package main

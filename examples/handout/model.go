@@ -157,13 +157,16 @@ type claim struct {
 	text  string // empty for the evidence of a whole row
 	refs  []cite.Ref
 	from  []cite.Ref // of its row and column
+	head  bool       // it heads a row
 	marks *[]mark
 }
 
 // walk calls f for every statement of the document, in reading order.
 func (d *document) walk(f func(c claim)) {
-	one := func(s *said, from ...cite.Ref) { f(claim{s.Text, s.Refs, from, &s.Marks}) }
-	drawn := func(r *plotRow) { f(claim{r.Label.Text + ": " + r.Value, r.Label.Refs, nil, &r.Label.Marks}) }
+	one := func(s *said, from ...cite.Ref) { f(claim{text: s.Text, refs: s.Refs, from: from, marks: &s.Marks}) }
+	drawn := func(r *plotRow) {
+		f(claim{text: r.Label.Text + ": " + r.Value, refs: r.Label.Refs, marks: &r.Label.Marks})
+	}
 	each := func(p para, from ...cite.Ref) {
 		for i := range p {
 			one(&p[i], from...)
@@ -182,11 +185,11 @@ func (d *document) walk(f func(c claim)) {
 				}
 				for ri := range t.Rows {
 					r := &t.Rows[ri]
-					one(&r.Head, slices.Concat(r.Refs, t.Columns[0].Refs)...)
+					f(claim{r.Head.Text, r.Head.Refs, slices.Concat(r.Refs, t.Columns[0].Refs), true, &r.Head.Marks})
 					for ci, c := range r.Cells {
 						each(c, slices.Concat(r.Refs, t.Columns[ci+1].Refs)...)
 					}
-					f(claim{"", r.Refs, nil, &r.Marks})
+					f(claim{refs: r.Refs, marks: &r.Marks})
 				}
 			}
 			if p := b.Plot; p != nil {

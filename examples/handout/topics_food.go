@@ -179,7 +179,7 @@ func (d *data) ratios() []block {
 	blocks = append(blocks, list(
 		para{plain(sentence(balance.EdibleBone.Words())), plain("This sheet counts so.")},
 		para{plain(sentence(balance.BoneInMeat.Words()))},
-		para{fact(fmt.Sprintf("The two are far apart: a chicken wing is about %s bone (%s), so %s of wing brings about %s of bone.", trim(w.Typical, 0), shares(w.Low, w.High), grams(100*units.Gram), grams(part(100*units.Gram, w.Typical))), wing.PartsRef)},
+		para{fact(fmt.Sprintf("These are far apart: a chicken wing is about %s bone (%s), so %s of wing brings about %s of bone.", trim(w.Typical, 0), shares(w.Low, w.High), grams(100*units.Gram), grams(part(100*units.Gram, w.Typical))), wing.PartsRef)},
 	))
 	bone, _ := t.Share(balance.BoneSlot)
 	blocks = append(blocks, block{Table: d.boneTable(t, bone)})
