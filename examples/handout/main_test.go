@@ -794,6 +794,28 @@ func TestCautionsFollowTheTopics(t *testing.T) {
 	}
 }
 
+// Hunted meat is judged as the hazards have it: gravest first, and with what a
+// bird-flu notice would change.
+func TestHuntedVerdicts(t *testing.T) {
+	t.Parallel()
+	text := strings.Join(strings.Fields(out(t, "-topics", "hunted")), " ")
+	for _, want := range []string{
+		"Wild rabbit, hare Raw?: With care Why",
+		"Pheasant, partridge, pigeon Raw?: With care; do not feed it while a bird-flu notice stands Why",
+		"Wild duck, goose Raw?: Do not feed it, unless it was looked up and is clear Why",
+		"Wild mouse, rat, vole, squirrel Raw?: Do not feed it Why",
+		"Wild boar Raw?: Do not feed it Why",
+		"Bear, fox, badger and other meat eaters Raw?: Do not feed it Why",
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is not there", want)
+		}
+	}
+	if strings.Contains(text, "notices file") {
+		t.Error("a sheet on paper has no notices file")
+	}
+}
+
 // The long form says all that the short one says of a topic, and more.
 func TestTopicsAndForms(t *testing.T) {
 	t.Parallel()

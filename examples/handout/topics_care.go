@@ -275,6 +275,9 @@ func (d *data) hunted() []block {
 				why = append(why, said{Text: h.Name + ":", Lead: true}, fact(h.Sentence+" "+h.Do, h.Evidence...))
 			}
 		}
+		if len(plainly) > 0 && len(noticed) > 0 && noticed[0].Gravity > plainly[0].Gravity {
+			verdict += "; " + verdictOf(noticed[0]) + " while a bird-flu notice stands"
+		}
 		may.Rows = append(may.Rows, row{Head: plain(a.name), Cells: []para{{plain(capital(verdict))}, why}})
 		got, err := d.care.Freeze(safety.Freezing{Species: a.species, Wild: true, At: safety.At(freezer), For: stay})
 		if err != nil {
