@@ -226,12 +226,18 @@ func (d *document) json(w io.Writer) error {
 	return enc.Encode(d)
 }
 
+var errOrdinary = errors.New("something other than an ordinary file stands there")
+
 // deliver writes all of it or nothing: a file appears under its name only when
-// it is whole.
+// it is whole. What is no ordinary file, a device or a folder, is left alone: a
+// rename would take its place.
 func deliver(path string, data []byte, stdout io.Writer) error {
 	if path == "" {
 		_, err := stdout.Write(data)
 		return err
+	}
+	if at, err := os.Stat(path); err == nil && !at.Mode().IsRegular() {
+		return fmt.Errorf("writing %s: %w", path, errOrdinary)
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".handout-*")
 	if err != nil {

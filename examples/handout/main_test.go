@@ -1035,7 +1035,21 @@ func TestDeliver(t *testing.T) {
 		t.Errorf("%d files are left (%v)", len(left), err)
 	}
 	var stderr bytes.Buffer
-	// A folder stands where the file should go: what was begun is taken away.
+	// A link, which may lead to a device, is judged by what it leads to.
+	if err := os.Symlink(dir, filepath.Join(dir, "link")); err != nil {
+		t.Fatal(err)
+	}
+	if err := deliver(filepath.Join(dir, "link"), []byte("x"), io.Discard); !errors.Is(err, errOrdinary) {
+		t.Errorf("a link to a folder: %v", err)
+	}
+	if at, err := os.Lstat(filepath.Join(dir, "link")); err != nil || at.Mode()&os.ModeSymlink == 0 {
+		t.Errorf("the link was replaced (%v)", err)
+	}
+	// A name too long for the file system: what was begun is taken away.
+	if err := deliver(filepath.Join(dir, strings.Repeat("x", 300)), []byte("x"), io.Discard); err == nil {
+		t.Error("a name of 300 characters was taken")
+	}
+	// A folder stands where the file should go.
 	if err := os.Mkdir(filepath.Join(dir, "taken"), 0o700); err != nil {
 		t.Fatal(err)
 	}
@@ -1045,7 +1059,7 @@ func TestDeliver(t *testing.T) {
 	if code := run([]string{"-out", filepath.Join(dir, "taken")}, strings.NewReader(""), io.Discard, &stderr); code != unusable {
 		t.Errorf("a folder in its place: exit %d", code)
 	}
-	if left, err := os.ReadDir(dir); err != nil || len(left) != 2 {
+	if left, err := os.ReadDir(dir); err != nil || len(left) != 3 {
 		t.Errorf("%d files are left (%v)", len(left), err)
 	}
 	if code := run([]string{"-out", filepath.Join(dir, "none", "x")}, strings.NewReader(""), io.Discard, &stderr); code != unusable || !strings.Contains(stderr.String(), "writing") {
