@@ -28,6 +28,18 @@ func Deliver(path string, data []byte, stdout io.Writer) error {
 		_, err := stdout.Write(data)
 		return err
 	}
+	if at, err := os.Stat(path); err == nil && !at.Mode().IsRegular() {
+		// a device or a pipe is written to, never replaced by a file
+		f, err := os.OpenFile(path, os.O_WRONLY, 0)
+		if err == nil {
+			_, err = f.Write(data)
+			err = errors.Join(err, f.Close())
+		}
+		if err != nil {
+			return fmt.Errorf("writing %s: %w", path, err)
+		}
+		return nil
+	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".part-*")
 	if err != nil {
 		return fmt.Errorf("writing %s: %w", path, err)

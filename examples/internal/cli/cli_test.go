@@ -29,6 +29,15 @@ func TestDeliver(t *testing.T) {
 	if err != nil || len(entries) != 1 {
 		t.Errorf("%d files are left, want the sheet alone: %v", len(entries), err)
 	}
+	if err := Deliver(dir, []byte("x"), nil); err == nil {
+		t.Error("a folder was written over")
+	}
+	if err := Deliver(os.DevNull, []byte("x"), nil); err != nil {
+		t.Error(err)
+	}
+	if at, err := os.Stat(os.DevNull); err != nil || at.Mode().IsRegular() {
+		t.Fatalf("%s became an ordinary file: %v", os.DevNull, err)
+	}
 	var b bytes.Buffer
 	if err := Deliver("", []byte("out"), &b); err != nil || b.String() != "out" {
 		t.Errorf("%q, %v", b.String(), err)
