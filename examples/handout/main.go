@@ -9,21 +9,15 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"path/filepath"
 	"strings"
 	"unicode"
 	"unicode/utf8"
 
 	"fitchet.example/balance"
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/strict"
-)
-
-// Exit codes.
-const (
-	well     = 0
-	unusable = 2
 )
 
 //go:embed handout.schema.json
@@ -51,19 +45,19 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
 	switch err := fs.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
-		return well
+		return cli.Well
 	case err != nil:
-		return unusable
+		return cli.Unusable
 	}
 	data, err := o.render(fs.Args(), stdin)
 	if err == nil {
-		err = deliver(o.out, data, stdout)
+		err = cli.Deliver(o.out, data, stdout)
 	}
 	if err != nil {
 		fmt.Fprintln(stderr, "handout:", strings.ReplaceAll(err.Error(), "\n", "\nhandout: "))
-		return unusable
+		return cli.Unusable
 	}
-	return well
+	return cli.Well
 }
 
 func topicIDs() []string {
@@ -224,32 +218,4 @@ func (d *document) json(w io.Writer) error {
 	enc.SetEscapeHTML(false)
 	enc.SetIndent("", " ")
 	return enc.Encode(d)
-}
-
-var errOrdinary = errors.New("something other than an ordinary file stands there")
-
-// deliver writes all of it or nothing: a file appears under its name only when
-// it is whole. What is no ordinary file, a device or a folder, is left alone: a
-// rename would take its place.
-func deliver(path string, data []byte, stdout io.Writer) error {
-	if path == "" {
-		_, err := stdout.Write(data)
-		return err
-	}
-	if at, err := os.Stat(path); err == nil && !at.Mode().IsRegular() {
-		return fmt.Errorf("writing %s: %w", path, errOrdinary)
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".handout-*")
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
-	}
-	return nil
 }

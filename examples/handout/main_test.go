@@ -19,6 +19,7 @@ import (
 	"testing/fstest"
 
 	"fitchet.example/balance"
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/safety"
 	"fitchet.example/units/cite"
 )
@@ -27,7 +28,7 @@ import (
 func out(t *testing.T, args ...string) string {
 	t.Helper()
 	var stdout, stderr bytes.Buffer
-	if code := run(args, strings.NewReader(""), &stdout, &stderr); code != well {
+	if code := run(args, strings.NewReader(""), &stdout, &stderr); code != cli.Well {
 		t.Fatalf("%q: exit %d: %s", args, code, stderr.String())
 	}
 	return stdout.String()
@@ -995,7 +996,7 @@ func TestUnusable(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			var stdout, stderr bytes.Buffer
-			if code := run(append(c.args, "-out", target), strings.NewReader(""), &stdout, &stderr); code != unusable {
+			if code := run(append(c.args, "-out", target), strings.NewReader(""), &stdout, &stderr); code != cli.Unusable {
 				t.Fatalf("exit %d", code)
 			}
 			for _, w := range c.want {
@@ -1039,14 +1040,14 @@ func TestDeliver(t *testing.T) {
 	if err := os.Symlink(dir, filepath.Join(dir, "link")); err != nil {
 		t.Fatal(err)
 	}
-	if err := deliver(filepath.Join(dir, "link"), []byte("x"), io.Discard); !errors.Is(err, errOrdinary) {
-		t.Errorf("a link to a folder: %v", err)
+	if err := cli.Deliver(filepath.Join(dir, "link"), []byte("x"), io.Discard); err == nil {
+		t.Errorf("a link to a folder was written over")
 	}
 	if at, err := os.Lstat(filepath.Join(dir, "link")); err != nil || at.Mode()&os.ModeSymlink == 0 {
 		t.Errorf("the link was replaced (%v)", err)
 	}
 	// A name too long for the file system: what was begun is taken away.
-	if err := deliver(filepath.Join(dir, strings.Repeat("x", 300)), []byte("x"), io.Discard); err == nil {
+	if err := cli.Deliver(filepath.Join(dir, strings.Repeat("x", 300)), []byte("x"), io.Discard); err == nil {
 		t.Error("a name of 300 characters was taken")
 	}
 	// A folder stands where the file should go.
@@ -1056,16 +1057,16 @@ func TestDeliver(t *testing.T) {
 	if err := os.WriteFile(filepath.Join(dir, "taken", "x"), nil, 0o600); err != nil {
 		t.Fatal(err)
 	}
-	if code := run([]string{"-out", filepath.Join(dir, "taken")}, strings.NewReader(""), io.Discard, &stderr); code != unusable {
+	if code := run([]string{"-out", filepath.Join(dir, "taken")}, strings.NewReader(""), io.Discard, &stderr); code != cli.Unusable {
 		t.Errorf("a folder in its place: exit %d", code)
 	}
 	if left, err := os.ReadDir(dir); err != nil || len(left) != 3 {
 		t.Errorf("%d files are left (%v)", len(left), err)
 	}
-	if code := run([]string{"-out", filepath.Join(dir, "none", "x")}, strings.NewReader(""), io.Discard, &stderr); code != unusable || !strings.Contains(stderr.String(), "writing") {
+	if code := run([]string{"-out", filepath.Join(dir, "none", "x")}, strings.NewReader(""), io.Discard, &stderr); code != cli.Unusable || !strings.Contains(stderr.String(), "writing") {
 		t.Errorf("a folder that is not there: exit %d, %s", code, stderr.String())
 	}
-	if code := run(nil, strings.NewReader(""), broken{}, &stderr); code != unusable {
+	if code := run(nil, strings.NewReader(""), broken{}, &stderr); code != cli.Unusable {
 		t.Errorf("an output that fails: exit %d", code)
 	}
 }

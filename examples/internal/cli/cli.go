@@ -28,6 +28,9 @@ func Deliver(path string, data []byte, stdout io.Writer) error {
 		_, err := stdout.Write(data)
 		return err
 	}
+	if target, err := filepath.EvalSymlinks(path); err == nil {
+		path = target // a link stays a link
+	}
 	if at, err := os.Stat(path); err == nil && !at.Mode().IsRegular() {
 		// a device or a pipe is written to, never replaced by a file
 		f, err := os.OpenFile(path, os.O_WRONLY, 0)

@@ -29,6 +29,19 @@ func TestDeliver(t *testing.T) {
 	if err != nil || len(entries) != 1 {
 		t.Errorf("%d files are left, want the sheet alone: %v", len(entries), err)
 	}
+	link := filepath.Join(t.TempDir(), "link")
+	if err := os.Symlink(path, link); err != nil {
+		t.Fatal(err)
+	}
+	if err := Deliver(link, []byte("through the link"), nil); err != nil {
+		t.Error(err)
+	}
+	if at, err := os.Lstat(link); err != nil || at.Mode()&os.ModeSymlink == 0 {
+		t.Errorf("the link was replaced: %v", err)
+	}
+	if got, _ := os.ReadFile(path); string(got) != "through the link" {
+		t.Errorf("%q behind the link", got)
+	}
 	if err := Deliver(dir, []byte("x"), nil); err == nil {
 		t.Error("a folder was written over")
 	}
