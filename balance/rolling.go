@@ -1,0 +1,709 @@
+package balance
+
+import (
+	"fmt"
+	"math/big"
+	"slices"
+	"strings"
+
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/units"
+
+	"github.com/shopspring/decimal"
+)
+
+// LogInput is what [AuditLog] judges. Log and Household are needed; the rest is
+// as in [Input].
+type LogInput struct {
+	Log       *ration.Log
+	Household *ration.Household
+	To        units.Date // last day; 0: the log's as-of day
+	Days      int        // 1 to 366; 0: 7
+	Target    *Target
+	Book      *Book
+	Screen    *Screen
+	Foods     *prey.Catalogue
+}
+
+// Eaten is the audit of what was eaten over some days.
+type Eaten struct {
+	From, To units.Date
+	Days     int
+	Target   *Target
+	// Unwritten are the days among them of which not everything fed is written
+	// down. They are not days without food.
+	Unwritten []units.Date
+	All       EatenBy   // all animals together, which shared bowls do not blur
+	Each      []EatenBy // in the order of the household
+	// Short is what all together fell short of, for each slot that the target
+	// asks for.
+	Short []Shortfall
+}
+
+// EatenBy is what one animal, or all together, ate.
+type EatenBy struct {
+	Animal *ration.Animal // nil: all together
+	Mass   units.Range[units.Mass]
+	// Report is the audit of what was typically eaten; nil when nothing is
+	// written down. Findings are the same, with what the log leaves open.
+	Report   *Report
+	Findings []EatenFinding
+	Steer    ration.Correction // of one animal; the zero value for all
+
+	items  []morsel
+	target *Target
+}
+
+// EatenFinding is a finding about what was eaten. Its Verdict is at the typical
+// figures and amounts; but what only falls short because days are not written
+// down is open. Whole is over the figures alone.
+type EatenFinding struct {
+	Finding
+	// Over is the verdict over all that may have been eaten and the whole range
+	// of figures: what nobody weighed may be left, what nobody searched for may
+	// be hidden, each animal at a shared bowl may have eaten from nothing to all
+	// that nobody saw another eat, and days that are not written down may have
+	// held anything.
+	Over Verdict
+	// Why says why Over is open, "" when it is not.
+	Why string
+
+	low, high *big.Rat // in the unit of the bounds; nil: no end is known
+}
+
+// Shortfall is how far a slot fell below the least share of the target, or went
+// over its most.
+type Shortfall struct {
+	Slot  Slot
+	Known bool // false: the parts are known for too little of what was eaten
+	// Short is the mass of the slot that lacked for the least share of all that
+	// was eaten: Low lacked for certain, High at worst. All are 0 or more and
+	// rounded up.
+	Short units.Range[units.Mass]
+	Over  units.Range[units.Mass] // the same above the most
+	// Carry is what to plan more of next week, in whole grams: the typical
+	// shortfall, but no more than fits between the least and the most of the
+	// slot in a week as large as those that were judged. For Request.Extra.
+	Carry units.Mass
+	Cut   bool // Carry is less than the typical shortfall for that reason
+}
+
+// Extra is what next week's plan makes up for, for Request.Extra.
+func (e *Eaten) Extra() (out [NumSlots]units.Mass) {
+	for _, s := range e.Short {
+		out[s.Slot] = s.Carry
+	}
+	return out
+}
+
+// maxLogDays bounds the days that are judged together.
+const maxLogDays = 366
+
+// AuditLog judges what was eaten by the rules of the book and the shares of the
+// target, for all animals together and for each. The days end with To.
+//
+// Everything about energy and meals of a day is judged on days that are written
+// down in full alone; the rest on all that is written. Shares and nutrients take
+// their exact extremes over all that may have been eaten, each bowl for itself;
+// what is counted is taken at its least and its most.
+//
+// It fails with an error that wraps ErrPlan when there is no log or household,
+// or Days is out of range, with ErrUnknownTarget, or with that of reading the
+// shipped tables.
+func AuditLog(in LogInput) (*Eaten, error) {
+	if in.Days == 0 {
+		in.Days = daysInWeek
+	}
+	switch {
+	case in.Log == nil || in.Household == nil:
+		return nil, fmt.Errorf("auditing what was eaten: no log or no household: %w", ErrPlan)
+	case in.Days < 1 || in.Days > maxLogDays:
+		return nil, fmt.Errorf("auditing what was eaten over %d days, want 1 to %d: %w", in.Days, maxLogDays, ErrPlan)
+	}
+	if in.To == 0 {
+		in.To = in.Log.AsOf.Date
+	}
+	e := &Eaten{From: in.To.AddDays(1 - in.Days), To: in.To, Days: in.Days}
+	base := Input{Plan: &ration.Plan{Start: e.From}, Household: in.Household, Target: in.Target, Book: in.Book, Screen: in.Screen, Foods: in.Foods}
+	if err := base.fill(); err != nil {
+		return nil, fmt.Errorf("auditing what %q ate: %w", in.Household.Name, err)
+	}
+	e.Target = base.Target
+	for d := e.From; d <= e.To; d = d.AddDays(1) {
+		if _, ok := slices.BinarySearch(in.Log.Complete, d); !ok {
+			e.Unwritten = append(e.Unwritten, d)
+		}
+	}
+	var err error
+	if e.All, err = e.by(base, in.Log, nil); err != nil {
+		return nil, err
+	}
+	for i := range in.Household.Animals {
+		by, err := e.by(base, in.Log, &in.Household.Animals[i])
+		if err != nil {
+			return nil, err
+		}
+		e.Each = append(e.Each, by)
+	}
+	e.shortfalls()
+	return e, nil
+}
+
+// by judges one animal, or with nil all.
+func (e *Eaten) by(base Input, l *ration.Log, a *ration.Animal) (EatenBy, error) {
+	by := EatenBy{Animal: a, target: e.Target}
+	id := ""
+	if a != nil {
+		id = a.ID
+		h := *base.Household
+		h.Animals = []ration.Animal{*a}
+		base.Household = &h
+		need := ration.Needs(a, e.To)
+		base.Needs = []ration.Need{need}
+		by.Steer = ration.Steer(need, l, e.From, e.To)
+	}
+	swallowed := l.Swallowed(id, e.From, e.To)
+	by.items = morsels(swallowed, e.Target)
+	for _, s := range swallowed {
+		low, high := s.Corners[0].Mass, s.Corners[0].Mass
+		for _, c := range s.Corners {
+			low, high = min(low, c.Mass), max(high, c.Mass)
+		}
+		by.Mass = units.Range[units.Mass]{Low: by.Mass.Low + low, Typical: by.Mass.Typical + s.Typical.Mass, High: by.Mass.High + high}
+	}
+	full := func(d ration.Day) bool { _, ok := slices.BinarySearch(l.Complete, d.Date); return ok }
+	var all, complete ends
+	for i, end := range []ration.End{ration.LowEnd, ration.TypicalEnd, ration.HighEnd} {
+		p := l.AsPlan(id, e.From, e.To, end)
+		whole := *p
+		whole.Days = nil
+		for _, d := range p.Days {
+			if full(d) {
+				whole.Days = append(whole.Days, d)
+			}
+		}
+		for _, x := range []struct {
+			plan *ration.Plan
+			into **Report
+		}{{p, &all[i]}, {&whole, &complete[i]}} {
+			if len(x.plan.Days) == 0 {
+				continue
+			}
+			one := base
+			one.Plan = x.plan
+			r, err := Audit(one)
+			if err != nil {
+				return by, fmt.Errorf("auditing what was eaten: %w", err)
+			}
+			*x.into = r
+		}
+	}
+	by.Report = all[typicalEnd]
+	if by.Report == nil {
+		return by, nil
+	}
+	for i := range by.Report.Findings {
+		f := &by.Report.Findings[i]
+		if a == nil && f.Animal != nil || a != nil && f.Rule.Check == Hazard {
+			continue // judged for each, and for all
+		}
+		by.Findings = append(by.Findings, e.finding(f, all, complete, by.items))
+	}
+	return by, nil
+}
+
+// ends are the audits of the least, the typical and the most that was eaten.
+type ends [3]*Report
+
+const (
+	lowEnd = iota
+	typicalEnd
+	highEnd
+)
+
+// like finds what each audit says by the same rule, about the same animal and
+// hazard; nil where one says nothing.
+func (r ends) like(f *Finding) (out [3]*Finding) {
+	for i := range r {
+		if r[i] == nil {
+			continue
+		}
+		for j := range r[i].Findings {
+			g := &r[i].Findings[j]
+			if g.Rule == f.Rule && (g.Animal == nil) == (f.Animal == nil) && (g.Animal == nil || g.Animal.ID == f.Animal.ID) &&
+				(g.Hazard == nil) == (f.Hazard == nil) && (g.Hazard == nil || g.Hazard.ID == f.Hazard.ID) {
+				out[i] = g
+				break
+			}
+		}
+	}
+	return out
+}
+
+const (
+	whyUnwritten = "not everything fed on these days is written down"
+	whyAmounts   = "what was eaten is known only within a range"
+	whyFigures   = "the range of published figures"
+	whyNoDay     = "no day is written down in full"
+)
+
+// finding adds to a finding what the log leaves open.
+func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFinding {
+	out := EatenFinding{Finding: *f}
+	open := len(e.Unwritten) > 0
+	switch f.Rule.Check {
+	case EnergyFloor, EnergyBand, MealsADay:
+		if f.Verdict == NotApplicable {
+			out.Over = NotApplicable
+			return out
+		}
+		if complete[typicalEnd] == nil {
+			out.Verdict, out.Whole, out.Over, out.Why = Open, Open, Open, whyNoDay
+			return out
+		}
+		at := complete.like(f)
+		if at[typicalEnd] == nil {
+			out.Verdict, out.Whole, out.Over, out.Why = Open, Open, Open, whyNoDay
+			return out
+		}
+		out.Finding = *at[typicalEnd]
+		out.Over = agreed(at)
+		out.span(at)
+		// The days that are not written down may have been better or worse.
+		if open && !(f.Rule.Check != EnergyBand && out.Over == Missed) {
+			out.Over = Open
+		}
+	case SlotShareCheck, MassShare, NutrientRatio, PerEnergy, DryMatter:
+		at := all.like(f)
+		if f.Verdict == NotApplicable || f.Reason != NoReason {
+			out.Over = agreed(at)
+		} else {
+			out.Over = out.extremes(items)
+		}
+		if open && out.Over != NotApplicable {
+			out.Over = Open
+		}
+	default:
+		at := all.like(f)
+		out.Over = agreed(at)
+		out.span(at)
+		if open {
+			out.unwritten()
+		}
+	}
+	if out.Over == Open {
+		var why []string
+		if open {
+			why = append(why, whyUnwritten)
+		}
+		if f.Reason != NoReason {
+			why = append(why, f.Reason.Words())
+		} else if f.Whole == Open {
+			why = append(why, whyFigures)
+		}
+		if amountsOpen(items) {
+			why = append(why, whyAmounts)
+		}
+		out.Why = strings.Join(why, "; ")
+	}
+	return out
+}
+
+// unwritten opens what days that are not written down could change. They can
+// only add: what was counted over a limit stays over it, what reached a least
+// amount has reached it.
+func (f *EatenFinding) unwritten() {
+	adds := false // more food never lowers the figure
+	switch f.Rule.Check {
+	case SpeciesCount, Pieces, Amount, Times, Chew, Hazard:
+		adds = !f.Rule.Daily
+	}
+	if f.Verdict == Missed && f.Side == Below && adds {
+		f.Verdict = Open
+	}
+	switch {
+	case f.Over == NotApplicable && f.Reason != NoneFed && f.Reason != BoneFed:
+	case adds && f.Over == Missed && f.Side == Above:
+	case adds && f.Over == Met && f.Hazard == nil && f.bounds.hasLow && !f.bounds.hasHigh:
+	default:
+		f.Over = Open
+	}
+}
+
+// agreed is the verdict that all three audits give over the whole range of
+// figures, else open. It serves figures that grow with what is eaten.
+func agreed(at [3]*Finding) Verdict {
+	for _, g := range at {
+		if g == nil || g.Whole != at[0].Whole || g.Whole == Missed && g.Side != at[0].Side {
+			return Open
+		}
+	}
+	return at[0].Whole
+}
+
+// span takes the range of a figure that grows with what is eaten from its ends.
+func (f *EatenFinding) span(at [3]*Finding) {
+	for _, g := range at {
+		if g == nil || g.figure == nil || g.figure.of > 0 && g.figure.numKnown == 0 {
+			f.low, f.high = nil, nil
+			return
+		}
+		for _, c := range prey.Cases() {
+			v := g.figure.rat(c)
+			if v == nil {
+				f.low, f.high = nil, nil
+				return
+			}
+			if f.low == nil || v.Cmp(f.low) < 0 {
+				f.low = v
+			}
+			if f.high == nil || v.Cmp(f.high) > 0 {
+				f.high = v
+			}
+		}
+	}
+}
+
+// RangeText says the range of the figure over all that may have been eaten and
+// the figures: "2.1 % to 7.4 % of the five slots"; "" where none is known.
+func (f *EatenFinding) RangeText() string {
+	s, ok := f.Range()
+	if !ok {
+		return ""
+	}
+	one := s.High.Equal(decimal.NewFromInt(1))
+	unit := f.unit(one)
+	if s.Unit != "" {
+		unit = " " + s.Unit + unit
+	}
+	if s.Low.Equal(s.High) {
+		return s.Low.String() + unit
+	}
+	return s.Low.String() + " to " + s.High.String() + unit
+}
+
+// Range is the typical figure and its range over all that may have been eaten
+// and the whole range of figures; false where none is known.
+func (f *EatenFinding) Range() (Figure, bool) {
+	m, ok := f.Measured()
+	if !ok || f.low == nil || f.high == nil {
+		return Figure{}, false
+	}
+	per, _ := f.display()
+	show := func(r *big.Rat) *big.Rat { return new(big.Rat).Quo(r, per) }
+	low, high := show(f.low), show(f.high)
+	m.Low, m.High = decimal.NewFromBigRat(low, f.places(low, per)), decimal.NewFromBigRat(high, f.places(high, per))
+	return m, true
+}
+
+// morsel is food of which an amount may have been eaten, with what each corner
+// of that amount adds to the sums.
+type morsel struct {
+	corners []*state // the first is the most
+}
+
+// morsels are the corners of all that was swallowed. Food without bare bone is
+// taken together: any amount of each bowl may go with any of another.
+func morsels(list []ration.Swallowed, t *Target) []morsel {
+	var out []morsel
+	pools := map[*prey.Food]units.Range[units.Mass]{}
+	var order []*prey.Food
+	corner := func(f *prey.Food, m units.Mass) *state {
+		s := &state{target: t, items: []item{{Serving: &ration.Serving{Food: f, Mass: m}}}, boneIn: f.BoneIn}
+		_ = s.total.Add(f, m) // it was added to a plan's sum before
+		s.count(f, m)
+		s.sumSlots()
+		return s
+	}
+	for _, s := range list {
+		f := s.Typical.Food
+		if slices.ContainsFunc(s.Corners, func(c ration.Serving) bool { return c.Food != f }) {
+			var m morsel
+			for _, c := range s.Corners {
+				m.corners = append(m.corners, corner(c.Food, c.Mass))
+			}
+			out = append(out, m)
+			continue
+		}
+		low, high := s.Corners[0].Mass, s.Corners[0].Mass
+		for _, c := range s.Corners {
+			low, high = min(low, c.Mass), max(high, c.Mass)
+		}
+		r, ok := pools[f]
+		if !ok {
+			order = append(order, f)
+		}
+		pools[f] = units.Range[units.Mass]{Low: r.Low + low, High: r.High + high}
+	}
+	for _, f := range order {
+		r := pools[f]
+		m := morsel{corners: []*state{corner(f, r.High)}}
+		if r.Low < r.High {
+			m.corners = append(m.corners, corner(f, r.Low))
+		}
+		out = append(out, m)
+	}
+	return out
+}
+
+// amountsOpen reports whether anything was eaten that is known only within a
+// range.
+func amountsOpen(items []morsel) bool {
+	return slices.ContainsFunc(items, func(m morsel) bool { return len(m.corners) > 1 })
+}
+
+// linear is the figure of a rule whose dividend and divisor are sums over foods.
+func (s *state) linear(r *Rule) fraction {
+	switch r.Check {
+	case SlotShareCheck:
+		return s.slotShare(r.Slot)
+	case MassShare:
+		return s.massShare(r)
+	case NutrientRatio:
+		return s.nutrientRatio(r)
+	case PerEnergy:
+		return s.perEnergy(r.Nutrient, prey.ModifiedAtwater)
+	}
+	return s.dryMatter(r.Nutrient)
+}
+
+// extremes finds the range of a linear figure and returns the verdict over it.
+func (f *EatenFinding) extremes(items []morsel) Verdict {
+	table := make([][]fraction, len(items))
+	floor, ceiling := true, true
+	scale := uint64(1)
+	for i, m := range items {
+		for _, s := range m.corners {
+			fr := s.linear(f.Rule)
+			scale = fr.scale
+			floor, ceiling = floor && fr.floor(), ceiling && fr.ceiling()
+			table[i] = append(table[i], fr)
+		}
+	}
+	times := new(big.Rat).SetInt(new(big.Int).SetUint64(scale))
+	endless := false
+	for _, c := range prey.Cases() {
+		low, high, ok := extremes(table, c)
+		if !ok {
+			f.low, f.high = nil, nil
+			return Open
+		}
+		low.Mul(low, times)
+		if f.low == nil || low.Cmp(f.low) < 0 {
+			f.low = low
+		}
+		if high == nil {
+			endless = true
+			continue
+		}
+		high.Mul(high, times)
+		if f.high == nil || high.Cmp(f.high) > 0 {
+			f.high = high
+		}
+	}
+	if endless {
+		f.high = nil
+	}
+	over := Met
+	bound := func(v int64) *big.Rat { return new(big.Rat).SetInt64(v) }
+	hold := func(met, missed bool) {
+		v := Open
+		if met {
+			v = Met
+		} else if missed {
+			v = Missed
+		}
+		over = worse(over, v)
+	}
+	if f.bounds.hasLow {
+		b := bound(f.bounds.low)
+		hold(floor && f.low.Cmp(b) >= 0, ceiling && f.high != nil && f.high.Cmp(b) < 0)
+	}
+	if f.bounds.hasHigh {
+		b := bound(f.bounds.high)
+		hold(ceiling && f.high != nil && f.high.Cmp(b) <= 0, floor && f.low.Cmp(b) > 0)
+	}
+	return over
+}
+
+// extremes are the least and the greatest of sum(num)/sum(den) when one corner
+// is taken of each row, without the scale. A nil high means that there is no
+// greatest. It reports false when no choice gives a divisor.
+//
+// A ratio of sums is greatest where sum(num) - r sum(den) is nothing at best;
+// from any ratio r the best corners for that give a greater one, until none is
+// (Dinkelbach's method). All is exact.
+func extremes(table [][]fraction, c prey.Case) (low, high *big.Rat, ok bool) {
+	type point struct{ num, den *big.Int }
+	points := make([][]point, 0, len(table))
+	num, den := new(big.Int), new(big.Int)
+	for _, row := range table {
+		ps := make([]point, len(row))
+		for i, f := range row {
+			ps[i] = point{f.num[c].Big(), f.den[c].Big()}
+		}
+		points = append(points, ps)
+		num.Add(num, ps[0].num)
+		den.Add(den, ps[0].den)
+	}
+	if den.Sign() == 0 {
+		return nil, nil, false
+	}
+	a, b := new(big.Int), new(big.Int)
+	search := func(sign int) *big.Rat {
+		p, q := new(big.Int).Set(num), new(big.Int).Set(den)
+		for {
+			sumNum, sumDen := new(big.Int), new(big.Int)
+			for _, ps := range points {
+				best, value := ps[0], new(big.Int)
+				for i, pt := range ps {
+					v := new(big.Int).Sub(a.Mul(pt.num, q), b.Mul(pt.den, p))
+					if i == 0 || v.Cmp(value)*sign > 0 {
+						best, value = pt, v
+					}
+				}
+				sumNum.Add(sumNum, best.num)
+				sumDen.Add(sumDen, best.den)
+			}
+			if sumDen.Sign() == 0 {
+				if sign > 0 && sumNum.Sign() > 0 {
+					return nil
+				}
+				break // nothing better is left than to eat nothing
+			}
+			if a.Mul(sumNum, q).Cmp(b.Mul(p, sumDen))*sign <= 0 {
+				break
+			}
+			p, q = sumNum, sumDen
+		}
+		return new(big.Rat).SetFrac(p, q)
+	}
+	return search(-1), search(1), true
+}
+
+// Share is the share of a slot, in percent, in one meaning of bone: at what was
+// typically eaten, and its range over all that may have been eaten and the whole
+// range of figures. It is for display. It reports false where the shares do not
+// apply or the parts are known for too little.
+func (by *EatenBy) Share(slot Slot, means BoneMeans) (Figure, bool) {
+	if by.Report == nil {
+		return Figure{}, false
+	}
+	t := *by.target
+	t.BoneMeans = means
+	again := func(s *state) *state {
+		o := &state{target: &t}
+		for i := range s.items {
+			o.count(s.items[i].Food, s.items[i].Mass)
+		}
+		o.sumSlots()
+		return o
+	}
+	typical := again(by.Report.s).slotShare(slot)
+	if typical.of == 0 || !enough(typical.numKnown, typical.of) {
+		return Figure{}, false
+	}
+	table := make([][]fraction, len(by.items))
+	for i, m := range by.items {
+		for _, s := range m.corners {
+			table[i] = append(table[i], again(s).slotShare(slot))
+		}
+	}
+	hundred := big.NewRat(100, 1)
+	show := func(r *big.Rat) *big.Rat { return r.Mul(r, hundred) }
+	at := typical.rat(prey.Typical)
+	if at == nil {
+		return Figure{}, false
+	}
+	at.Quo(at, new(big.Rat).SetInt64(int64(units.Whole)))
+	out := Figure{Typical: decimal.NewFromBigRat(show(at), 1), Unit: "%"}
+	for _, c := range prey.Cases() {
+		low, high, ok := extremes(table, c)
+		if !ok || high == nil {
+			return Figure{}, false
+		}
+		l, h := decimal.NewFromBigRat(show(low), 1), decimal.NewFromBigRat(show(high), 1)
+		if c == 0 || l.LessThan(out.Low) {
+			out.Low = l
+		}
+		if c == 0 || h.GreaterThan(out.High) {
+			out.High = h
+		}
+	}
+	return out, true
+}
+
+// shortfalls fills Short.
+func (e *Eaten) shortfalls() {
+	if e.All.Report == nil {
+		return
+	}
+	whole := int64(units.Whole)
+	// by is share x den - num, or the other way round, in picograms: above 0 it lacks.
+	by := func(f *fraction, c prey.Case, share units.Share, sign int64) *big.Int {
+		v := new(big.Int).Mul(f.den[c].Big(), big.NewInt(int64(share)))
+		n := new(big.Int).Mul(f.num[c].Big(), big.NewInt(whole))
+		return v.Sub(v, n).Mul(v, big.NewInt(sign))
+	}
+	mass := func(v *big.Int) units.Mass {
+		if v.Sign() <= 0 {
+			return 0
+		}
+		per := big.NewInt(whole * whole)
+		v = new(big.Int).Add(v, new(big.Int).Sub(per, big.NewInt(1)))
+		if v.Quo(v, per); !v.IsInt64() {
+			return 0
+		}
+		return units.Mass(v.Int64())
+	}
+	for _, sh := range e.Target.Shares {
+		s := Shortfall{Slot: sh.Slot}
+		typical := e.All.Report.s.slotShare(sh.Slot)
+		s.Known = typical.of > 0 && enough(typical.numKnown, typical.of) && typical.den[prey.Typical].Big().Sign() > 0
+		if !s.Known {
+			e.Short = append(e.Short, s)
+			continue
+		}
+		span := func(share units.Share, sign int64) units.Range[units.Mass] {
+			r := units.Range[units.Mass]{Typical: mass(by(&typical, prey.Typical, share, sign))}
+			for _, c := range prey.Cases() {
+				low, high := new(big.Int), new(big.Int)
+				for _, m := range e.All.items {
+					var least, most *big.Int
+					for _, st := range m.corners {
+						f := st.slotShare(sh.Slot)
+						v := by(&f, c, share, sign)
+						if least == nil || v.Cmp(least) < 0 {
+							least = v
+						}
+						if most == nil || v.Cmp(most) > 0 {
+							most = v
+						}
+					}
+					low.Add(low, least)
+					high.Add(high, most)
+				}
+				if l := mass(low); c == 0 || l < r.Low {
+					r.Low = l
+				}
+				r.High = max(r.High, mass(high))
+			}
+			if len(e.Unwritten) > 0 {
+				r.Low = 0 // it may have been fed on a day that is not written down
+			}
+			return r
+		}
+		s.Short, s.Over = span(sh.Low, 1), span(sh.High, -1)
+		s.Carry = (s.Short.Typical + units.Gram - 1) / units.Gram * units.Gram
+		// The room between the least and the most, in a week of the size judged.
+		room := new(big.Int).Mul(typical.den[prey.Typical].Big(), big.NewInt(int64(sh.High-sh.Low)))
+		room.Mul(room, big.NewInt(daysInWeek))
+		room.Quo(room, big.NewInt(int64(max(e.Days-len(e.Unwritten), 1))))
+		most := mass(room) / units.Gram * units.Gram
+		if s.Carry > most {
+			s.Carry, s.Cut = most, true
+		}
+		e.Short = append(e.Short, s)
+	}
+}
