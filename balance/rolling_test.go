@@ -295,6 +295,10 @@ func TestAuditLogCounts(t *testing.T) {
 	if f := of(t, &fish.Each[0], "fish-most"); f.Over != balance.Open || !strings.HasPrefix(f.RangeText(), "1 to 4 days") {
 		t.Errorf("fish for a: %s, %s", f.Over, f.RangeText())
 	}
+	kinds := k.eaten(t, h, k.diary(t, h, "all", append(slices.Clone(lines), "6 07:00 a b: lamb 10 g"+all0, "7 07:00 a b: rabbit 10 g"+all0)...))
+	if f := of(t, &kinds.Each[0], "proteins-distinct"); f.Over != balance.Open || f.Verdict != balance.Met || f.RangeText() != "1 to 4 kinds" {
+		t.Errorf("kinds for a: %s, %s", f.Over, f.RangeText())
+	}
 	if f := of(t, &e.Each[0], "proteins-distinct"); f.Over != balance.Missed || f.RangeText() != "1 kind" {
 		t.Errorf("kinds for a: %s, %s", f.Over, f.RangeText())
 	}
