@@ -53,7 +53,16 @@ type wireRequest struct {
 	Target    wireTarget      `json:"target"`
 	Needs     []wireNeed      `json:"needs"`
 	Foods     []wireFood      `json:"foods"`
+	Recalled  []wireLot       `json:"recalled,omitempty"`
 	Rules     []wireRule      `json:"rules"`
+}
+
+// wireLot is a lot of the stock that a recall names, or may name.
+type wireLot struct {
+	Food     string `json:"food"`
+	Supplier string `json:"supplier"`
+	Lot      string `json:"lot,omitempty"`
+	Sentence string `json:"sentence"`
 }
 
 type wireTarget struct {
@@ -176,6 +185,9 @@ func (q Request) MarshalJSON() ([]byte, error) {
 	for _, f := range q.foods() {
 		out.Foods = append(out.Foods, foodOf(f, care, q))
 	}
+	for i := range q.Household.Stock {
+		out.Recalled = append(out.Recalled, recalls(&q.Household.Stock[i], care, q)...)
+	}
 	for _, r := range q.Book.Rules() {
 		if r.Until == "" {
 			out.Rules = append(out.Rules, ruleOf(r))
@@ -273,6 +285,22 @@ func foodOf(f *prey.Food, care *safety.Book, q Request) wireFood {
 	return out
 }
 
+// recalls returns the lot when a notice forbids it.
+func recalls(lot *ration.Stock, care *safety.Book, q Request) []wireLot {
+	if q.Notices == nil || lot.Food == nil || lot.Supplier == "" {
+		return nil
+	}
+	it := safety.ItemOf(lot.Food)
+	plain := care.Hazards(it, q.context())
+	it.Supplier, it.Lot = lot.Supplier, lot.Lot
+	for _, h := range care.Hazards(it, q.context()) {
+		if h.Gravity == safety.Stop && !slices.ContainsFunc(plain, func(p safety.Hazard) bool { return p.ID == h.ID }) {
+			return []wireLot{{lot.Food.ID, lot.Supplier, lot.Lot, h.Sentence}}
+		}
+	}
+	return nil
+}
+
 func ruleOf(r *balance.Rule) wireRule {
 	out := wireRule{ID: r.ID, Title: r.Title, Check: r.Check, Gravity: r.Gravity, Period: r.Period, Species: r.Species, Tag: r.Tag, Daily: r.Daily, Meals: r.Meals, WhenFed: r.WhenFed}
 	if r.Life != balance.AllLife {
@@ -307,6 +335,46 @@ func ruleOf(r *balance.Rule) wireRule {
 		out.Shared = r.Split.String()
 	}
 	return out
+}
+
+// RulesJSON writes the rules and targets in force as a request holds them, for a
+// copy of the corpus that is used without this library. The files they are kept
+// in are those of package balance.
+func (c *Corpus) RulesJSON() ([]byte, error) {
+	type rule struct {
+		wireRule
+		Means string `json:"means"`
+		Since string `json:"since"`
+		Ref   string `json:"ref,omitempty"`
+		Low   string `json:"low-ref,omitempty"`
+		High  string `json:"high-ref,omitempty"`
+	}
+	var out struct {
+		Rules   []rule       `json:"rules"`
+		Targets []wireTarget `json:"targets"`
+	}
+	for _, r := range c.book.Rules() {
+		if r.Until != "" {
+			continue
+		}
+		w := rule{wireRule: ruleOf(r), Means: r.Means, Since: r.Since}
+		if r.Ref.Evidence.Valid() {
+			w.Ref = r.Ref.String()
+		}
+		if r.Low != nil {
+			w.Low = r.Low.Ref.String()
+		}
+		if r.High != nil {
+			w.High = r.High.Ref.String()
+		}
+		out.Rules = append(out.Rules, w)
+	}
+	for _, t := range c.book.Targets() {
+		if t.Until == "" {
+			out.Targets = append(out.Targets, targetOf(t))
+		}
+	}
+	return json.MarshalIndent(out, "", " ")
 }
 
 // WriteHello writes the runner's first message, without its line feed.

@@ -1,0 +1,229 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"runtime"
+	"slices"
+	"strings"
+	"sync"
+
+	"fitchet.example/balance"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/units/strict"
+)
+
+// auditor judges plans by one book, household and set of notices. It is safe for
+// concurrent use.
+type auditor struct {
+	book   *balance.Book
+	foods  *prey.Catalogue
+	screen *balance.Screen
+	house  *ration.Household // nil: nobody's need is known
+	needs  []ration.Need
+	target *balance.Target // nil: the plan's own
+	rules  []string        // count only these
+}
+
+// judge reads and audits one plan.
+func (a *auditor) judge(source string, data []byte) *audited {
+	out := &audited{source: source}
+	fail := func(err error) *audited {
+		out.outcome, out.err = "unusable", err
+		return out
+	}
+	if len(data) > strict.MaxBytes {
+		return fail(fmt.Errorf("%s:1:1: more than %d bytes", source, strict.MaxBytes))
+	}
+	plan, err := ration.LoadPlan(source, bytes.NewReader(data), a.foods, a.house)
+	if err != nil {
+		return fail(err)
+	}
+	rep, err := balance.Audit(balance.Input{Plan: plan, Household: a.house, Needs: a.needs, Target: a.target, Book: a.book, Screen: a.screen, Foods: a.foods})
+	if err != nil {
+		return fail(err)
+	}
+	out.report, out.outcome = rep, "met"
+	for i := range rep.Findings {
+		f := &rep.Findings[i]
+		switch {
+		case len(a.rules) > 0 && !slices.Contains(a.rules, f.Rule.ID):
+		case f.Verdict == balance.Open:
+			out.open++
+		case f.Verdict == balance.Missed && f.Gravity >= balance.Mend:
+			out.missed = append(out.missed, f)
+		}
+	}
+	if len(out.missed) > 0 {
+		out.outcome = "missed"
+	}
+	return out
+}
+
+// source is one plan to judge: a file, or lines of a stream.
+type source struct {
+	name   string
+	open   func() (io.ReadCloser, error)
+	stream bool // JSON Lines
+}
+
+// sources are the plans that the arguments name.
+func sources(args []string, stdin io.Reader) ([]source, error) {
+	var out []source
+	file := func(path string) {
+		out = append(out, source{name: path, open: func() (io.ReadCloser, error) { return os.Open(path) }, stream: strings.HasSuffix(path, ".jsonl")})
+	}
+	for _, arg := range args {
+		if arg == "-" {
+			out = append(out, source{name: "standard input", open: func() (io.ReadCloser, error) { return io.NopCloser(stdin), nil }, stream: true})
+			continue
+		}
+		info, err := os.Stat(arg)
+		if err != nil {
+			return nil, err
+		}
+		if !info.IsDir() {
+			file(arg)
+			continue
+		}
+		before := len(out)
+		err = filepath.WalkDir(arg, func(path string, d fs.DirEntry, err error) error {
+			if err == nil && d.Type().IsRegular() {
+				switch filepath.Ext(path) {
+				case ".yaml", ".yml", ".json", ".jsonl":
+					file(path)
+				}
+			}
+			return err
+		})
+		if err != nil {
+			return nil, err
+		}
+		if len(out) == before {
+			return nil, fmt.Errorf("%s holds no plan: no file ends with .yaml, .yml, .json or .jsonl", arg)
+		}
+	}
+	return out, nil
+}
+
+// job is one plan on its way through.
+type job struct {
+	name string
+	data []byte
+	err  error
+	done chan *audited
+}
+
+// all judges every plan of the sources on all processors and hands the results on
+// in order. Only a few plans are held at any time.
+func (a *auditor) all(list []source, workers int, hand func(*audited)) error {
+	jobs := make(chan *job)
+	order := make(chan *job, 4*workers) // bounds what is held
+	stop := make(chan struct{})
+	var readErr error
+	go func() {
+		defer close(order)
+		defer close(jobs)
+		put := func(j *job) bool {
+			j.done = make(chan *audited, 1)
+			select {
+			case order <- j:
+			case <-stop:
+				return false
+			}
+			jobs <- j
+			return true
+		}
+		for _, s := range list {
+			if readErr = read(s, put); readErr != nil {
+				return
+			}
+		}
+	}()
+	var busy sync.WaitGroup
+	for range workers {
+		busy.Add(1)
+		go func() {
+			defer busy.Done()
+			for j := range jobs {
+				if j.err != nil {
+					j.done <- &audited{source: j.name, outcome: "unusable", err: j.err}
+					continue
+				}
+				j.done <- a.judge(j.name, j.data)
+			}
+		}()
+	}
+	n := 0
+	for j := range order {
+		res := <-j.done
+		n++
+		res.n = n
+		hand(res)
+	}
+	busy.Wait()
+	return readErr
+}
+
+// read hands on the plans of one source. What cannot be read is a plan that
+// cannot be used, save for standard input, whose end ends everything.
+func read(s source, put func(*job) bool) error {
+	f, err := s.open()
+	if err != nil {
+		put(&job{name: s.name, err: err})
+		return nil
+	}
+	defer f.Close()
+	if !s.stream {
+		data, err := io.ReadAll(io.LimitReader(f, strict.MaxBytes+1))
+		put(&job{name: s.name, data: data, err: err})
+		return nil
+	}
+	r := bufio.NewReaderSize(f, 64<<10)
+	for n := 1; ; n++ {
+		name := fmt.Sprintf("%s, line %d", s.name, n)
+		line, long, err := readLine(r)
+		switch {
+		case long:
+			if !put(&job{name: name, err: fmt.Errorf("%s: more than %d bytes", name, strict.MaxBytes)}) {
+				return nil
+			}
+		case len(bytes.TrimSpace(line)) > 0:
+			if !put(&job{name: name, data: line}) {
+				return nil
+			}
+		}
+		if errors.Is(err, io.EOF) {
+			return nil
+		}
+		if err != nil {
+			return fmt.Errorf("reading %s: %w", s.name, err)
+		}
+	}
+}
+
+// readLine reads a line of at most strict.MaxBytes; of a longer one it keeps
+// nothing and says so.
+func readLine(r *bufio.Reader) (line []byte, long bool, err error) {
+	for {
+		chunk, err := r.ReadSlice('\n')
+		if len(line)+len(chunk) > strict.MaxBytes {
+			line, long = nil, true
+		}
+		if !long {
+			line = append(line, chunk...)
+		}
+		if !errors.Is(err, bufio.ErrBufferFull) {
+			return line, long, err
+		}
+	}
+}
+
+func processors() int { return max(1, runtime.NumCPU()) }

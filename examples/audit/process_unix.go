@@ -1,0 +1,23 @@
+//go:build unix
+
+package main
+
+import (
+	"os/exec"
+	"syscall"
+)
+
+// shell runs a command line in a group of its own, so that it can be ended with
+// everything it started.
+func shell(command string) *exec.Cmd {
+	cmd := exec.Command("/bin/sh", "-c", "exec "+command)
+	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
+	return cmd
+}
+
+// killTree ends the group that the command leads.
+func killTree(cmd *exec.Cmd) {
+	if cmd.Process != nil && cmd.Process.Pid > 1 {
+		_ = syscall.Kill(-cmd.Process.Pid, syscall.SIGKILL) // it may be gone already
+	}
+}

@@ -1,0 +1,88 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"os"
+	"path/filepath"
+
+	"fitchet.example/balance/corpus"
+	"fitchet.example/testdata"
+)
+
+// stamp is the file that says which corpus a copy is of.
+const stamp = "VERSION"
+
+// writeCopy copies the corpus with its schemas, and beside it every request as a
+// generator is sent it, so that a program in any language needs nothing else. A
+// directory that is not empty must be a copy already; files that are no longer
+// of the corpus are then left and named.
+func writeCopy(dir string, c *corpus.Corpus) (files int, err error) {
+	if old, err := os.ReadDir(dir); err == nil && len(old) > 0 {
+		if _, err := os.Stat(filepath.Join(dir, stamp)); err != nil {
+			return 0, fmt.Errorf("%s is not empty and holds no %s: write to a directory of its own", dir, stamp)
+		}
+	}
+	put := func(name string, data []byte) error {
+		path := filepath.Join(dir, filepath.FromSlash(name))
+		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
+			return err
+		}
+		files++
+		return os.WriteFile(path, data, 0o644)
+	}
+	for prefix, fsys := range map[string]fs.FS{"corpus": testdata.Corpus(), "schemas": testdata.Schemas()} {
+		err := fs.WalkDir(fsys, ".", func(name string, d fs.DirEntry, err error) error {
+			if err != nil || d.IsDir() {
+				return err
+			}
+			data, err := fs.ReadFile(fsys, name)
+			if err != nil {
+				return err
+			}
+			return put(prefix+"/"+name, data)
+		})
+		if err != nil {
+			return files, fmt.Errorf("copying the corpus: %w", err)
+		}
+	}
+	var asks, index bytes.Buffer
+	for i, s := range c.Scenarios {
+		q, err := c.Request(s)
+		if err != nil {
+			return files, err
+		}
+		line, err := corpus.WriteAsk(int64(i+1), q)
+		if err != nil {
+			return files, err
+		}
+		asks.Write(append(line, '\n'))
+		fmt.Fprintf(&index, "%d\t%s\t%s\t%s\n", i+1, s.ID, s.Want, s.Title)
+	}
+	hello, err := c.WriteHello(library)
+	if err != nil {
+		return files, err
+	}
+	rules, err := c.RulesJSON()
+	if err != nil {
+		return files, err
+	}
+	text := fmt.Sprintf("corpus %s\nlibrary %s\nprotocol %s\n", c.Version, library, corpus.Protocol)
+	for _, f := range []struct {
+		name string
+		data []byte
+	}{
+		{"asks.jsonl", asks.Bytes()},
+		{"asks.tsv", index.Bytes()},
+		{"hello.json", append(hello, '\n')},
+		{"rules.json", append(rules, '\n')},
+		{".gitattributes", []byte("* text eol=lf\n")},
+		{stamp, []byte(text)}, // last: a copy without it is not whole
+	} {
+		if err := put(f.name, f.data); err != nil {
+			return files, fmt.Errorf("copying the corpus: %w", err)
+		}
+	}
+	return files, nil
+}
