@@ -38,7 +38,8 @@
 // A log gives eaten = offered - left - found hidden, as a range: what nobody weighed may all be left, what nobody searched
 // for may all be hidden. At a shared bowl each animal's range is narrowed by what was seen. Bare bone on the plate is not
 // eaten and is taken out of the food's bone. Days of which nothing is written are not days without food; Log.Got answers
-// yes, no or open. Steer turns what was eaten while the weight held into the next planned amount.
+// yes, no or open. Steer turns what was eaten while the weight held into the next planned amount. An entry that could not be
+// read makes its day one that is not written down in full.
 //
 // # What the types cannot catch
 //
@@ -125,6 +126,7 @@
 //	stools: [{at: 2026-12-01 08:00, animal: bramble, class: firm}]   # words of Stools
 //	signs: [{at: 2026-12-01 09:00, animal: moss, sign: dull}]        # words of Signs
 //	water: [{at: 2026-12-01 08:00, for: [moss], offered: 150 mL, left: 90 mL}]
+//	steps: [{at: 2026-11-30 07:00, animal: moss, stage: soup, vet-agreed: true}]   # begins a step of a switch
 //
 // The steps of a switch are a file of their own, see LoadSwitch.
 package ration

@@ -109,6 +109,15 @@ type SignNote struct {
 	At     Place
 }
 
+// StepNote is an animal that begins a step of a switch.
+type StepNote struct {
+	When      Moment
+	Animal    string
+	Stage     string // id of a step of a SwitchPlan
+	VetAgreed bool   // a vet who knows the animal agreed to the change
+	At        Place
+}
+
 // Drink is one bowl or bottle of water.
 type Drink struct {
 	When    Moment
@@ -130,6 +139,7 @@ type Log struct {
 	Stools    []StoolNote
 	Signs     []SignNote
 	Water     []Drink
+	Steps     []StepNote
 
 	need   map[string]int64 // middle of each animal's band, to share bowls
 	foods  *prey.Catalogue  // whose bone minerals count where bare bone was left

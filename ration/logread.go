@@ -138,6 +138,21 @@ func (rd *logReader) log(root strict.Node) *Log {
 		return s
 	}, nil)
 	l.Water = each(rd, m, "water", rd.drink, nil)
+	begun := map[string]Place{}
+	l.Steps = each(rd, m, "steps", func(m strict.Map, at Place) StepNote {
+		s := StepNote{When: rd.when(m), At: at}
+		s.Animal, _ = must(rd, m, "animal", rd.animal)
+		var n strict.Node
+		s.Stage, n = must(rd, m, "stage", parseID)
+		s.VetAgreed = m.Bool("vet-agreed", false)
+		if key := s.Animal + " " + s.When.String(); !rd.broken {
+			if first, ok := begun[key]; ok {
+				rd.fail(n, "%s begins two steps at %s; the first is in line %d", s.Animal, s.When, first.Line)
+			}
+			begun[key] = at
+		}
+		return s
+	}, nil)
 	m.Done()
 	return l
 }

@@ -35,7 +35,8 @@ type Back struct {
 type SwitchStage struct {
 	ID       string // permanent
 	Name, Do string
-	Boneless bool // raw without bone: calcium has to be added, see Calcium
+	OldFood  string // what becomes of the food it knew
+	Boneless bool   // raw without bone: calcium has to be added, see Calcium
 	Gate     Gate
 	Back     Back
 }
@@ -66,7 +67,7 @@ func LoadSwitch(path string, r io.Reader) (*SwitchPlan, error) {
 		if _, ok := p.stage(st.ID); ok {
 			id.Fail("stage %q is already there", st.ID)
 		}
-		st.Name, st.Do = strict.Value(s, "name", parseName), s.Text("do")
+		st.Name, st.Do, st.OldFood = strict.Value(s, "name", parseName), s.Text("do"), s.OptText("old-food")
 		st.Boneless = s.Bool("boneless", false)
 		g := s.Get("gate").Map()
 		st.Gate = Gate{g.Int("days", 0, 365), g.Int("meals", 1, 200), strict.Value(g, "eaten", parsePart)}
@@ -106,6 +107,51 @@ type SwitchState struct {
 	VetAgreed bool       // a vet who knows the animal agreed to the change
 }
 
+// State is the step that an animal is on by the log: the one begun last. It reports false when the log holds none.
+func (l *Log) State(animal string) (SwitchState, bool) {
+	var last *StepNote
+	for i := range l.Steps {
+		n := &l.Steps[i]
+		if n.Animal == animal && (last == nil || n.When.Compare(last.When) > 0) {
+			last = n
+		}
+	}
+	if last == nil {
+		return SwitchState{Animal: animal}, false
+	}
+	s := SwitchState{Animal: animal, Stage: last.Stage, Since: last.When.Date}
+	for _, n := range l.Steps {
+		s.VetAgreed = s.VetAgreed || n.Animal == animal && n.VetAgreed
+	}
+	return s, true
+}
+
+// Skipped says where the steps of an animal in the log left out a step of the plan, or name one that it does not have;
+// nil when they go forward one at a time. To go back by any number is never wrong.
+func (p *SwitchPlan) Skipped(l *Log, animal string) []string {
+	var own []StepNote
+	for _, n := range l.Steps {
+		if n.Animal == animal {
+			own = append(own, n)
+		}
+	}
+	slices.SortStableFunc(own, func(a, b StepNote) int { return a.When.Compare(b.When) })
+	var out []string
+	was := -1
+	for i, n := range own {
+		at, ok := p.stage(n.Stage)
+		switch {
+		case !ok:
+			out = append(out, fmt.Sprintf("%s: %q is no step of this plan", n.When, n.Stage))
+			continue
+		case i > 0 && was >= 0 && at > was+1:
+			out = append(out, fmt.Sprintf("%s: from %q to %q leaves out %q", n.When, p.Stages[was].Name, p.Stages[at].Name, p.Stages[was+1].Name))
+		}
+		was = at
+	}
+	return out
+}
+
 // Move is what to do next.
 type Move uint8
 
@@ -138,10 +184,30 @@ func (m Move) String() string {
 // Step is the answer of Next.
 type Step struct {
 	Move     Move
+	From     SwitchStage // where it stands
 	To       SwitchStage // where it stands after the move
 	Reasons  []string    // never empty
-	Calcium  bool        // at To calcium has to be added
+	Gate     []GateCheck // what From asks before the next step, met or not, in a fixed order
+	Hunger   Hunger
+	Calcium  bool // at To calcium has to be added
 	Cautions []string
+}
+
+// GateCheck is one thing that must hold before the next step.
+type GateCheck struct {
+	What string // what is asked
+	Have string // what the log shows
+	Met  bool
+}
+
+// Hunger is how long an animal has been without food by the log, and for how long it may be.
+type Hunger struct {
+	Written   bool          // something was written for it in the last twelve hours
+	Since     time.Duration // since it may last have eaten anything
+	Certain   time.Duration // since it last ate for certain
+	BackAfter time.Duration // without food, the step is gone back
+	VetAfter  time.Duration // without food, a vet is called
+	VetRef    cite.Ref
 }
 
 // ErrStage is wrapped by Next for a step that the plan does not have.
@@ -156,11 +222,56 @@ const (
 	soonerWeeks    = 26
 	looseDays      = 3 // more than a few days
 	grainyDays     = 1
+	weightDays     = 2 // how old a weight may be at a gate: the text says two
 )
+
+// vetAfter is how many hours without food send this animal to a vet.
+func (a *Animal) vetAfter(on units.Date) (int64, cite.Ref) {
+	life := a.StageOn(on)
+	switch w, aged := a.AgeWeeks(on); {
+	case a.Has(Insulinoma):
+		return vetHoursLow, practice("meals at least every 4 h with insulinoma")
+	case a.frail(life), aged && w < soonerWeeks, life == Juvenile, a.Has(Obese):
+		return vetHoursSooner, choice("sooner than 24 h for the young, pregnant, nursing and fat; no figure was read")
+	}
+	return vetHours, practice("a vet when nothing is eaten for 24 h")
+}
+
+// Alarm is a reason to call a vet that a log gives.
+type Alarm struct {
+	Text string
+	Ref  cite.Ref
+}
+
+// Alarms are the reasons to call a vet that the log gives for an animal at its as-of moment: signs of illness of the last
+// 24 hours, stools of the last days, loss of weight, and hours without food. Nothing written is no alarm.
+func (l *Log) Alarms(a *Animal, lim WeightLimits) []Alarm {
+	now := l.AsOf
+	var out []Alarm
+	for _, sg := range l.Signs {
+		if sg.Animal == a.ID && now.minutesSince(sg.When) <= dayMinutes {
+			out = append(out, Alarm{fmt.Sprintf("%s at %s", strings.ReplaceAll(sg.Sign, "-", " "), sg.When), practice("signs of illness go to a vet")})
+		}
+	}
+	slices.SortStableFunc(out, func(x, y Alarm) int { return strings.Compare(x.Text, y.Text) })
+	_, stools := l.stoolRun(a.ID)
+	out = append(out, stools...)
+	for _, al := range Weigh(l.Weights, a, now.Date, lim).Alerts {
+		if al.Vet {
+			out = append(out, Alarm{al.Text, al.Ref})
+		}
+	}
+	limit, ref := a.vetAfter(now.Date)
+	if fast := l.fasting(a.ID); fast.refused && fast.mayHaveEaten >= limit*60 {
+		out = append(out, Alarm{fmt.Sprintf("by the log it has eaten nothing for %s (limit %d h)", minutesText(fast.mayHaveEaten), limit), ref})
+	}
+	return out
+}
 
 // Next says what to do with an animal that is being switched, from the log up to its as-of moment. It looks for reasons to
 // call a vet first, then for reasons to wait or go back, and only then at the gate. A refusal is never waited out: the
-// animal gets the food it took before. What is not written down is not taken for a refusal, nor for a meal.
+// animal gets the food it took before. What is not written down is not taken for a refusal, nor for a meal. It never goes
+// forward by more than one step, and only when every part of the gate is met.
 //
 // The error wraps ErrStage, or says that the animal is not the state's.
 func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (Step, error) {
@@ -174,8 +285,16 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	st := p.Stages[at]
 	now := l.AsOf
 	life := a.StageOn(now.Date)
+	fast := l.fasting(a.ID)
+	limit, ref := a.vetAfter(now.Date)
+	firm, _ := l.stoolRun(a.ID)
+	meals := l.stageMeals(a.ID, s)
+	gate := l.gate(st, s, a, meals, firm, lim)
 	step := func(m Move, to int, reasons ...string) (Step, error) {
-		out := Step{Move: m, To: p.Stages[to], Reasons: reasons, Calcium: p.Stages[to].Boneless}
+		out := Step{Move: m, From: st, To: p.Stages[to], Reasons: reasons, Gate: gate, Calcium: p.Stages[to].Boneless}
+		minutes := func(n int64) time.Duration { return time.Duration(n) * time.Minute }
+		out.Hunger = Hunger{Written: fast.written, Since: minutes(fast.mayHaveEaten), Certain: minutes(fast.certain),
+			BackAfter: minutes(60 * int64(st.Back.Hours)), VetAfter: minutes(60 * limit), VetRef: ref}
 		out.Cautions = []string{
 			"Never starve an animal into a new food: offer what it took before.",
 			"Weigh it every day while the food is changed.",
@@ -187,30 +306,9 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	}
 	before := max(at-1, 0)
 
-	// Reasons for a vet.
 	var vet []string
-	for _, sg := range l.Signs {
-		if sg.Animal == a.ID && now.minutesSince(sg.When) <= 24*60 {
-			vet = append(vet, fmt.Sprintf("%s at %s", sg.Sign, sg.When))
-		}
-	}
-	firm, stools := l.stoolRun(a.ID)
-	vet = append(vet, stools...)
-	for _, al := range Weigh(l.Weights, a, now.Date, lim).Alerts {
-		if al.Vet {
-			vet = append(vet, al.Text)
-		}
-	}
-	fast := l.fasting(a.ID)
-	limit := int64(vetHours)
-	switch w, aged := a.AgeWeeks(now.Date); {
-	case a.Has(Insulinoma):
-		limit = vetHoursLow
-	case a.frail(life), aged && w < soonerWeeks, life == Juvenile, a.Has(Obese):
-		limit = vetHoursSooner
-	}
-	if fast.refused && fast.mayHaveEaten >= limit*60 {
-		vet = append(vet, fmt.Sprintf("by the log it has eaten nothing for %s (limit %d h)", minutesText(fast.mayHaveEaten), limit))
+	for _, al := range l.Alarms(a, lim) {
+		vet = append(vet, al.Text)
 	}
 	if len(vet) > 0 {
 		return step(CallVet, before, vet...)
@@ -226,10 +324,9 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	if !fast.written {
 		return step(Ask, at, fmt.Sprintf("nothing is written down for the last %d hours: what did it eat?", vetHoursSooner))
 	}
-	meals := l.stageMeals(a.ID, s)
 	refused := 0
 	for _, m := range meals {
-		if l.Ate(m, a.ID).High > 0 {
+		if m.eaten.High > 0 {
 			break
 		}
 		refused++
@@ -240,30 +337,17 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	if fast.refused && fast.mayHaveEaten >= int64(st.Back.Hours)*60 {
 		return step(StepBack, before, fmt.Sprintf("nothing eaten for %s (limit on this step %d h)", minutesText(fast.mayHaveEaten), st.Back.Hours))
 	}
-	if fast.certain >= int64(limit)*60 {
+	if fast.certain >= limit*60 {
 		return step(Ask, at, fmt.Sprintf("whether it ate in the last %s is not certain: weigh what is left, look for a stash, feed it apart", minutesText(fast.certain)))
 	}
 	if !firm {
 		return step(Stay, at, "wait until the stools are firm again")
 	}
-
-	// The gate.
 	var lacks []string
-	if on := now.Date.DaysSince(s.Since); on < st.Gate.Days {
-		lacks = append(lacks, fmt.Sprintf("%s on this step, %d wanted", counted(int64(max(on, 0)), "day", "days"), st.Gate.Days))
-	}
-	good := 0
-	for _, m := range meals {
-		if compareShare(l.Ate(m, a.ID).Low, m.Offered, st.Gate.Eaten) < 0 {
-			break
+	for _, g := range gate {
+		if !g.Met {
+			lacks = append(lacks, fmt.Sprintf("%s (wanted: %s)", g.Have, g.What))
 		}
-		good++
-	}
-	if good < st.Gate.Meals {
-		lacks = append(lacks, fmt.Sprintf("%s in a row with %s eaten for certain, %d wanted", counted(int64(good), "meal", "meals"), st.Gate.Eaten, st.Gate.Meals))
-	}
-	if w := Weigh(l.Weights, a, now.Date, lim); !w.Known || now.Date.DaysSince(w.Latest.When.Date) > 2 {
-		lacks = append(lacks, "a weight of the last two days")
 	}
 	switch {
 	case len(lacks) > 0:
@@ -271,7 +355,34 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	case at == len(p.Stages)-1:
 		return step(Stay, at, "this is the last step")
 	}
-	return step(Forward, at+1, fmt.Sprintf("%d meals in a row eaten, weight and stools in order", good))
+	return step(Forward, at+1, fmt.Sprintf("%s in a row eaten, weight and stools in order", counted(int64(st.Gate.Meals), "meal", "meals")))
+}
+
+// gate holds the log against what a step asks. Meals are newest first.
+func (l *Log) gate(st SwitchStage, s SwitchState, a *Animal, meals []stageMeal, firm bool, lim WeightLimits) []GateCheck {
+	on := max(l.AsOf.Date.DaysSince(s.Since), 0)
+	good := 0
+	for _, m := range meals {
+		if compareShare(m.eaten.Low, m.offered, st.Gate.Eaten) < 0 {
+			break
+		}
+		good++
+	}
+	weight := GateCheck{What: "a weight of the last two days", Have: "no weight is written down"}
+	if w := Weigh(l.Weights, a, l.AsOf.Date, lim); w.Known {
+		weight.Have = fmt.Sprintf("the last weight is %s, of %s", both(w.Latest.Mass), w.Latest.When.Date)
+		weight.Met = l.AsOf.Date.DaysSince(w.Latest.When.Date) <= weightDays
+	}
+	stools := GateCheck{What: "firm stools", Have: "the last stools were not firm", Met: firm}
+	if firm {
+		stools.Have = "nothing against it is written down"
+	}
+	return []GateCheck{
+		{"at least " + counted(int64(st.Gate.Days), "day", "days"), counted(int64(on), "day", "days") + " on this step", on >= st.Gate.Days},
+		{fmt.Sprintf("%d, each at least %s eaten for certain", st.Gate.Meals, st.Gate.Eaten), counted(int64(good), "meal", "meals") + " of this step in a row", good >= st.Gate.Meals},
+		stools,
+		weight,
+	}
 }
 
 func minutesText(m int64) string { return safety.PeriodText(time.Duration(m) * time.Minute) }
@@ -313,20 +424,38 @@ func (l *Log) fasting(animal string) fast {
 	return f
 }
 
-// stageMeals are the meals of the state's step since it began, newest first, treats apart.
-func (l *Log) stageMeals(animal string, s SwitchState) []Entry {
-	var out []Entry
+// stageMeal is what was offered of a step in one minute, and what was eaten of it.
+type stageMeal struct {
+	when    Moment
+	offered units.Mass
+	eaten   units.Range[units.Mass]
+}
+
+// stageMeals are the meals of the state's step since it began, newest first, treats apart. Foods put down in the same
+// minute are one meal.
+func (l *Log) stageMeals(animal string, s SwitchState) []stageMeal {
+	at := map[Moment]*stageMeal{}
 	for _, e := range l.Entries {
-		if e.Stage == s.Stage && e.Meal.Date >= s.Since && !e.Treat && slices.Contains(e.For, animal) {
-			out = append(out, e)
+		if e.Stage != s.Stage || e.Meal.Date < s.Since || e.Treat || !slices.Contains(e.For, animal) {
+			continue
 		}
+		m := at[e.Meal]
+		if m == nil {
+			m = &stageMeal{when: e.Meal}
+			at[e.Meal] = m
+		}
+		m.offered, m.eaten = plus(m.offered, e.Offered), add(m.eaten, l.Ate(e, animal))
 	}
-	slices.SortStableFunc(out, func(a, b Entry) int { return b.Meal.Compare(a.Meal) })
+	out := make([]stageMeal, 0, len(at))
+	for _, m := range at {
+		out = append(out, *m)
+	}
+	slices.SortFunc(out, func(a, b stageMeal) int { return b.when.Compare(a.when) })
 	return out
 }
 
 // stoolRun reads the stools up to the as-of moment: whether the latest is fine for going on, and reasons for a vet.
-func (l *Log) stoolRun(animal string) (fine bool, vet []string) {
+func (l *Log) stoolRun(animal string) (fine bool, vet []Alarm) {
 	var own []StoolNote
 	for _, s := range l.Stools {
 		if s.Animal == animal {
@@ -341,7 +470,7 @@ func (l *Log) stoolRun(animal string) (fine bool, vet []string) {
 			fine = false
 		}
 		if d.Urgency == VetNow && l.AsOf.minutesSince(s.When) <= 2*dayMinutes {
-			vet = append(vet, fmt.Sprintf("stool %s at %s: %s", d.Word, s.When, d.Do))
+			vet = append(vet, Alarm{fmt.Sprintf("stool %s at %s: %s", d.Word, s.When, d.Do), d.Ref})
 		}
 	}
 	// How long the run of poor stools up to the latest one has lasted.
@@ -356,7 +485,7 @@ func (l *Log) stoolRun(animal string) (fine bool, vet []string) {
 				days = grainyDays
 			}
 			if l.AsOf.minutesSince(s.When) > int64(days)*dayMinutes {
-				vet = append(vet, fmt.Sprintf("stools have been %s or like it since %s: %s", d.Word, s.When, d.Do))
+				vet = append(vet, Alarm{fmt.Sprintf("stools have been %s or like it since %s: %s", d.Word, s.When, d.Do), d.Ref})
 				break
 			}
 		}

@@ -3,12 +3,16 @@ package ration
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"fitchet.example/units/strict"
+
+	"pgregory.net/rapid"
 )
 
 func TestShippedSwitch(t *testing.T) {
@@ -100,8 +104,8 @@ func TestNext(t *testing.T) {
 		why    string
 	}{
 		{"six good meals", plain, "soup", []int{70, 80, 90, 100, 70, 75}, nil, false, Forward, "thick", "6 meals in a row"},
-		{"five good meals", plain, "soup", []int{69, 80, 90, 100, 70, 75}, nil, false, Stay, "soup", "5 meals in a row with 70 % eaten for certain, 6 wanted"},
-		{"a meal nobody weighed does not count", plain, "soup", []int{80, 80, 90, 100, -1, 75}, nil, false, Stay, "soup", "1 meal in a row"},
+		{"five good meals", plain, "soup", []int{69, 80, 90, 100, 70, 75}, nil, false, Stay, "soup", "5 meals of this step in a row (wanted: 6, each at least 70 % eaten for certain)"},
+		{"a meal nobody weighed does not count", plain, "soup", []int{80, 80, 90, 100, -1, 75}, nil, false, Stay, "soup", "1 meal of this step in a row"},
 		{"last stage", plain, "whole-prey", []int{90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90}, nil, false, Stay, "whole-prey", "last step"},
 		{"two refused", plain, "mince", []int{80, 0, 0}, func(l *Log) { l.Entries = append(l.Entries, known(t, 20, 9)) }, false, StepBack, "thick", "2 meals refused"},
 		{"refused, and nothing else for a day", plain, "mince", []int{80, 0, 0}, nil, false, CallVet, "thick", "eaten nothing for 36 h (limit 24 h)"},
@@ -136,19 +140,19 @@ func TestNext(t *testing.T) {
 		if why := strings.Join(got.Reasons, "; "); got.Move != tc.move || got.To.ID != tc.to || !strings.Contains(why, tc.why) || why == "" {
 			t.Errorf("%s: %s to %s, %s; want %s to %s, %s", tc.name, got.Move, got.To.ID, why, tc.move, tc.to, tc.why)
 		}
-		if got.Calcium != got.To.Boneless || len(got.Cautions) < 2 {
+		if got.Calcium != got.To.Boneless || len(got.Cautions) < 2 || got.From.ID != tc.stage || len(got.Gate) != 4 || got.Hunger.VetAfter < 4*time.Hour {
 			t.Errorf("%s: %+v", tc.name, got)
 		}
 	}
 	l := course(t, "soup", 80, 80, 80, 80, 80, 80)
-	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 18}, &plain, l, DefaultWeightLimits()); s.Move != Stay || !strings.Contains(fmt.Sprint(s.Reasons), "2 days on this step, 3 wanted") {
+	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 18}, &plain, l, DefaultWeightLimits()); s.Move != Stay || !strings.Contains(fmt.Sprint(s.Reasons), "2 days on this step (wanted: at least 3 days)") {
 		t.Errorf("too early: %+v", s)
 	}
 	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 17}, &plain, course(t, "soup", 80, 80, 80, 80, 80, 80), DefaultWeightLimits()); s.Move != Forward {
 		t.Errorf("three days are enough: %+v", s)
 	}
 	// Meals before the step began do not count.
-	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 19}, &plain, l, DefaultWeightLimits()); !strings.Contains(fmt.Sprint(s.Reasons), "3 meals in a row") {
+	if s, _ := p.Next(SwitchState{Animal: "a", Stage: "soup", Since: 19}, &plain, l, DefaultWeightLimits()); !strings.Contains(fmt.Sprint(s.Reasons), "3 meals of this step in a row") {
 		t.Errorf("%+v", s)
 	}
 	for _, s := range []SwitchState{{Animal: "a", Stage: "gruel"}, {Animal: "b", Stage: "soup"}} {
@@ -161,4 +165,121 @@ func TestNext(t *testing.T) {
 // known is a meal of the old food.
 func known(t *testing.T, day units.Date, hour int) Entry {
 	return Entry{Meal: Moment{day, TimeOfDay(hour * 60)}, For: []string{"a"}, Food: food(t, "chicken-thigh"), Offered: 30 * units.Gram, Weighed: true, Searched: true}
+}
+
+// Whatever the log says, a switch goes forward by one step at most, only when every part of the gate is met, and never
+// while there is a reason for a vet.
+func TestNextSkipsNoGate(t *testing.T) {
+	t.Parallel()
+	p, err := ShippedSwitch()
+	if err != nil {
+		t.Fatal(err)
+	}
+	mix := food(t, "turkey-mix")
+	moves := map[Move]bool{}
+	rapid.Check(t, func(t *rapid.T) {
+		at := rapid.IntRange(0, len(p.Stages)-1).Draw(t, "stage")
+		l := &Log{AsOf: Moment{20, 1200}, From: 1, need: map[string]int64{"a": 1000}}
+		good := rapid.IntRange(0, 100).Draw(t, "least eaten")
+		for d := units.Date(6); d <= 20; d++ {
+			for _, clock := range []TimeOfDay{480, 1140} {
+				e := Entry{Meal: Moment{d, clock}, For: []string{"a"}, Food: mix, Offered: 100 * units.Gram, Weighed: true, Searched: rapid.IntRange(0, 20).Draw(t, "searched") > 0,
+					Left: units.Mass(rapid.IntRange(0, 100-good).Draw(t, "left")) * units.Gram, Stage: p.Stages[at].ID, Treat: rapid.IntRange(0, 20).Draw(t, "treat") == 0}
+				if rapid.IntRange(0, 20).Draw(t, "other") == 0 {
+					e.Stage = ""
+				}
+				l.Entries = append(l.Entries, e)
+			}
+			if rapid.IntRange(0, 3).Draw(t, "weighed") > 0 {
+				l.Weights = append(l.Weights, Weighing{When: Moment{d, 0}, Animal: "a", Mass: units.Mass(rapid.IntRange(970, 1000).Draw(t, "weight")) * units.Gram})
+			}
+			if rapid.IntRange(0, 5).Draw(t, "stool") == 0 {
+				l.Stools = append(l.Stools, StoolNote{When: Moment{d, 0}, Animal: "a", Class: StoolClass(rapid.IntRange(1, 3).Draw(t, "class"))})
+			}
+		}
+		a := Animal{ID: "a", Sex: Hob, Mass: units.Kilogram, Stage: Adult}
+		state := SwitchState{Animal: "a", Stage: p.Stages[at].ID, Since: units.Date(rapid.IntRange(1, 20).Draw(t, "since"))}
+		got, err := p.Next(state, &a, l, DefaultWeightLimits())
+		if err != nil {
+			t.Fatal(err)
+		}
+		moves[got.Move] = true
+		to, _ := p.stage(got.To.ID)
+		open := slices.ContainsFunc(got.Gate, func(g GateCheck) bool { return !g.Met })
+		switch {
+		case got.Move == Forward && (to != at+1 || open || len(l.Alarms(&a, DefaultWeightLimits())) > 0):
+			t.Fatalf("forward from %d to %d: %+v", at, to, got.Gate)
+		case got.Move != Forward && to > at:
+			t.Fatalf("%s goes forward", got.Move)
+		case got.Move == Stay && !open && at < len(p.Stages)-1:
+			t.Fatalf("stays although every gate is met: %v", got.Reasons)
+		}
+		// One bowl written down as two is one meal.
+		halves := *l
+		halves.Entries = nil
+		for _, e := range l.Entries {
+			x, y := e, e
+			x.Offered, x.Left = e.Offered/2, e.Left/2
+			y.Offered, y.Left = e.Offered-x.Offered, e.Left-x.Left
+			halves.Entries = append(halves.Entries, x, y)
+		}
+		if again, err := p.Next(state, &a, &halves, DefaultWeightLimits()); err != nil || fmt.Sprint(again) != fmt.Sprint(got) {
+			t.Fatalf("halves matter:\n%+v\n%+v", got, again)
+		}
+		// The order of the log has no meaning.
+		turned := *l
+		turned.Entries, turned.Weights, turned.Stools = slices.Clone(l.Entries), slices.Clone(l.Weights), slices.Clone(l.Stools)
+		slices.Reverse(turned.Entries)
+		slices.Reverse(turned.Weights)
+		slices.Reverse(turned.Stools)
+		if again, err := p.Next(state, &a, &turned, DefaultWeightLimits()); err != nil || fmt.Sprint(again) != fmt.Sprint(got) {
+			t.Fatalf("order matters:\n%+v\n%+v", got, again)
+		}
+	})
+	for _, m := range []Move{Forward, Stay} {
+		if !moves[m] {
+			t.Errorf("%s was never tried", m)
+		}
+	}
+}
+
+func TestState(t *testing.T) {
+	t.Parallel()
+	const head = "schema: fitchet.log/1\nhousehold: Brackenford Ferret Rescue\nas-of: 2026-12-05 20:00\nfrom: 2026-11-25\nsteps:\n"
+	read := func(lines ...string) (*Log, error) {
+		return LoadLog("d.yaml", strings.NewReader(head+"  - "+strings.Join(lines, "\n  - ")+"\n"), foods(t), home(t))
+	}
+	p, err := ShippedSwitch()
+	if err != nil {
+		t.Fatal(err)
+	}
+	l, err := read(
+		"{at: 2026-12-01 07:00, animal: bramble, stage: soup}",
+		"{at: 2026-11-25 07:00, animal: bramble, stage: known-food, vet-agreed: true}",
+		"{at: 2026-11-28 07:00, animal: bramble, stage: taste}",
+		"{at: 2026-11-30 07:00, animal: moss, stage: mince}",
+		"{at: 2026-12-02 07:00, animal: moss, stage: taste}",
+		"{at: 2026-12-04 07:00, animal: moss, stage: bites}",
+		"{at: 2026-12-05 07:00, animal: moss, stage: gruel}",
+	)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s, ok := l.State("bramble"); !ok || s != (SwitchState{"bramble", "soup", date(t, "2026-12-01"), true}) {
+		t.Errorf("%+v", s)
+	}
+	if _, ok := l.State("pip"); ok {
+		t.Error("pip is on a step")
+	}
+	if got := p.Skipped(l, "bramble"); got != nil {
+		t.Errorf("%q", got)
+	}
+	if got := p.Skipped(l, "moss"); len(got) != 2 || !strings.Contains(got[0], `2026-12-04 07:00: from "A taste of raw soup" to "Bites" leaves out "Raw soup alone"`) || !strings.Contains(got[1], `"gruel" is no step`) {
+		t.Errorf("%q", got)
+	}
+	_, err = read("{at: 2026-12-01 07:00, animal: bramble, stage: soup}", "{at: 2026-12-01 07:00, animal: bramble, stage: taste}", "{at: 2026-12-09 07:00, animal: bramble, stage: soup}")
+	var faults strict.Faults
+	if !errors.As(err, &faults) || len(faults) != 2 || !strings.Contains(err.Error(), "the first is in line 6") || !strings.Contains(err.Error(), "after the as-of") {
+		t.Errorf("%v", err)
+	}
 }
