@@ -106,6 +106,11 @@ func TestNext(t *testing.T) {
 		{"six good meals", plain, "soup", []int{70, 80, 90, 100, 70, 75}, nil, false, Forward, "thick", "6 meals in a row"},
 		{"five good meals", plain, "soup", []int{69, 80, 90, 100, 70, 75}, nil, false, Stay, "soup", "5 meals of this step in a row (wanted: 6, each at least 70 % eaten for certain)"},
 		{"a meal nobody weighed does not count", plain, "soup", []int{80, 80, 90, 100, -1, 75}, nil, false, Stay, "soup", "1 meal of this step in a row"},
+		{"half of the last meal was left", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) {
+			e := l.Entries[5]
+			e.Left = 90 * units.Gram
+			l.Entries = append(l.Entries, e)
+		}, false, Stay, "soup", "0 meals of this step"},
 		{"last stage", plain, "whole-prey", []int{90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90}, nil, false, Stay, "whole-prey", "last step"},
 		{"two refused", plain, "mince", []int{80, 0, 0}, func(l *Log) { l.Entries = append(l.Entries, known(t, 20, 9)) }, false, StepBack, "thick", "2 meals refused"},
 		{"refused, and nothing else for a day", plain, "mince", []int{80, 0, 0}, nil, false, CallVet, "thick", "eaten nothing for 36 h (limit 24 h)"},
