@@ -109,7 +109,7 @@ func TestNext(t *testing.T) {
 		{"half of the last meal was left", plain, "soup", []int{80, 80, 80, 80, 80, 80}, func(l *Log) {
 			e := l.Entries[5]
 			e.Left = 90 * units.Gram
-			l.Entries = append(l.Entries, e)
+			l.Entries = append([]Entry{e}, l.Entries...)
 		}, false, Stay, "soup", "0 meals of this step"},
 		{"last stage", plain, "whole-prey", []int{90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90, 90}, nil, false, Stay, "whole-prey", "last step"},
 		{"two refused", plain, "mince", []int{80, 0, 0}, func(l *Log) { l.Entries = append(l.Entries, known(t, 20, 9)) }, false, StepBack, "thick", "2 meals refused"},
