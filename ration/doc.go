@@ -109,7 +109,7 @@
 //	schema: fitchet.log/1
 //	household: Brackenford Ferret Rescue
 //	as-of: 2026-12-06 21:00
-//	from: 2026-11-30            # first day the log speaks of
+//	from: 2026-11-30            # first day the log speaks of; weights and steps may be older
 //	complete: [2026-11-30 to 2026-12-05]  # days of which everything fed is written down
 //	fed:
 //	  - at: 2026-11-30 07:00

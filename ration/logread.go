@@ -21,10 +21,11 @@ import (
 // known, whatever complete says; if its day cannot be read either, or lies outside the log, no day counts as complete.
 //
 // Faults, each with path:line:column, are: another household, more left and hidden than was offered, more bare bone than
-// was left, an entry before the first or after the as-of moment, an unknown animal or food with the nearest name, two
-// weights of one animal in one minute, sightings that contradict each other, and a mass that is not believed, with the
-// usual slip of the pen (ounces, kilograms) named and never corrected. Not believed is an offer of more than the animals
-// weigh, and one that lies by the factor of such a slip off what the same animals are usually offered of the same food.
+// was left, an entry after the as-of moment or before the first day (weights and steps may be older), an unknown animal or
+// food with the nearest name, two weights or steps of one animal in one minute, sightings that contradict each other, and
+// a mass that is not believed, with the usual slip of the pen (ounces, kilograms) named and never corrected. Not believed
+// is an offer of more than the animals weigh, and one that lies by the factor of such a slip off what the same animals are
+// usually offered of the same food.
 // Days of which nothing is written are no fault: see Silences.
 func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, error) {
 	if h == nil {
@@ -140,7 +141,8 @@ func (rd *logReader) log(root strict.Node) *Log {
 	l.Water = each(rd, m, "water", rd.drink, nil)
 	begun := map[string]Place{}
 	l.Steps = each(rd, m, "steps", func(m strict.Map, at Place) StepNote {
-		s := StepNote{When: rd.when(m), At: at}
+		s := StepNote{At: at}
+		s.When, _ = rd.before(m)
 		s.Animal, _ = must(rd, m, "animal", rd.animal)
 		var n strict.Node
 		s.Stage, n = must(rd, m, "stage", parseID)
@@ -201,16 +203,20 @@ func (rd *logReader) usual() {
 
 // when reads the moment of an entry, which lies in the time of the log.
 func (rd *logReader) when(m strict.Map) Moment {
-	w, n := must(rd, m, "at", ParseMoment)
-	l := rd.into
-	switch {
-	case rd.broken:
-	case l.AsOf != (Moment{}) && w.Compare(l.AsOf) > 0:
-		rd.fail(n, "%s lies after the as-of moment of this log, %s", w, l.AsOf)
-	case w.Date < l.From:
+	w, n := rd.before(m)
+	if l := rd.into; !rd.broken && w.Date < l.From {
 		rd.fail(n, "%s lies before the first day of this log, %s", w, l.From)
 	}
 	return w
+}
+
+// before reads a moment that does not lie after the log.
+func (rd *logReader) before(m strict.Map) (Moment, strict.Node) {
+	w, n := must(rd, m, "at", ParseMoment)
+	if l := rd.into; !rd.broken && l.AsOf != (Moment{}) && w.Compare(l.AsOf) > 0 {
+		rd.fail(n, "%s lies after the as-of moment of this log, %s", w, l.AsOf)
+	}
+	return w, n
 }
 
 // eaters reads who could reach a bowl.
@@ -330,7 +336,8 @@ func (rd *logReader) sightings(m strict.Map, e *Entry) {
 }
 
 func (rd *logReader) weighing(m strict.Map, at Place, seen map[string]Place) Weighing {
-	w := Weighing{When: rd.when(m), At: at}
+	w := Weighing{At: at}
+	w.When, _ = rd.before(m) // older weights than the log are welcome: they make the mean
 	w.Animal, _ = must(rd, m, "animal", rd.animal)
 	var n strict.Node
 	w.Mass, n = must(rd, m, "weight", units.ParseMass)

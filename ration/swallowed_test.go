@@ -206,3 +206,19 @@ func TestSilences(t *testing.T) {
 		t.Errorf("%+v", s)
 	}
 }
+
+// Weights and steps from before the first day are welcome, food and stools are not.
+func TestOlderThanTheLog(t *testing.T) {
+	t.Parallel()
+	l, err := LoadLog("d.yaml", strings.NewReader(`schema: fitchet.log/1
+household: Brackenford Ferret Rescue
+as-of: 2026-12-05 20:00
+from: 2026-11-30
+weights: [{at: 2026-06-01 08:00, animal: bramble, weight: 700 g}]
+steps: [{at: 2026-06-01 08:00, animal: bramble, stage: soup}]
+stools: [{at: 2026-06-01 08:00, animal: bramble, class: firm}]
+`), foods(t), home(t))
+	if err == nil || len(l.Weights) != 1 || len(l.Steps) != 1 || len(l.Stools) != 0 || strings.Count(err.Error(), "\n") != 0 || !strings.Contains(err.Error(), "before the first day") {
+		t.Errorf("%v, %+v", err, l)
+	}
+}

@@ -1,0 +1,98 @@
+// Package page lays text out for people: headings, paragraphs with a hanging
+// indent, and masses in grams and ounces.
+package page
+
+import (
+	"bytes"
+	"strings"
+	"unicode/utf8"
+
+	"fitchet.example/units"
+)
+
+// Width is how wide the text is.
+const Width = 96
+
+// Writer lays text out in lines of at most Width characters.
+type Writer struct{ bytes.Buffer }
+
+// Title writes the title of the whole text.
+func (w *Writer) Title(s string) { w.under(s, "=") }
+
+// Head writes the title of a part.
+func (w *Writer) Head(s string) {
+	w.WriteString("\n")
+	w.under(s, "-")
+}
+
+func (w *Writer) under(s, with string) {
+	w.WriteString(s + "\n" + strings.Repeat(with, utf8.RuneCountInString(s)) + "\n")
+}
+
+// Para writes text with a hanging indent: lead on the first line, blanks of the
+// same width on the others.
+func (w *Writer) Para(lead, text string) {
+	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
+	line := lead
+	empty := true
+	for word := range strings.FieldsSeq(text) {
+		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > Width {
+			w.WriteString(strings.TrimRight(line, " ") + "\n")
+			line, empty = indent, true
+		}
+		if !empty {
+			line += " "
+		}
+		line += word
+		empty = false
+	}
+	w.WriteString(strings.TrimRight(line, " ") + "\n")
+}
+
+// List writes each text as an entry.
+func (w *Writer) List(texts []string) {
+	for _, t := range texts {
+		w.Para("  - ", t)
+	}
+}
+
+// Row writes cells in columns of these widths; a cell that is wider pushes the
+// rest along. The last column has no width.
+func (w *Writer) Row(widths []int, cells ...string) {
+	line := ""
+	for i, c := range cells {
+		line += c
+		if i < len(widths) {
+			line += strings.Repeat(" ", max(widths[i]-utf8.RuneCountInString(c), 0)) + " "
+		}
+	}
+	w.WriteString(strings.TrimRight(line, " ") + "\n")
+}
+
+// Both is a mass in grams and ounces; small ones with a second place, so that
+// they do not read as nothing.
+func Both(m units.Mass) string {
+	places := int32(1)
+	if m < 3*units.Gram {
+		places = 2
+	}
+	return m.InGrams(0) + " (" + m.InOunces(places) + ")"
+}
+
+// Span is a range of masses in grams and ounces; one mass when both ends are
+// alike.
+func Span(r units.Range[units.Mass]) string {
+	if r.Low.InGrams(0) == r.High.InGrams(0) {
+		return Both(r.Typical)
+	}
+	return strings.TrimSuffix(r.Low.InGrams(0), " g") + " to " + r.High.InGrams(0) + " (" + strings.TrimSuffix(r.Low.InOunces(1), " oz") + " to " + r.High.InOunces(1) + ")"
+}
+
+// And joins words as people do: "a", "a and b", "a, b and c".
+func And(words []string) string {
+	n := len(words)
+	if n < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+}
