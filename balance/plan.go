@@ -109,6 +109,7 @@ type Result struct {
 	// met beside them. Nutrient rules among them are held over the foods whose
 	// figures are known.
 	Asked  []string
+	Tried  []Try // the ways to plan that were searched, the best first
 	Search Search
 
 	// Household is the one that was planned for, without the lots whose
@@ -137,6 +138,19 @@ type Result struct {
 type Buy struct {
 	Offer int // index into Household.Offers
 	Packs int64
+}
+
+// Try is one way to plan that was searched: with some of what is only wished for
+// (rules to watch), near the middle of the energy bands or anywhere in them.
+type Try struct {
+	Middle bool
+	Asked  []string // as [Result.Asked]
+	// Amounts reports whether packs and amounts were found that meet everything
+	// asked, Proven whether that answer is certain: that there are none, or that
+	// none cost less than Bound.
+	Amounts, Proven bool
+	Bound           units.Price
+	Failed          int // choices of packs that could not be laid out
 }
 
 // Search is how much work a result took.
@@ -230,6 +244,7 @@ type planner struct {
 	rules    []*Rule
 	currency string
 	step     int64 // of money, in millionths of the unit: every price is a whole number of steps
+	layouts  int   // choices of packs that are laid out before a search is given up
 	growth   bool  // some animal is growing, pregnant or nursing: the rules for that hold for all
 	res      *Result
 }
@@ -242,7 +257,6 @@ type diet struct {
 	energy units.Range[ration.Tenths] // sum of the bands, a day
 	never  []string
 	ferret bool
-	rest   []int64 // what gram foods are divided by between the bowls, once it is known
 }
 
 // supply is everything there is of one food.
@@ -255,6 +269,7 @@ type supply struct {
 	spot  int // order of first-out: 0 is eaten first
 	extra bool
 
+	energy    int64   // millionths of a kcal of one unit, once it is laid out
 	urgent    int64   // of have, what is best before the end of the plan or soon after
 	shareMost float64 // the food is wrong from this share of all food on; 0: never
 }
@@ -337,7 +352,7 @@ func newPlanner(q Request) (*planner, error) {
 			return nil, fmt.Errorf("%s of %s more: %w", m, Slot(slot), ErrRequest)
 		}
 	}
-	p := &planner{Request: q, needs: q.Household.Needs(), step: 1}
+	p := &planner{Request: q, needs: q.Household.Needs(), step: 1, layouts: mostLayouts}
 	p.index = make(map[*ration.Animal]int, len(p.needs))
 	for i := range p.needs {
 		p.index[p.needs[i].Animal] = i

@@ -65,6 +65,7 @@ func (p *planner) variant() *planner {
 	v := *p
 	v.res = &Result{Target: p.target, Household: p.res.Household}
 	v.supplies = slices.Clone(p.supplies)
+	v.layouts = fewLayouts
 	return &v
 }
 
@@ -91,11 +92,7 @@ func (p *planner) plannable(ctx context.Context, v *planner, a attempt) (units.P
 // possible reports whether the amounts of a variant can be found, in whatever
 // part of a gram.
 func (p *planner) possible(ctx context.Context, v *planner, a attempt) (bool, error) {
-	m := v.model(v.supplies, a)
-	for c := range m.prob.Columns {
-		m.prob.Columns[c].Cost = 0
-	}
-	sol, err := v.solve(ctx, m.prob, milp.Limits{Nodes: p.Nodes})
+	sol, err := v.feasible(ctx, v.model(ctx, v.supplies, a).prob)
 	return sol.X != nil, err
 }
 
@@ -129,7 +126,7 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 	}
 	all := slices.Concat(p.supplies, extra)
 	a.lacks = true
-	m := p.model(all, a)
+	m := p.model(ctx, all, a)
 	for i := len(p.supplies); i < len(all); i++ {
 		var terms []milp.Term
 		most := 0.0
@@ -144,7 +141,7 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 			m.row("kind", math.Inf(-1), 0, append(terms, milp.Term{Col: y, Coef: -most})...)
 		}
 	}
-	sol, err := p.solve(ctx, m.prob, milp.Limits{Nodes: p.Nodes, Step: 1})
+	sol, err := p.solve(ctx, m.prob, defaultNodes, mostWork, 1, nil)
 	if err != nil || sol.X == nil {
 		return err
 	}
@@ -250,10 +247,7 @@ func (p *planner) slotWords(f *prey.Food) string {
 // less could; none when there is no clash. Foods that may run out are given up
 // first, so that they are named only if nothing else explains it.
 func (p *planner) core(ctx context.Context, a attempt) ([]string, error) {
-	m := p.model(p.supplies, a)
-	for c := range m.prob.Columns {
-		m.prob.Columns[c].Cost = 0
-	}
+	m := p.model(ctx, p.supplies, a)
 	var keys []string
 	for _, k := range m.keys {
 		if !slices.Contains(keys, k) {
@@ -283,7 +277,7 @@ func (p *planner) core(ctx context.Context, a attempt) ([]string, error) {
 				prob.Rows = append(prob.Rows, r)
 			}
 		}
-		sol, err := p.solve(ctx, prob, milp.Limits{Nodes: p.Nodes})
+		sol, err := p.feasible(ctx, prob)
 		return sol.Status == milp.Infeasible, err
 	}
 	if still, err := clashes(); err != nil || !still {

@@ -10,15 +10,47 @@ import (
 	"fitchet.example/units/wide"
 )
 
+// How a week is laid out. All are choices of ours.
+const (
+	crumb       = 5  // grams: the least that is worth weighing out
+	sip         = 2  // the same in the small meals of an animal that eats often
+	oftenMeals  = 4  // meals a day from which they are small
+	organGrams  = 10 // of one organ or heart to each animal at a time
+	boneGrams   = 15 // of a bone-in cut that is fed by the gram
+	boneDay     = 55 // percent of a day's energy that one bone-in cut may bring
+	oilDays     = 4
+	fishDays    = 2
+	evenEnough  = 12 // percent by which the fullest and the emptiest day of a bowl may differ
+	evenMeals   = 25 // and its fullest and emptiest meal of a day
+	mostMoves   = 60 // of grams or pieces, to make a bowl's days or meals more even
+	noLastDay   = 1 << 30
+	prettyTimes = 1000 // grain of the scores by which a day is chosen
+)
+
 // lot is an amount of one supply, in its own units (whole grams or pieces).
 type lot struct {
 	s *supply
 	n int64
 }
 
-// energy in tenths of a kcal, a whole number: days and meals are levelled by it,
-// never judged by it.
-func (l lot) energy() int64 { return int64(kcalTenths(l.s.food, l.s.mass(l.n))) }
+// energy in millionths of a kcal, a whole number: days and meals are levelled by
+// it, never judged by it.
+func (l lot) energy() int64 { return l.n * l.s.energy }
+
+// mass in picograms.
+func (l lot) mass() units.Mass { return l.s.mass(l.n) }
+
+// microKcal is the energy of one unit of the supply.
+func (s *supply) microKcal() int64 {
+	var t prey.Tally
+	if t.Add(s.food, s.mass(1)) != nil {
+		return 0
+	}
+	sum, _ := t.Energy(prey.Typical)
+	// picograms x billionths of a kcal per 100 g: 1e-12 x 1e-9 x 1e-2 = 1e-23 kcal
+	micro, _ := sum.MulDiv(1, 1e17)
+	return int64(micro.Lo)
+}
 
 // role is how a food is spread over the days.
 type role uint8
@@ -27,16 +59,19 @@ const (
 	mainFood role = iota // poured over the days until each has its energy
 	spread               // a little on several days
 	byPiece              // one piece at a time
+	onTop                // oil and powders: beside other food, never alone
 )
 
 func roleOf(s *supply) role {
 	f := s.food
 	switch {
+	case f.Kind == prey.Oil || f.Kind == prey.Supplement:
+		return onTop
 	case s.piece > 0:
 		return byPiece
 	case f.Complete || f.Kind == prey.Mix || f.Kind == prey.DriedRaw:
 		return mainFood
-	case f.BoneIn || f.Kind == prey.EggFood || f.Kind == prey.Oil || f.Kind == prey.Supplement || f.Kind == prey.Fish:
+	case f.BoneIn || f.Kind == prey.EggFood || f.Kind == prey.Fish:
 		return spread
 	case f.PartsKnown && f.Shares[prey.Typical][prey.Muscle] == units.Whole:
 		return mainFood
@@ -47,22 +82,65 @@ func roleOf(s *supply) role {
 // byHead reports whether practice gives the food by the animal, whatever its size.
 func byHead(f *prey.Food) bool { return f.Kind == prey.EggFood || f.Kind == prey.Oil }
 
-// days is on how many days a spread food is fed to a bowl.
-func (l lot) days(heads, all int64) int64 {
-	var want int64
-	switch f := l.s.food; {
-	case f.Kind == prey.Fish:
-		want = 2
-	case f.Kind == prey.Oil:
-		want = 4
-	case f.Kind == prey.Supplement:
-		want = all
-	case f.BoneIn:
-		want = max(2, l.n/(25*heads))
-	default:
-		want = max(2, l.n/(10*heads))
+func hasBone(f *prey.Food) bool { return f.BoneIn || !f.Complete && f.HasPart(prey.Bone) }
+
+func isOrgan(f *prey.Food) bool {
+	return !f.Complete && (f.HasPart(prey.Liver) || f.HasPart(prey.Organ))
+}
+
+// bowlDay is what one bowl gets on one day, or in one meal.
+type bowlDay struct {
+	lots   []lot
+	energy int64
+}
+
+func (d *bowlDay) put(l lot) {
+	if l.n <= 0 {
+		return
 	}
-	return max(1, min(want, l.n, all))
+	d.energy += l.energy()
+	for i := range d.lots {
+		if d.lots[i].s == l.s {
+			d.lots[i].n += l.n
+			return
+		}
+	}
+	d.lots = append(d.lots, l)
+}
+
+func (d *bowlDay) take(l lot) {
+	for i := range d.lots {
+		if d.lots[i].s == l.s {
+			d.energy -= l.energy()
+			if d.lots[i].n -= l.n; d.lots[i].n == 0 {
+				d.lots = slices.Delete(d.lots, i, i+1)
+			}
+			return
+		}
+	}
+}
+
+func (d *bowlDay) amount(s *supply) int64 {
+	for _, l := range d.lots {
+		if l.s == s {
+			return l.n
+		}
+	}
+	return 0
+}
+
+func (d *bowlDay) has(is func(*prey.Food) bool) bool {
+	return slices.ContainsFunc(d.lots, func(l lot) bool { return is(l.s.food) })
+}
+
+// organ is the liver and other organ of a bowl, in picograms times millionths,
+// and the mass of all.
+func (d *bowlDay) organ() (organ wide.U128, all units.Mass) {
+	for _, l := range d.lots {
+		organ, _ = organ.AddMul(uint64(l.mass()), uint64(organOf(l.s.food)))
+		all += l.mass()
+	}
+	return organ, all
 }
 
 // layout turns the amounts of each diet into a plan of days and meals. Every
@@ -72,23 +150,28 @@ func (p *planner) layout(am amounts, supplies []supply) (*ration.Plan, error) {
 	for d := range p.Days {
 		plan.Days = append(plan.Days, ration.Day{Date: plan.Start.AddDays(d)})
 	}
+	for i := range supplies {
+		supplies[i].energy = supplies[i].microKcal()
+	}
 	perBowl := make([][]lot, len(p.bowls))
 	for i := range p.diets {
 		if err := p.deal(&p.diets[i], am[i], supplies, perBowl); err != nil {
 			return nil, err
 		}
 	}
+	totals := make([]int64, len(supplies))
+	for d := range am {
+		for i, n := range am[d] {
+			totals[i] += n
+		}
+	}
 	for b := range p.bowls {
-		days, err := p.spreadDays(b, perBowl[b])
+		days, err := p.spreadDays(b, perBowl[b], supplies, totals)
 		if err != nil {
 			return nil, err
 		}
-		for d, lots := range days {
-			meals, err := p.spreadMeals(&p.bowls[b], lots)
-			if err != nil {
-				return nil, err
-			}
-			plan.Days[d].Meals = append(plan.Days[d].Meals, meals...)
+		for d := range days {
+			plan.Days[d].Meals = append(plan.Days[d].Meals, p.spreadMeals(&p.bowls[b], days[d])...)
 		}
 	}
 	for d := range plan.Days {
@@ -97,214 +180,480 @@ func (p *planner) layout(am amounts, supplies []supply) (*ration.Plan, error) {
 	return plan, nil
 }
 
-// deal shares a diet's amounts between its bowls: pieces and what goes by the
-// head first, then everything else so that each bowl gets its energy.
+// deal shares a diet's amounts between its bowls: what goes by the head first,
+// then pieces one by one to the bowl that lacks most, then everything else so
+// that each bowl gets its energy and all get the same mix.
 func (p *planner) deal(d *diet, am []int64, supplies []supply, perBowl [][]lot) error {
-	need := make([]int64, len(d.bowls)) // energy still to be dealt
-	heads := make([]int64, len(d.bowls))
-	weights := make([]int64, len(d.bowls))
-	var all, total int64
+	n := len(d.bowls)
+	heads, weights := make([]int64, n), make([]int64, n)
+	var total int64
 	for i := range am {
 		total += lot{&supplies[i], am[i]}.energy()
 	}
 	for j, b := range d.bowls {
 		weights[j] = int64(p.bowlEnergy(p.bowls[b]))
 		heads[j] = int64(len(p.bowls[b].Animals))
-		all += weights[j]
 	}
 	need, err := units.Split(total, weights)
 	if err != nil {
 		return err
 	}
-	give := func(i int, by []int64) error {
-		parts, err := units.Split(am[i], by)
+	give := func(i, j int, n int64) {
+		if n > 0 {
+			l := lot{&supplies[i], n}
+			perBowl[d.bowls[j]] = append(perBowl[d.bowls[j]], l)
+			need[j] -= l.energy()
+		}
+	}
+	var pieces, grams []int
+	for i, n := range am {
+		s := &supplies[i]
+		switch {
+		case n == 0:
+		case byHead(s.food):
+			parts, err := units.Split(n, heads)
+			if err != nil {
+				return err
+			}
+			for j, part := range parts {
+				give(i, j, part)
+			}
+		case s.piece > 0:
+			pieces = append(pieces, i)
+		default:
+			grams = append(grams, i)
+		}
+	}
+	slices.SortStableFunc(pieces, func(a, b int) int { return cmp.Compare(supplies[b].energy, supplies[a].energy) })
+	for _, i := range pieces {
+		parts := make([]int64, n)
+		left := slices.Clone(need)
+		for range am[i] {
+			most := 0
+			for j := range left {
+				// what lacks, as a part of what the bowl gets in all
+				if wide.Mul(uint64(max(left[j], 0)), uint64(weights[most])).Cmp(wide.Mul(uint64(max(left[most], 0)), uint64(weights[j]))) > 0 {
+					most = j
+				}
+			}
+			parts[most]++
+			left[most] -= supplies[i].energy
+		}
+		for j, part := range parts {
+			give(i, j, part)
+		}
+	}
+	rest := make([]int64, n)
+	for j := range rest {
+		rest[j] = max(need[j], 0)
+	}
+	if slices.Max(rest) == 0 {
+		rest = weights
+	}
+	for _, i := range grams {
+		parts, err := units.Split(am[i], rest)
 		if err != nil {
 			return err
 		}
-		for j, n := range parts {
-			if n > 0 {
-				l := lot{&supplies[i], n}
-				perBowl[d.bowls[j]] = append(perBowl[d.bowls[j]], l)
-				need[j] -= l.energy()
-			}
-		}
-		return nil
-	}
-	order := make([]int, 0, len(am))
-	for i, n := range am {
-		if n > 0 {
-			order = append(order, i)
-		}
-	}
-	early := func(i int) bool { return supplies[i].piece > 0 || byHead(supplies[i].food) }
-	slices.SortStableFunc(order, func(a, b int) int {
-		return cmp.Or(cmp.Compare(btoi(!early(a)), btoi(!early(b))),
-			-cmp.Compare(lot{&supplies[a], 1}.energy(), lot{&supplies[b], 1}.energy()), cmp.Compare(a, b))
-	})
-	for _, i := range order {
-		by := heads
-		if !byHead(supplies[i].food) {
-			by = make([]int64, len(need))
-			for j := range need {
-				by[j] = max(need[j], 0)
-			}
-			if slices.Max(by) == 0 {
-				by = weights
-			}
-			if !early(i) {
-				// what is poured last keeps the same mix for every bowl
-				by = p.rest(d, by, weights)
-			}
-		}
-		if err := give(i, by); err != nil {
-			return err
+		for j, part := range parts {
+			give(i, j, part)
 		}
 	}
 	return nil
 }
 
-// rest is what a bowl's gram foods are divided by. The first gram food fixes it,
-// so that all of them are divided alike.
-func (p *planner) rest(d *diet, by, weights []int64) []int64 {
-	if d.rest == nil {
-		d.rest = slices.Clone(by)
-	}
-	return d.rest
-}
-
-func btoi(b bool) int {
-	if b {
-		return 1
-	}
-	return 0
+// week is one bowl's week while it is laid out.
+type week struct {
+	days   []bowlDay
+	target int64 // energy of a day
+	mass   units.Mass
+	heads  int64
+	organ  units.Share // the most in a day; 0: any
+	fish   []int       // the days on which fish is fed
+	whole  []bool      // days of whole prey and complete mixes, where they are kept apart
+	apart  bool
 }
 
 // spreadDays lays a bowl's week out over its days.
-func (p *planner) spreadDays(b int, lots []lot) ([][]lot, error) {
+func (p *planner) spreadDays(b int, lots []lot, supplies []supply, totals []int64) ([]bowlDay, error) {
 	n := p.Days
-	days := make([][]lot, n)
-	energy := make([]int64, n)
-	var total int64
+	w := &week{days: make([]bowlDay, n), heads: int64(len(p.bowls[b].Animals)), organ: p.OrganDay, whole: make([]bool, n)}
+	var total, complete int64
 	for _, l := range lots {
 		total += l.energy()
+		if l.s.food.Complete {
+			complete += l.energy()
+		}
+		w.mass += l.mass()
 	}
-	heads := int64(len(p.bowls[b].Animals))
-	put := func(d int, l lot) {
-		if l.n > 0 {
-			days[d] = add(days[d], l)
-			energy[d] += l.energy()
+	w.target = max(total/int64(n), 1)
+	w.mass /= units.Mass(n)
+	if p.target.Style == Mixed && complete > 0 && complete < total {
+		// at the end of the week, unless the complete food has to go first
+		w.apart = true
+		k := int((complete*int64(n) + total/2) / total)
+		first := !slices.ContainsFunc(lots, func(l lot) bool { return !l.s.food.Complete && len(l.s.lots) > 0 })
+		for d := range w.whole {
+			w.whole[d] = d >= n-k
+			if first {
+				w.whole[d] = d < k
+			}
 		}
 	}
-	var main []lot
+
+	var main, top []lot
+	type portion struct {
+		lot
+		last int // day by which it is to be fed
+	}
+	var portions []portion
 	for _, l := range lots {
+		total := totals[l.s.spotIn(supplies)]
+		last, soon := p.lastDay(l, total)
 		switch roleOf(l.s) {
 		case mainFood:
 			main = append(main, l)
-		case byPiece, spread:
-			m := l.n
-			if roleOf(l.s) == spread {
-				m = l.days(heads, int64(n))
+		case onTop:
+			top = append(top, l)
+		case byPiece:
+			for i := range l.n {
+				if i >= soon {
+					last = noLastDay
+				}
+				portions = append(portions, portion{lot{l.s, 1}, last})
 			}
-			parts, err := units.Split(l.n, slices.Repeat([]int64{1}, int(m)))
+		default:
+			parts, err := units.Split(l.n, slices.Repeat([]int64{1}, int(w.times(l))))
 			if err != nil {
 				return nil, err
 			}
-			shift := 0
-			if l.s.food.Kind != prey.Fish { // all fish on the same days
-				shift = lightest(energy, parts, l.s)
-			}
-			for j, part := range parts {
-				put((j*n/int(m)+shift)%n, lot{l.s, part})
+			var given int64
+			for _, part := range parts {
+				if given >= soon {
+					last = noLastDay
+				}
+				given += part
+				portions = append(portions, portion{lot{l.s, part}, last})
 			}
 		}
+	}
+	// What is large and what has to go soon finds its place first.
+	slices.SortStableFunc(portions, func(a, b portion) int {
+		return cmp.Or(cmp.Compare(a.last, b.last), -cmp.Compare(a.energy(), b.energy()))
+	})
+	for _, l := range portions {
+		w.days[w.best(l.lot, l.last)].put(l.lot)
 	}
 	want := make([]int64, n)
-	for d := range want {
-		want[d] = max(total/int64(n)-energy[d], 0)
-	}
-	for d, ls := range pour(main, want) {
-		for _, l := range ls {
-			put(d, l)
+	for _, kept := range []bool{true, false} {
+		if !w.apart && !kept {
+			break
+		}
+		var part []lot
+		for d := range want {
+			want[d] = max(w.target-w.days[d].energy, 0)
+			if w.apart && w.whole[d] != kept {
+				want[d] = 0
+			}
+		}
+		for _, l := range main {
+			if !w.apart || l.s.food.Complete == kept {
+				part = append(part, l)
+			}
+		}
+		for d, ls := range pour(part, want) {
+			for _, l := range ls {
+				w.days[d].put(l)
+			}
 		}
 	}
-	return days, nil
+	level(w.days, crumb, evenEnough)
+	w.calm()
+	for _, l := range top {
+		k := int64(n)
+		if l.s.food.Kind == prey.Oil {
+			k = oilDays
+		}
+		k = max(1, min(k, l.n, int64(n)))
+		parts, err := units.Split(l.n, slices.Repeat([]int64{1}, int(k)))
+		if err != nil {
+			return nil, err
+		}
+		for j, part := range parts {
+			w.days[j*n/int(k)].put(lot{l.s, part})
+		}
+	}
+	return w.days, nil
 }
 
-// lightest is by how many days the evenly spaced parts have to move for the
-// fullest day to be as light as it can be.
-func lightest(energy []int64, parts []int64, s *supply) (best int) {
-	n := len(energy)
-	least := int64(-1)
-	for shift := range n {
-		e := slices.Clone(energy)
-		for j, part := range parts {
-			e[(j*n/len(parts)+shift)%n] += lot{s, part}.energy()
+// spotIn is the index of the supply in the list that it is part of.
+func (s *supply) spotIn(list []supply) int {
+	return slices.IndexFunc(list, func(o supply) bool { return o.food == s.food })
+}
+
+// lastDay is the day of the plan, counted from 0, by which part of a food should
+// be fed, and how much of this lot that is.
+func (p *planner) lastDay(l lot, total int64) (last int, n int64) {
+	for _, st := range l.s.lots { // the earliest first
+		if st.BestBefore == 0 || st.BestBefore >= p.Household.Start.AddDays(p.Days-1) {
+			break
 		}
-		if m := slices.Max(e); least < 0 || m < least {
-			best, least = shift, m
+		have := st.Pieces
+		if l.s.piece == 0 {
+			have = int64(st.Mass / units.Gram)
+		} else if have == 0 {
+			have = int64(st.Mass / l.s.piece)
+		}
+		return max(0, int(st.BestBefore-p.Household.Start)), mulDiv(min(have, total), l.n, max(total, 1))
+	}
+	return noLastDay, 0
+}
+
+// times is on how many days a spread food is fed.
+func (w *week) times(l lot) int64 {
+	all := int64(len(w.days))
+	var want int64
+	switch f := l.s.food; {
+	case f.Kind == prey.Fish:
+		want = fishDays * all / 7
+	case hasBone(f):
+		// every other day, more often only where it would be too much of a day
+		want = max((all+1)/2, (100*l.energy()+boneDay*w.target-1)/(boneDay*w.target))
+		want = min(want, max(2, l.n/(boneGrams*w.heads)))
+	default:
+		want = max(2, min((all+1)/2, l.n/(organGrams*w.heads)))
+		if isOrgan(f) && w.organ > 0 {
+			want = all
 		}
 	}
-	return best
+	return max(1, min(want, l.n, all))
+}
+
+// best is the day on which a portion is best fed: where there is room for it,
+// not beside more of its kind, bone not on two days running, a gram food where a
+// thawed portion of it keeps for the second day.
+func (w *week) best(l lot, last int) int {
+	f := l.s.food
+	at, least := 0, int64(1<<62)
+	for d := range w.days {
+		day := &w.days[d]
+		score := prettyTimes * (day.energy + l.energy()) / w.target
+		if over := score - prettyTimes; over > 0 {
+			score += 3 * over
+		}
+		near := func(is func(*prey.Food) bool) (k int64) {
+			if d > 0 && w.days[d-1].has(is) {
+				k++
+			}
+			if d+1 < len(w.days) && w.days[d+1].has(is) {
+				k++
+			}
+			return k
+		}
+		same := func(o *prey.Food) bool { return o == f }
+		if day.has(same) {
+			score += 300
+			if l.s.piece == 0 {
+				score += 700
+			}
+		}
+		switch {
+		case hasBone(f):
+			if day.has(hasBone) {
+				score += 300
+			}
+			score += 150 * near(hasBone)
+		case isOrgan(f):
+			if day.has(isOrgan) {
+				score += 400
+			}
+			if near(same) == 1 {
+				score -= 50
+			}
+			if w.organ > 0 {
+				organ, _ := day.organ()
+				organ, _ = organ.AddMul(uint64(l.mass()), uint64(organOf(f)))
+				if organ.Cmp(wide.Mul(uint64(w.mass), uint64(w.organ))) > 0 {
+					score += 10 * prettyTimes
+				}
+			}
+		case f.Kind == prey.Fish:
+			if len(w.fish) >= max(1, fishDays*len(w.days)/7) && !slices.Contains(w.fish, d) {
+				score += 100 * prettyTimes
+			}
+		}
+		if w.apart && w.whole[d] != f.Complete {
+			score += 20 * prettyTimes
+		}
+		if d > last {
+			score += int64(d-last) * 50 * prettyTimes
+		}
+		if score < least {
+			at, least = d, score
+		}
+	}
+	if f.Kind == prey.Fish && !slices.Contains(w.fish, at) {
+		w.fish = append(w.fish, at)
+	}
+	return at
+}
+
+// level moves grams and pieces from the fullest to the emptiest of some days or
+// meals until they are even enough.
+func level(days []bowlDay, least int64, percent int64) {
+	var total int64
+	for d := range days {
+		total += days[d].energy
+	}
+	mean := total / int64(max(len(days), 1))
+	for range mostMoves {
+		hi, lo := 0, 0
+		for d := range days {
+			if days[d].energy > days[hi].energy {
+				hi = d
+			}
+			if days[d].energy < days[lo].energy {
+				lo = d
+			}
+		}
+		gap := days[hi].energy - days[lo].energy
+		if 100*gap <= percent*mean {
+			return
+		}
+		best, gain := lot{}, int64(0)
+		for _, l := range days[hi].lots {
+			if l.s.energy <= 0 || roleOf(l.s) == onTop {
+				continue
+			}
+			n := gap / 2 / l.s.energy
+			there := days[lo].amount(l.s)
+			if l.s.piece > 0 {
+				n = min(max(n, 1), l.n)
+			} else {
+				if n = min(n, l.n); l.n-n < least {
+					if n = l.n; n*l.s.energy >= gap {
+						n = l.n - least
+					}
+				}
+				if n < least && (there == 0 || n < 1) {
+					continue
+				}
+			}
+			// what the two come closer by, less where it makes a new thing to weigh
+			after := gap - 2*n*l.s.energy
+			g := gap - max(after, -after)
+			if there == 0 {
+				g -= mean / 10
+			}
+			if roleOf(l.s) != mainFood {
+				g -= mean / 10
+			}
+			if g > gain {
+				best, gain = lot{l.s, n}, g
+			}
+		}
+		if gain <= 0 {
+			return
+		}
+		days[hi].take(best)
+		days[lo].put(best)
+	}
+}
+
+// calm moves organ from days that hold too much of it to those that hold least.
+func (w *week) calm() {
+	if w.organ == 0 {
+		return
+	}
+	for range mostMoves * 4 {
+		hi, lo := -1, -1
+		var high, low [2]uint64 // organ and mass in grams, for comparing
+		over := false
+		for d := range w.days {
+			organ, all := w.days[d].organ()
+			parts, _ := organ.MulDiv(1, uint64(units.Whole)*1e6)
+			r := [2]uint64{parts.Lo, uint64(all / 1e6)}
+			if hi < 0 || wide.Mul(r[0], high[1]).Cmp(wide.Mul(high[0], r[1])) > 0 {
+				hi, high = d, r
+				over = organ.Cmp(wide.Mul(uint64(all), uint64(w.organ))) > 0
+			}
+			if lo < 0 || wide.Mul(r[0], low[1]).Cmp(wide.Mul(low[0], r[1])) < 0 {
+				lo, low = d, r
+			}
+		}
+		if !over || hi == lo {
+			return
+		}
+		at := slices.IndexFunc(w.days[hi].lots, func(l lot) bool { return isOrgan(l.s.food) })
+		if at < 0 {
+			return
+		}
+		l := lot{w.days[hi].lots[at].s, 1}
+		w.days[hi].take(l)
+		w.days[lo].put(l)
+	}
 }
 
 // spreadMeals lays a bowl's day out over its meals.
-func (p *planner) spreadMeals(b *Bowl, lots []lot) ([]ration.Meal, error) {
+func (p *planner) spreadMeals(b *Bowl, day bowlDay) []ration.Meal {
 	n := b.Meals
-	meals := make([][]lot, n)
-	energy := make([]int64, n)
-	var total int64
-	for _, l := range lots {
-		total += l.energy()
+	meals := make([]bowlDay, n)
+	target := max(day.energy/int64(n), 1)
+	least := int64(crumb)
+	if n >= oftenMeals {
+		least = sip
 	}
-	put := func(m int, l lot) {
-		if l.n > 0 {
-			meals[m] = add(meals[m], l)
-			energy[m] += l.energy()
-		}
-	}
-	least := func() (best int) {
-		for m := range energy {
-			if energy[m] < energy[best] {
+	lightest := func() (best int) {
+		for m := range meals {
+			if meals[m].energy < meals[best].energy {
 				best = m
 			}
 		}
 		return best
 	}
-	fixed := slices.Clone(lots)
-	slices.SortStableFunc(fixed, func(x, y lot) int {
+	lots := slices.Clone(day.lots)
+	slices.SortStableFunc(lots, func(x, y lot) int {
 		return -cmp.Compare(unit(x).energy(), unit(y).energy())
 	})
-	var main, onTop []lot
-	for _, l := range fixed {
-		if k := l.s.food.Kind; k == prey.Oil || k == prey.Supplement {
-			onTop = append(onTop, l)
-			continue
-		}
+	var main, top []lot
+	for _, l := range lots {
 		switch roleOf(l.s) {
+		case onTop:
+			top = append(top, l)
 		case mainFood:
 			main = append(main, l)
 		case byPiece:
 			for range l.n {
-				put(least(), lot{l.s, 1})
+				meals[lightest()].put(lot{l.s, 1})
 			}
 		default:
-			put(least(), l)
+			// whole in one meal, or in as many as it takes to keep them small
+			k := max(1, min(int64(n), l.energy()/(target+target/4)+1, l.n/max(least, 1)))
+			parts, err := units.Split(l.n, slices.Repeat([]int64{1}, int(k)))
+			if err != nil {
+				parts = []int64{l.n}
+			}
+			for _, part := range parts {
+				meals[lightest()].put(lot{l.s, part})
+			}
 		}
 	}
 	want := make([]int64, n)
 	for m := range want {
-		want[m] = max(total/int64(n)-energy[m], 0)
+		want[m] = max(target-meals[m].energy, 0)
 	}
 	for m, ls := range pour(main, want) {
 		for _, l := range ls {
-			put(m, l)
+			meals[m].put(l)
 		}
 	}
-	for _, l := range onTop { // oil and powder go on the softest meal, never alone
-		put(softest(meals), l)
+	level(meals, least, evenMeals)
+	for _, l := range top { // on the meal with most soft food, never alone
+		meals[softest(meals)].put(l)
 	}
 	var out []ration.Meal
-	for m, ls := range meals {
+	for m := range meals {
+		ls := meals[m].lots
 		if len(ls) == 0 {
 			continue
 		}
@@ -313,7 +662,7 @@ func (p *planner) spreadMeals(b *Bowl, lots []lot) ([]ration.Meal, error) {
 			return cmp.Or(cmp.Compare(roleOf(x.s), roleOf(y.s)), cmp.Compare(x.s.food.ID, y.s.food.ID))
 		})
 		for _, l := range ls {
-			s := ration.Serving{Food: l.s.food, Mass: l.s.mass(l.n)}
+			s := ration.Serving{Food: l.s.food, Mass: l.mass()}
 			if l.s.piece > 0 {
 				s.Pieces = l.n
 			}
@@ -321,21 +670,21 @@ func (p *planner) spreadMeals(b *Bowl, lots []lot) ([]ration.Meal, error) {
 		}
 		out = append(out, meal)
 	}
-	return out, nil
+	return out
 }
 
 // softest is the meal with the most food fed by the gram; else the first that
 // holds anything.
-func softest(meals [][]lot) (best int) {
+func softest(meals []bowlDay) (best int) {
 	most := int64(-1)
-	for m, ls := range meals {
+	for m := range meals {
 		var soft int64
-		for _, l := range ls {
-			if l.s.piece == 0 {
+		for _, l := range meals[m].lots {
+			if l.s.piece == 0 && roleOf(l.s) != onTop {
 				soft += l.n
 			}
 		}
-		if len(ls) > 0 && soft > most {
+		if len(meals[m].lots) > 0 && soft > most {
 			best, most = m, soft
 		}
 	}
@@ -349,29 +698,6 @@ func unit(l lot) lot {
 	}
 	return l
 }
-
-func add(to []lot, l lot) []lot {
-	for i := range to {
-		if to[i].s == l.s {
-			to[i].n += l.n
-			return to
-		}
-	}
-	return append(to, l)
-}
-
-func amountOf(lots []lot, s *supply) int64 {
-	for _, l := range lots {
-		if l.s == s {
-			return l.n
-		}
-	}
-	return 0
-}
-
-// crumb is the least amount worth weighing out: smaller remainders stay with
-// the rest of their food.
-const crumb = 5
 
 // pour fills the places one after the other from the foods in their order, each
 // in proportion to what it wants, and leaves nothing over.
@@ -409,8 +735,7 @@ func pour(foods []lot, want []int64) [][]lot {
 			l := foods[next]
 			n := left
 			if i != last {
-				per := max(l.energy(), 1)
-				n = min(left, mulDiv(max(upTo-poured, 0), l.n, per))
+				n = min(left, max(upTo-poured, 0)/max(l.s.energy, 1))
 				if left-n < crumb {
 					n = left
 				}

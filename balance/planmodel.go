@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"context"
 	"maps"
 	"math"
 	"slices"
@@ -27,6 +28,11 @@ import (
 //   - enough kinds of animal, of each at least 5 % of the middle of the energy;
 //   - a number of pieces or a mass for each animal where a rule says so: of
 //     pieces the least that the rule allows, of masses anything between its bounds;
+//     where the rule is one to watch and is not wished for, only no more than it allows;
+//   - of a kind of food that is fed on so many days at most, no more energy than
+//     these days have;
+//   - beside a mix that is not complete a twentieth of its mass of food with each
+//     part that the target does not ask for by itself;
 //   - no more of a food than is in stock and bought in whole packs.
 type model struct {
 	p     *planner
@@ -40,6 +46,9 @@ type model struct {
 	widths []width
 	late   []int // columns: dated stock that would be left over
 	kinds  map[*Rule]*kinds
+	grams  []perBowl     // masses by the animal, where each bowl gets whole grams
+	own    [][2]int      // [diet] its rows, from and to
+	shares [][]SlotShare // [diet] the shares asked of it
 }
 
 // kinds are the columns that say whether an animal kind is fed enough of, of all
@@ -50,9 +59,17 @@ type kinds struct {
 	whole bool
 }
 
+// perBowl is a row about a mass for each animal, with the bounds that whole grams
+// in each bowl leave.
+type perBowl struct {
+	row       int
+	low, high float64
+}
+
 type width struct {
 	row  int
 	room float64
+	need float64 // of it, what whole grams and pieces may take
 }
 
 // How the search weighs things. All are choices of ours.
@@ -61,7 +78,9 @@ const (
 	leastSpecies = 0.05 // an animal kind counts in the search from 5 % of a diet's energy on
 	perSpot      = 1e-6 // first-out: a unit of a food further down the list costs this more
 	nutrientRoom = 0.05 // of a nutrient's limit is room enough above or below it
+	leastBeside  = 0.05 // of a mix that is not complete, fed of each slot that it may lack
 	bareMost     = 20   // grams of food without energy (powders) that an animal gets in a day at most
+	roundedFoods = 6    // foods whose rounding to whole grams is allowed for
 	soon         = 7    // days after the plan within which dated stock is used up before other stock
 )
 
@@ -83,7 +102,7 @@ const (
 	keyHazard = "hazard " // and the food's id
 )
 
-func (p *planner) model(supplies []supply, a attempt) *model {
+func (p *planner) model(ctx context.Context, supplies []supply, a attempt) *model {
 	m := &model{p: p, cost: map[int]int64{}, kinds: map[*Rule]*kinds{}}
 	for i := range p.diets {
 		d := &p.diets[i]
@@ -100,6 +119,10 @@ func (p *planner) model(supplies []supply, a attempt) *model {
 		m.diet(i, supplies, a)
 	}
 	m.household(supplies, a)
+	for i := range p.diets {
+		m.cap(ctx, i, supplies)
+	}
+	m.fewPacks(supplies)
 	return m
 }
 
@@ -163,11 +186,7 @@ func (m *model) stock(s *supply, i int, a attempt) {
 	eat := slices.Clone(terms)
 	var cols []int
 	for _, k := range s.packs {
-		packs := math.Ceil(max(most-float64(s.have), 0) / float64(k.amount))
-		if k.most > 0 {
-			packs = min(packs, float64(k.most))
-		}
-		c := m.col(milp.Column{Name: "packs of " + s.food.ID, High: packs, Integer: true})
+		c := m.col(milp.Column{Name: "packs of " + s.food.ID, High: s.usefulPacks(k, most), Integer: true})
 		if !a.lacks {
 			m.cost[c] = k.price / m.p.step
 			m.prob.Columns[c].Cost = float64(m.cost[c])
@@ -188,11 +207,95 @@ func (m *model) stock(s *supply, i int, a attempt) {
 	}
 }
 
+// usefulPacks is the most packs of one kind that can be of use when no more than
+// so much of the food is eaten.
+func (s *supply) usefulPacks(k pack, most float64) float64 {
+	packs := math.Ceil(max(most-float64(s.have), 0) / float64(k.amount))
+	if k.most > 0 {
+		packs = min(packs, float64(k.most))
+	}
+	return packs
+}
+
+// cap bounds the amounts of a diet by what its shares leave room for: no food
+// can fill more of a slot than the slot's greatest share of the greatest mass.
+// It cuts nothing off that meets the rows, but packs are then worth no more than
+// what can be eaten of them, which makes the search short.
+func (m *model) cap(ctx context.Context, at int, supplies []supply) {
+	if len(m.shares[at]) == 0 {
+		return
+	}
+	var prob milp.Problem
+	to := make([]int, len(m.prob.Columns))
+	for i := range to {
+		to[i] = -1
+	}
+	all := make([]float64, len(supplies))
+	for i, c := range m.amt[at] {
+		if c < 0 {
+			continue
+		}
+		s := &supplies[i]
+		to[c] = len(prob.Columns)
+		all[i] = -m.slotCoef(NumSlots, 1, s)
+		prob.Columns = append(prob.Columns, milp.Column{Name: s.food.ID, Cost: -all[i], High: m.prob.Columns[c].High})
+	}
+	for _, r := range m.prob.Rows[m.own[at][0]:m.own[at][1]] {
+		terms := make([]milp.Term, 0, len(r.Terms))
+		for _, t := range r.Terms {
+			if to[t.Col] >= 0 {
+				terms = append(terms, milp.Term{Col: to[t.Col], Coef: t.Coef})
+			}
+		}
+		if len(terms) == len(r.Terms) { // not those about kinds of animal
+			r.Terms = terms
+			prob.Rows = append(prob.Rows, r)
+		}
+	}
+	sol, err := m.p.solve(ctx, prob, 1, spreadWork, 0, nil)
+	if err != nil || sol.Status != milp.Optimal {
+		return
+	}
+	most := -sol.Objective * (1 + 1e-6)
+	for i, c := range m.amt[at] {
+		if c < 0 || all[i] == 0 {
+			continue
+		}
+		high := &m.prob.Columns[c].High
+		for _, sh := range m.shares[at] {
+			if in := m.slotCoef(sh.Slot, 0, &supplies[i]); in > 0 {
+				*high = min(*high, float64(sh.High)/1e6*most/in+1e-6)
+			}
+		}
+		if m.prob.Columns[c].Integer {
+			*high = math.Floor(*high + 1e-6)
+		}
+	}
+}
+
+// fewPacks bounds the packs of each food by what can be eaten of it.
+func (m *model) fewPacks(supplies []supply) {
+	for i := range supplies {
+		most := 0.0
+		for d := range m.amt {
+			if c := m.amt[d][i]; c >= 0 {
+				most += m.prob.Columns[c].High
+			}
+		}
+		for k, c := range m.packs[i] {
+			m.prob.Columns[c].High = min(m.prob.Columns[c].High, supplies[i].usefulPacks(supplies[i].packs[k], most))
+		}
+	}
+}
+
 type eachFood func(func(*supply) float64) []milp.Term
 
 // diet states what the week of one diet must hold.
 func (m *model) diet(at int, supplies []supply, a attempt) {
 	d, cols := &m.p.diets[at], m.amt[at]
+	first := len(m.prob.Rows)
+	m.shares = append(m.shares, nil)
+	defer func() { m.own = append(m.own, [2]int{first, len(m.prob.Rows)}) }()
 	each := func(coef func(s *supply) float64) (terms []milp.Term) {
 		for i := range supplies {
 			if cols[i] < 0 {
@@ -210,7 +313,18 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 	}
 	weight := m.p.kcal(d.energy.Typical) / 1.5 // a rough mass of the week in grams, to scale the room of shares
 	for _, rule := range m.p.rules {
-		if a.free[rule.ID] || rule.Gravity == Watch && !a.wishes[rule.ID] || !m.p.concerns(rule, d) {
+		if a.free[rule.ID] || !m.p.concerns(rule, d) {
+			continue
+		}
+		wanted := rule.Gravity != Watch || a.wishes[rule.ID]
+		switch {
+		case isCount(rule):
+			m.counted(rule, d, wanted, each)
+			continue
+		case rule.Check == Times && !rule.Meals && rule.Of == OfKind && rule.High != nil:
+			m.seldom(rule, each)
+			continue
+		case !wanted:
 			continue
 		}
 		switch rule.Check {
@@ -220,18 +334,13 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 			m.massShare(rule, weight, each)
 		case SpeciesCount:
 			m.species(rule, at, supplies)
-		case Pieces:
-			m.counted(rule, d, each)
-		case Amount:
-			if rule.Of == OfKind && rule.Sex == ration.SexUnknown {
-				m.counted(rule, d, each)
-			}
 		case NutrientRatio, PerEnergy, DryMatter:
 			if a.rules[rule.ID] {
 				m.nutrient(rule, weight, each)
 			}
 		}
 	}
+	m.besideMix(a, each)
 	for i := range supplies {
 		s := &supplies[i]
 		if most := s.shareMost; most > 0 && cols[i] >= 0 && !a.free[keyHazard+s.food.ID] {
@@ -250,6 +359,39 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 	}
 }
 
+// besideMix asks for some of each slot that an incomplete mix may lack, where the
+// target does not ask for it by itself.
+func (m *model) besideMix(a attempt, each eachFood) {
+	for _, rule := range m.p.rules {
+		if rule.Check != MixLacks || rule.Gravity == Watch || a.free[rule.ID] {
+			continue
+		}
+		for _, slot := range Slots() {
+			if sh, ok := m.p.target.Share(slot); ok && sh.Low > 0 {
+				continue
+			}
+			mixed := false
+			terms := each(func(s *supply) (v float64) {
+				f := s.food
+				if f.Complete {
+					return 0
+				}
+				if f.Kind == prey.Mix || f.Kind == prey.DriedRaw {
+					mixed = true
+					v = -leastBeside
+				}
+				if f.HasPart(slot.part()) || slot == BoneSlot && f.BoneIn {
+					v++
+				}
+				return v * s.grams()
+			})
+			if mixed {
+				m.row(rule.ID, 0, math.Inf(1), terms...)
+			}
+		}
+	}
+}
+
 // organOf is the part of a food judged by shares that is liver or other
 // secreting organ.
 func organOf(f *prey.Food) units.Share {
@@ -261,9 +403,22 @@ func organOf(f *prey.Food) units.Share {
 
 // wide notes that a row has room between its bounds.
 func (m *model) wide(row int, room float64) {
-	if room > 0 {
-		m.widths = append(m.widths, width{row, room})
+	if room <= 0 {
+		return
 	}
+	// Half a gram of each of a few foods, of those that weigh most here.
+	var size []float64
+	for _, t := range m.prob.Rows[row].Terms {
+		if !m.prob.Columns[t.Col].Integer {
+			size = append(size, math.Abs(t.Coef))
+		}
+	}
+	slices.Sort(size)
+	need := 0.0
+	for _, s := range size[max(0, len(size)-roundedFoods):] {
+		need += s / 2
+	}
+	m.widths = append(m.widths, width{row, room, need})
 }
 
 // household states what all diets together must hold.
@@ -344,7 +499,7 @@ func (p *planner) concerns(r *Rule, d *diet) bool {
 }
 
 // slotCoef is how far a unit of the food raises a slot above a share of all
-// slots.
+// slots; with NumSlots for the slot it is minus that share of all slots alone.
 func (m *model) slotCoef(slot Slot, bound float64, s *supply) float64 {
 	if !Counts(s.food) {
 		return 0
@@ -357,7 +512,11 @@ func (m *model) slotCoef(slot Slot, bound float64, s *supply) float64 {
 	for _, v := range slots {
 		all += v
 	}
-	return (float64(slots[slot]) - bound*float64(all)) / 1e6 * s.grams()
+	in := units.Share(0)
+	if slot < NumSlots {
+		in = slots[slot]
+	}
+	return (float64(in) - bound*float64(all)) / 1e6 * s.grams()
 }
 
 func (m *model) share(rule *Rule, weight float64, each eachFood) {
@@ -365,6 +524,7 @@ func (m *model) share(rule *Rule, weight float64, each eachFood) {
 	if !ok {
 		return
 	}
+	m.shares[len(m.shares)-1] = append(m.shares[len(m.shares)-1], sh)
 	room := float64(sh.High-sh.Low) / 2 / 1e6 * weight
 	coef := func(bound units.Share) func(s *supply) float64 {
 		return func(s *supply) float64 { return m.slotCoef(rule.Slot, float64(bound)/1e6, s) }
@@ -419,7 +579,13 @@ func kindsOf(r *Rule, f *prey.Food) []string {
 	if !isAnimal(f) || r.Colour != prey.NoMeat && f.Colour != r.Colour {
 		return nil
 	}
-	return slices.DeleteFunc(append([]string{f.Species}, f.Contains...), func(s string) bool { return s == "" })
+	var out []string
+	for _, s := range append([]string{f.Species}, f.Contains...) {
+		if s != "" && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
 }
 
 // species asks for enough kinds of animal, each with a part of the energy that
@@ -469,8 +635,30 @@ func (m *model) species(rule *Rule, at int, supplies []supply) {
 	m.row(rule.ID, low, math.Inf(1), sum...)
 }
 
-// counted is a number of pieces or a mass of a kind of food for each animal.
-func (m *model) counted(rule *Rule, d *diet, each eachFood) {
+// isCount reports whether a rule is about a number or a mass of a kind of food for
+// each animal.
+func isCount(r *Rule) bool {
+	return r.Check == Pieces || r.Check == Amount && r.Of == OfKind && r.Sex == ration.SexUnknown
+}
+
+// seldom keeps a kind of food that is fed on few days within the energy of so
+// many days.
+func (m *model) seldom(rule *Rule, each eachFood) {
+	days := math.Floor(float64(rule.High.Value) * float64(m.p.Days) / 7)
+	part := days / float64(m.p.Days)
+	m.row(rule.ID, math.Inf(-1), 0, each(func(s *supply) float64 {
+		e := energyPerUnit(s)
+		if rule.is(s.food) {
+			return (1 - part) * e
+		}
+		return -part * e
+	})...)
+}
+
+// counted is a number of pieces or a mass of a kind of food for each animal. What
+// is only wished for may be left out, but there is never more of it than the rule
+// allows.
+func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 	n := float64(d.heads) * float64(m.p.Days) / 7
 	scale := 1.0
 	if rule.Check == Amount {
@@ -493,19 +681,43 @@ func (m *model) counted(rule *Rule, d *diet, each eachFood) {
 		return 0
 	})
 	low, high := math.Inf(-1), math.Inf(1)
-	if rule.Low != nil {
+	if rule.Low != nil && wanted {
 		low = float64(rule.Low.Value) / scale * n
 	}
 	if rule.High != nil {
 		high = float64(rule.High.Value) / scale * n
 	}
-	if rule.Check == Pieces && rule.Low != nil {
+	if rule.Check == Pieces && !math.IsInf(low, 0) {
 		low = math.Ceil(low) // practice gives one or two: one is planned
 		high = low
 	}
+	if math.IsInf(low, 0) && math.IsInf(high, 0) {
+		return
+	}
 	r := m.row(rule.ID, low, high, terms...)
+	if rule.Check == Amount && rule.Split == ByHead {
+		g := perBowl{row: r, low: low, high: high}
+		of := func(total float64, whole func(float64) float64) (sum float64) {
+			for _, b := range d.bowls {
+				sum += whole(total * float64(len(m.p.bowls[b].Animals)) / float64(d.heads))
+			}
+			return sum
+		}
+		if !math.IsInf(low, 0) {
+			g.low = of(low, math.Ceil)
+		}
+		if rule.High != nil {
+			g.high = of(high, math.Floor)
+		}
+		if g.low <= g.high {
+			m.grams = append(m.grams, g)
+		}
+	}
 	if rule.Check == Amount && low < high && !math.IsInf(high-low, 0) {
 		m.wide(r, (high-low)/2)
+		if w := m.widths[len(m.widths)-1]; w.row == r { // each animal gets whole grams
+			m.widths[len(m.widths)-1].need = max(w.need, float64(d.heads)/2)
+		}
 	}
 }
 

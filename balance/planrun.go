@@ -6,7 +6,6 @@ import (
 	"slices"
 
 	"fitchet.example/balance/internal/milp"
-	"fitchet.example/ration"
 )
 
 // run tries the ways to plan from the best to the least and stops at the first
@@ -20,6 +19,8 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 		if err != nil {
 			return nil, err
 		}
+		p.res.Tried = append(p.res.Tried, Try{Middle: a.middle, Asked: p.asked(a), Amounts: f.amounts, Bound: p.price(f.bound), Failed: f.failed,
+			Proven: f.status == milp.Optimal || f.status == milp.Infeasible})
 		if f.plan != nil {
 			p.accept(a, f)
 			return p.res, nil
@@ -28,11 +29,7 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 			continue
 		}
 		// The last way asks for the least: where it does not go, none does.
-		m := p.model(p.supplies, tries[last])
-		for c := range m.prob.Columns {
-			m.prob.Columns[c].Cost = 0
-		}
-		sol, err := p.solve(ctx, m.prob, milp.Limits{Nodes: p.Nodes})
+		sol, err := p.feasible(ctx, p.model(ctx, p.supplies, tries[last]).prob)
 		if err != nil {
 			return nil, err
 		}
@@ -89,7 +86,7 @@ func (p *planner) asked(a attempt) (ids []string) {
 		case r.Check == SlotShareCheck:
 			_, has := p.target.Share(r.Slot)
 			ok = ok && has
-		case r.Check == MassShare, r.Check == SpeciesCount, r.Check == Pieces, r.Check == Amount && r.Of == OfKind && r.Sex == ration.SexUnknown, r.Check == EnergyBand:
+		case r.Check == MassShare, r.Check == SpeciesCount, isCount(r), r.Check == EnergyBand, r.Check == MixLacks:
 		default:
 			ok = false
 		}
@@ -131,7 +128,7 @@ func (p *planner) attempts() (out []attempt) {
 // there is some in the house.
 func (p *planner) wishes() (ids []string) {
 	for _, r := range p.rules {
-		if r.Gravity == Watch && (r.Check == Pieces || r.Check == Amount && r.Of == OfKind && r.Sex == ration.SexUnknown) &&
+		if r.Gravity == Watch && r.Low != nil && isCount(r) &&
 			slices.ContainsFunc(p.supplies, func(s supply) bool { return r.is(s.food) && (!s.limited() || s.most() > 0) }) {
 			ids = append(ids, r.ID)
 		}

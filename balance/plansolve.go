@@ -17,8 +17,11 @@ import (
 const (
 	defaultNodes = 20_000 // nodes of the search for the cheapest packs
 	spreadNodes  = 60     // nodes of the search for the amounts furthest from the limits
+	mostWork     = 2e10   // entries of its table that it may change, some five seconds' worth,
+	spreadWork   = 1e9    // and for the second
 	wholeNodes   = 2_000  // the same when every gram must be whole
 	mostLayouts  = 24     // choices of packs that are laid out before a search is given up
+	fewLayouts   = 2      // the same when a change is only tried
 	mostNutrient = 8      // times that a nutrient rule is asked for because a plan missed it
 )
 
@@ -27,13 +30,14 @@ type amounts [][]int64
 
 // found is what one attempt came to.
 type found struct {
-	status milp.Status
-	plan   *ration.Plan // nil: none that could be laid out
-	report *Report
-	buy    [][]int64 // packs of each supply
-	cost   int64     // of them, in steps
-	bound  int64     // no choice of packs costs less, in steps
-	failed int       // choices of packs that were laid out in vain
+	status  milp.Status
+	amounts bool         // packs and amounts were found
+	plan    *ration.Plan // nil: none that could be laid out
+	report  *Report
+	buy     [][]int64 // packs of each supply
+	cost    int64     // of them, in steps
+	bound   int64     // no choice of packs costs less, in steps
+	failed  int       // choices of packs that were laid out in vain
 }
 
 // search looks for the cheapest packs that meet the attempt and lays out the
@@ -55,13 +59,12 @@ func (p *planner) search(ctx context.Context, a attempt) (*found, error) {
 // searchOnce also returns nutrient rules that the best plan misses because they
 // were not asked for.
 func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*Rule, error) {
-	m := p.model(p.supplies, a)
-	limits := milp.Limits{Nodes: p.Nodes}
-	sol, err := p.solve(ctx, m.prob, limits)
+	m := p.model(ctx, p.supplies, a)
+	sol, err := p.cheapest(ctx, m.prob, nil)
 	if err != nil {
 		return nil, nil, err
 	}
-	f := &found{status: sol.Status, bound: wholeBound(sol.Bound)}
+	f := &found{status: sol.Status, amounts: sol.X != nil, bound: wholeBound(sol.Bound)}
 	if sol.X == nil {
 		return f, nil, nil
 	}
@@ -76,19 +79,36 @@ func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*Rule, e
 	if len(more) > 0 {
 		return nil, more, nil
 	}
-	// The same search again, now with every choice laid out before it is believed.
+	f.failed = 1
+	return f, nil, p.nextBest(ctx, m, sol.X, a, f)
+}
+
+// nextBest searches again, now for whole grams and with every choice of packs
+// laid out before it is believed.
+func (p *planner) nextBest(ctx context.Context, m *model, x []float64, a attempt, f *found) error {
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
-	seen := map[string]bool{m.choice(sol.X): true}
-	f.failed = 1
+	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: m.wholeBowls()}
+	for d := range m.amt {
+		for _, c := range m.amt[d] {
+			if c >= 0 {
+				prob.Columns[c].Integer = true
+			}
+		}
+	}
+	seen := map[string]bool{}
 	var failure error
-	limits.Reject = func(x []float64) bool {
+	rejected := 0
+	reject := func(x []float64) bool {
 		key := m.choice(x)
-		if seen[key] || f.plan != nil && m.costOf(x) >= f.cost || failure != nil {
+		if seen[key] || failure != nil || f.plan != nil && m.costOf(x) >= f.cost {
+			if rejected++; rejected > 20*mostLayouts {
+				stop()
+			}
 			return true
 		}
 		seen[key] = true
-		if f.failed >= mostLayouts {
+		if len(seen) > p.layouts {
 			stop()
 			return true
 		}
@@ -100,27 +120,45 @@ func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*Rule, e
 		f.plan, f.report, f.buy, f.cost = try.plan, try.report, try.buy, try.cost
 		return false
 	}
-	_, err = p.solve(inner, m.prob, limits)
+	_, err := p.cheapest(inner, prob, reject)
 	switch {
 	case failure != nil:
-		return nil, nil, failure
+		return failure
 	case ctx.Err() != nil:
-		return nil, nil, context.Cause(ctx)
+		return context.Cause(ctx)
 	case err != nil && !errors.Is(err, context.Canceled):
-		return nil, nil, err
+		return err
 	}
-	return f, nil, nil
+	return nil
 }
 
-func (p *planner) solve(ctx context.Context, prob milp.Problem, l milp.Limits) (milp.Solution, error) {
-	if l.Nodes == 0 {
-		l.Nodes = defaultNodes
+// solve asks the solver within the given nodes and work, the number of times
+// that an entry of its table may be changed.
+func (p *planner) solve(ctx context.Context, prob milp.Problem, nodes int, work float64, step float64, reject func([]float64) bool) (milp.Solution, error) {
+	if p.Nodes > 0 {
+		work *= max(1, float64(p.Nodes)/defaultNodes)
+		nodes = max(1, nodes*p.Nodes/defaultNodes)
 	}
-	sol, err := milp.Solve(ctx, prob, l)
+	cells := float64(len(prob.Columns)+1) * float64(len(prob.Rows)+1)
+	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: nodes, Pivots: int(max(1000, min(work/cells, 1e7))), Step: step, Reject: reject})
 	p.res.Search.Solves++
 	p.res.Search.Nodes += sol.Nodes
 	p.res.Search.Pivots += sol.Pivots
 	return sol, err
+}
+
+// cheapest looks for the cheapest packs.
+func (p *planner) cheapest(ctx context.Context, prob milp.Problem, reject func([]float64) bool) (milp.Solution, error) {
+	return p.solve(ctx, prob, defaultNodes, mostWork, 0, reject)
+}
+
+// feasible looks for any packs and amounts that meet a problem.
+func (p *planner) feasible(ctx context.Context, prob milp.Problem) (milp.Solution, error) {
+	prob.Columns = slices.Clone(prob.Columns)
+	for c := range prob.Columns {
+		prob.Columns[c].Cost = 0
+	}
+	return p.solve(ctx, prob, defaultNodes, mostWork, 0, nil)
 }
 
 // wholeBound is the least whole cost that a bound of the search allows.
@@ -167,24 +205,36 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 			continue
 		}
 		am := m.whole(y, p.supplies)
-		plan, err := p.layout(am, p.supplies)
-		if err != nil {
+		if missed, err = p.lay(am, a, f); err != nil {
 			return nil, err
 		}
-		p.res.Search.Layouts++
-		report, err := p.audit(plan)
-		if err != nil {
-			return nil, err
-		}
-		if missed = p.missed(report, a); len(missed) == 0 && p.organDays(plan) {
-			f.plan, f.report = plan, report
+		if f.plan != nil {
 			f.buy = m.bought(am, y, p.supplies)
 			f.cost = p.costOf(f.buy)
 			return nil, nil
 		}
 		if slices.ContainsFunc(missed, func(r *Rule) bool { return isNutrient(r) && !a.rules[r.ID] }) {
-			return missed, nil
+			break
 		}
+	}
+	return missed, nil
+}
+
+// lay lays amounts out and has the plan audited. It fills f in when the audit
+// passes, else returns what is missed.
+func (p *planner) lay(am amounts, a attempt, f *found) ([]*Rule, error) {
+	plan, err := p.layout(am, p.supplies)
+	if err != nil {
+		return nil, err
+	}
+	p.res.Search.Layouts++
+	report, err := p.audit(plan)
+	if err != nil {
+		return nil, err
+	}
+	missed := p.missed(report, a)
+	if len(missed) == 0 && p.organDays(plan) {
+		f.plan, f.report = plan, report
 	}
 	return missed, nil
 }
@@ -193,26 +243,94 @@ func (p *planner) audit(plan *ration.Plan) (*Report, error) {
 	return Audit(Input{Plan: plan, Household: p.Household, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
 }
 
-// useUp changes packs for others of the same cost, and amounts, so that the
-// least is left of dated stock.
+// wholeBowls is the rows with masses by the animal so that each bowl can have
+// whole grams.
+func (m *model) wholeBowls() []milp.Row {
+	rows := slices.Clone(m.prob.Rows)
+	for _, g := range m.grams {
+		rows[g.row].Low, rows[g.row].High = g.low, g.high
+	}
+	return rows
+}
+
+// fixed is a model with the packs of a solution, without the foods that there
+// are then none of.
+func (p *planner) fixed(m *model, x []float64) milp.Problem {
+	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: m.wholeBowls()}
+	for i := range prob.Columns {
+		prob.Columns[i].Cost = 0
+	}
+	for i, cols := range m.packs {
+		s := &p.supplies[i]
+		there := s.have
+		for k, c := range cols {
+			n := math.Round(x[c])
+			prob.Columns[c].Low, prob.Columns[c].High = n, n
+			there += int64(n) * s.packs[k].amount
+		}
+		for d := range m.amt {
+			if c := m.amt[d][i]; c >= 0 {
+				prob.Columns[c].High = min(prob.Columns[c].High, float64(there))
+			}
+		}
+	}
+	return prob
+}
+
+// solveSmall is solve without the columns that have one value only and the rows
+// that are then empty.
+func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes int, work, step float64) (milp.Solution, error) {
+	var small milp.Problem
+	to := make([]int, len(prob.Columns))
+	for i, c := range prob.Columns {
+		to[i] = -1
+		if c.Low < c.High {
+			to[i] = len(small.Columns)
+			small.Columns = append(small.Columns, c)
+		}
+	}
+	for _, r := range prob.Rows {
+		terms := make([]milp.Term, 0, len(r.Terms))
+		for _, t := range r.Terms {
+			if to[t.Col] >= 0 {
+				terms = append(terms, milp.Term{Col: to[t.Col], Coef: t.Coef})
+				continue
+			}
+			v := t.Coef * prob.Columns[t.Col].Low
+			r.Low -= v
+			r.High -= v
+		}
+		const hair = 1e-7
+		if len(terms) > 0 || r.Low > hair || r.High < -hair {
+			r.Terms = terms
+			small.Rows = append(small.Rows, r)
+		}
+	}
+	sol, err := p.solve(ctx, small, nodes, work, step, nil)
+	if err != nil || sol.X == nil {
+		return sol, err
+	}
+	full := make([]float64, len(prob.Columns))
+	for i, c := range prob.Columns {
+		if full[i] = c.Low; to[i] >= 0 {
+			full[i] = sol.X[to[i]]
+		}
+	}
+	sol.X = full
+	return sol, nil
+}
+
+// useUp changes the amounts of a solution so that the least is left of dated
+// stock.
 func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, error) {
 	if len(m.late) == 0 {
 		return x, nil
 	}
-	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: slices.Clone(m.prob.Rows)}
-	var spend []milp.Term
-	for c, steps := range m.cost {
-		prob.Columns[c].Cost = 0
-		if steps > 0 {
-			spend = append(spend, milp.Term{Col: c, Coef: float64(steps)})
-		}
-	}
-	slices.SortFunc(spend, func(a, b milp.Term) int { return a.Col - b.Col })
+	prob := p.fixed(m, x)
 	for _, c := range m.late {
 		prob.Columns[c].Cost = 1
 	}
-	prob.Rows = append(prob.Rows, milp.Row{Name: "cost", Low: math.Inf(-1), High: float64(m.costOf(x)), Terms: spend})
-	sol, err := p.solve(ctx, prob, milp.Limits{Nodes: spreadNodes * 10, Step: 0.5})
+	sol, err := p.solveSmall(ctx, prob, spreadNodes, spreadWork, 0.5)
 	if err != nil || sol.X == nil {
 		return x, err
 	}
@@ -223,15 +341,7 @@ func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, 
 // limits as they go: first the least distance, then all of them. With whole set
 // grams are whole as well. It returns nil when nothing was found.
 func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool) ([]float64, error) {
-	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: slices.Clone(m.prob.Rows)}
-	for i := range prob.Columns {
-		prob.Columns[i].Cost = 0
-	}
-	for _, cols := range m.packs {
-		for _, c := range cols {
-			prob.Columns[c].Low, prob.Columns[c].High = math.Round(x[c]), math.Round(x[c])
-		}
-	}
+	prob := p.fixed(m, x)
 	for d := range m.amt {
 		for i, c := range m.amt[d] {
 			if c < 0 {
@@ -255,12 +365,23 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 		prob.Columns = append(prob.Columns, milp.Column{Name: name, Cost: cost, High: 1})
 		return len(prob.Columns) - 1
 	}
+	// First every row gets the room that whole grams need, then what is left over
+	// is shared out for comfort.
 	least := col("least room", -1000)
+	rooms := float64(max(len(m.widths), 1))
 	for _, w := range m.widths {
-		room := col("room", -100/float64(len(m.widths)))
+		need := min(w.need, w.room)
+		room := col("room", -500/rooms)
 		r := prob.Rows[w.row]
+		comfort := -1
+		if w.room > need {
+			comfort = col("comfort", -50/rooms)
+		}
 		side := func(low, high, sign float64) {
-			terms := append(slices.Clone(r.Terms), milp.Term{Col: room, Coef: sign * w.room})
+			terms := append(slices.Clone(r.Terms), milp.Term{Col: room, Coef: sign * need})
+			if comfort >= 0 {
+				terms = append(terms, milp.Term{Col: comfort, Coef: sign * (w.room - need)})
+			}
 			prob.Rows = append(prob.Rows, milp.Row{Name: r.Name, Low: low, High: high, Terms: terms})
 		}
 		if !math.IsInf(r.Low, 0) {
@@ -283,11 +404,11 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 		}
 	}
 	prob.Rows = rows
-	limits := milp.Limits{Nodes: spreadNodes, Step: 5}
+	nodes := spreadNodes
 	if whole {
-		limits.Nodes = wholeNodes
+		nodes = wholeNodes
 	}
-	sol, err := p.solve(ctx, prob, limits)
+	sol, err := p.solveSmall(ctx, prob, nodes, spreadWork, 5)
 	if err != nil || sol.X == nil || whole {
 		return sol.X, err
 	}
@@ -315,7 +436,7 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 	if !swept {
 		return nil, nil
 	}
-	sol, err := p.solve(ctx, prob, milp.Limits{Nodes: spreadNodes, Step: 5})
+	sol, err := p.solveSmall(ctx, prob, spreadNodes, spreadWork, 5)
 	if err != nil || sol.X == nil || sol.X[least] < 0.8*x[least] {
 		return nil, err
 	}

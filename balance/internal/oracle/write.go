@@ -1,0 +1,857 @@
+package oracle
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"math/big"
+	"slices"
+	"sort"
+	"strconv"
+
+	"fitchet.example/balance"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+)
+
+// Question is one way to plan a week.
+type Question struct {
+	Household *ration.Household
+	Book      *balance.Book
+	Safety    *safety.Book
+	Context   safety.Context
+	Target    *balance.Target
+	Days      int
+	Extra     [balance.NumSlots]units.Mass
+	OrganDay  units.Share
+
+	Middle bool     // within 3 % of the middle of each band
+	Asked  []string // ids of the rules that are asked for
+}
+
+// LP is a program with what its objective counts.
+type LP struct {
+	Text []byte
+	Foods, Diets,
+	Columns, Rows int
+}
+
+// eater is a set of animals that may have the same foods.
+type eater struct {
+	heads          int
+	low, mid, high *big.Rat // kcal over the days
+	kinds          map[string]bool
+	never          []string
+	picky          bool
+}
+
+// thing is a food that there is or that can be bought.
+type thing struct {
+	food    *prey.Food
+	unit    *big.Rat // grams of one unit: a gram or a piece
+	pieces  bool
+	have    int64
+	offers  []int
+	perPack []int64
+	kcal    *big.Rat // of one unit
+}
+
+func ratOf(n, d int64) *big.Rat { return big.NewRat(n, d) }
+
+func mul(a, b *big.Rat) *big.Rat { return new(big.Rat).Mul(a, b) }
+func sub(a, b *big.Rat) *big.Rat { return new(big.Rat).Sub(a, b) }
+func quo(a, b *big.Rat) *big.Rat { return new(big.Rat).Quo(a, b) }
+
+func smaller(a, b *big.Rat) *big.Rat {
+	if b != nil && (a == nil || b.Cmp(a) < 0) {
+		return b
+	}
+	return a
+}
+
+func larger(a, b *big.Rat) *big.Rat {
+	if b != nil && (a == nil || b.Cmp(a) > 0) {
+		return b
+	}
+	return a
+}
+
+// perGram is a density per 100 g as an exact amount in a gram.
+func perGram(d prey.Density) *big.Rat { return ratOf(int64(d), 100_000_000_000) }
+
+// text is one row: a sum of terms and its bounds.
+type row struct {
+	name      string
+	cols      []string
+	coefs     []*big.Rat
+	low, high *big.Rat
+}
+
+func (r *row) add(col string, coef *big.Rat) {
+	if coef.Sign() != 0 {
+		r.cols = append(r.cols, col)
+		r.coefs = append(r.coefs, coef)
+	}
+}
+
+type program struct {
+	rows  []*row
+	box   map[string]*big.Rat // upper ends; every column starts at 0
+	whole map[string]bool
+	cost  row
+}
+
+func (p *program) column(name string, high *big.Rat, whole bool) string {
+	if whole {
+		high = new(big.Rat).SetInt(new(big.Int).Quo(high.Num(), high.Denom()))
+	}
+	p.box[name] = high
+	if whole {
+		p.whole[name] = true
+	}
+	return name
+}
+
+func (p *program) row(name string, low, high *big.Rat) *row {
+	r := &row{name: name + "_" + strconv.Itoa(len(p.rows)), low: low, high: high}
+	p.rows = append(p.rows, r)
+	return r
+}
+
+// Fit reports whether a food may be planned with at all.
+func (q *Question) Fit(f *prey.Food) bool {
+	for _, h := range q.hazards(f, 0) {
+		if h.Gravity == safety.Stop || h.Gravity == safety.Mend && h.Standing != safety.StandOpen {
+			return false
+		}
+	}
+	if _, _, ok := f.DefaultEnergy(); !ok || f.Kind == prey.DryFood {
+		return false
+	}
+	if _, ok := q.Target.Slots(f, prey.Typical); !f.Complete && !ok {
+		return false
+	}
+	if q.Target.Style == balance.Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
+		return false
+	}
+	for _, r := range q.Book.Rules() {
+		if r.Until == "" && r.Check == balance.MassShare && r.Of == balance.OfKind && r.High != nil && r.High.Value == 0 && is(r, f) {
+			return false
+		}
+	}
+	return true
+}
+
+func (q *Question) hazards(f *prey.Food, share units.Share) []safety.Hazard {
+	it := safety.Item{Food: f.Name, Species: f.Species, Contains: f.Contains, Part: f.Cut, Share: share}
+	for _, t := range f.Hazards {
+		if t == "wild-caught" {
+			it.Wild = true
+			continue
+		}
+		it.Tags = append(it.Tags, t)
+	}
+	if f.Kind == prey.Oil || f.Kind == prey.Supplement {
+		it.Species = ""
+	}
+	return q.Safety.Hazards(it, q.Context)
+}
+
+// wrongFrom is the share of all food at which a food becomes one to mend or
+// stop, in millionths; 0: never.
+func (q *Question) wrongFrom(f *prey.Food) units.Share {
+	bad := func(s units.Share) bool {
+		return slices.ContainsFunc(q.hazards(f, s), func(h safety.Hazard) bool {
+			return h.Gravity != safety.Watch && h.Standing != safety.StandOpen
+		})
+	}
+	if bad(0) || !bad(units.Whole) {
+		return 0
+	}
+	return units.Share(sort.Search(int(units.Whole), func(s int) bool { return bad(units.Share(s)) }))
+}
+
+// is reports whether a rule of kind looks at a food.
+func is(r *balance.Rule, f *prey.Food) bool {
+	return (!r.HasKind || r.Kind == f.Kind) && (r.Tag == "" || f.HasHazard(r.Tag))
+}
+
+func (q *Question) asks(id string) bool { return slices.Contains(q.Asked, id) }
+
+// eaters sorts the animals into sets that may have the same foods. Bowls are
+// kept together.
+func (q *Question) eaters() (out []*eater, smallest int64, growing bool) {
+	h := q.Household
+	type bowl struct {
+		animals []int
+		never   []string
+		ferret  bool
+	}
+	var bowls []*bowl
+	byGroup := map[string]*bowl{}
+	for i := range h.Animals {
+		a := &h.Animals[i]
+		n := ration.Needs(a, h.AsOf)
+		if !n.HasBand {
+			continue
+		}
+		b := byGroup[a.Group]
+		if b == nil || a.Group == "" {
+			b = &bowl{}
+			bowls = append(bowls, b)
+			byGroup[a.Group] = b
+		}
+		b.animals = append(b.animals, i)
+		b.never = append(b.never, a.Never...)
+		b.ferret = b.ferret || a.Kind() == ration.Ferret
+		switch n.Stage {
+		case ration.Kit, ration.Juvenile, ration.Pregnant, ration.Lactating:
+			growing = true
+		}
+	}
+	smallest = math.MaxInt64
+	byFoods := map[string]*eater{}
+	for _, b := range bowls {
+		sort.Strings(b.never)
+		b.never = slices.Compact(b.never)
+		key := fmt.Sprintf("%q %v", b.never, b.ferret)
+		e := byFoods[key]
+		if e == nil {
+			e = &eater{low: new(big.Rat), mid: new(big.Rat), high: new(big.Rat), kinds: map[string]bool{}, never: b.never}
+			byFoods[key] = e
+			out = append(out, e)
+		}
+		var day int64
+		for _, i := range b.animals {
+			n := ration.Needs(&h.Animals[i], h.AsOf)
+			day += int64(n.Band.Typical)
+			e.heads++
+			e.kinds[h.Animals[i].Kind()] = true
+			e.mid.Add(e.mid, ratOf(int64(n.Band.Typical)*int64(q.Days), 10))
+			e.low.Add(e.low, ratOf(int64(n.Band.Low)*int64(q.Days), 10))
+			e.high.Add(e.high, ratOf(int64(n.Band.High)*int64(q.Days), 10))
+		}
+		smallest = min(smallest, day)
+	}
+	// Everybody of a diet gets the same part of the middle of its band.
+	for _, b := range bowls {
+		e := byFoods[fmt.Sprintf("%q %v", b.never, b.ferret)]
+		for _, i := range b.animals {
+			n := ration.Needs(&h.Animals[i], h.AsOf)
+			e.low = larger(e.low, mul(e.mid, ratOf(int64(n.Band.Low), int64(n.Band.Typical))))
+			e.high = smaller(e.high, mul(e.mid, ratOf(int64(n.Band.High), int64(n.Band.Typical))))
+		}
+	}
+	for _, e := range out {
+		e.picky = len(e.never) > 0 && len(out) > 1
+	}
+	return out, smallest, growing
+}
+
+func (e *eater) may(f *prey.Food) bool {
+	for _, n := range e.never {
+		if n == f.ID || n == f.Species || slices.Contains(f.Contains, n) {
+			return false
+		}
+	}
+	return true
+}
+
+// things gathers stock and offers by food, in the order of their ids.
+func (q *Question) things(smallest int64) []*thing {
+	h := q.Household
+	by := map[string]*thing{}
+	var out []*thing
+	enter := func(f *prey.Food) *thing {
+		if t, ok := by[f.ID]; ok {
+			return t
+		}
+		by[f.ID] = nil
+		if q.Fit(f) {
+			by[f.ID] = &thing{food: f}
+			out = append(out, by[f.ID])
+		}
+		return by[f.ID]
+	}
+	type lot struct {
+		mass   units.Mass
+		pieces int64
+	}
+	lots := map[*thing][]lot{}
+	packs := map[*thing][]lot{}
+	for _, s := range h.Stock {
+		if s.BestBefore != 0 && s.BestBefore < h.AsOf {
+			continue
+		}
+		if t := enter(s.Food); t != nil {
+			lots[t] = append(lots[t], lot{s.Mass, s.Pieces})
+		}
+	}
+	for i, o := range h.Offers {
+		if t := enter(o.Food); t != nil {
+			packs[t] = append(packs[t], lot{o.Pack, o.Pieces})
+			t.offers = append(t.offers, i)
+		}
+	}
+	for _, t := range out {
+		f := t.food
+		e, _, _ := f.DefaultEnergy()
+		t.unit, t.kcal = ratOf(1, 1), perGram(e.At[prey.Typical])
+		if f.Piece.Typical > 0 && (f.BoneIn || f.Kind == prey.WholePrey || f.Kind == prey.EggFood) {
+			each := units.Mass(math.MaxInt64)
+			for _, l := range append(slices.Clone(lots[t]), packs[t]...) {
+				if l.pieces > 0 {
+					m := l.mass / units.Mass(l.pieces)
+					if m > 10*units.Gram {
+						m = m / units.Gram * units.Gram
+					}
+					each = min(each, m)
+				}
+			}
+			if each == math.MaxInt64 {
+				each = f.Piece.Typical
+			}
+			unit := ratOf(int64(each), int64(units.Gram))
+			kcal := mul(t.kcal, unit)
+			// more than the smallest bowl's day: cut up and fed by the gram
+			if mul(kcal, ratOf(10, 1)).Cmp(ratOf(2*smallest+1, 2)) < 0 {
+				t.unit, t.kcal, t.pieces = unit, kcal, true
+			}
+		}
+		amount := func(l lot) int64 {
+			if !t.pieces {
+				return int64(l.mass / units.Gram)
+			}
+			if l.pieces > 0 {
+				return l.pieces
+			}
+			n := quo(ratOf(int64(l.mass), int64(units.Gram)), t.unit)
+			return new(big.Int).Quo(n.Num(), n.Denom()).Int64()
+		}
+		for _, l := range lots[t] {
+			t.have += amount(l)
+		}
+		for _, l := range packs[t] {
+			t.perPack = append(t.perPack, amount(l))
+		}
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].food.ID < out[j].food.ID })
+	return out
+}
+
+// Write states the question as a linear program that minimises the price of the
+// packs in hundredths of the unit of money.
+func (q *Question) Write() LP {
+	p := &program{box: map[string]*big.Rat{}, whole: map[string]bool{}}
+	eaters, smallest, growing := q.eaters()
+	things := q.things(smallest)
+
+	// How much of each food each diet gets: no more than holds all its energy.
+	x := make([][]string, len(eaters))
+	for d, e := range eaters {
+		x[d] = make([]string, len(things))
+		for i, t := range things {
+			if !e.may(t.food) {
+				continue
+			}
+			most := ratOf(int64(20*e.heads*q.Days), 1)
+			if t.kcal.Sign() > 0 {
+				full := new(big.Rat)
+				for a := range q.Household.Animals {
+					// the sum of the bands' tops, before anything narrows it
+					n := ration.Needs(&q.Household.Animals[a], q.Household.AsOf)
+					if n.HasBand && q.eaterOf(eaters, a) == e {
+						full.Add(full, ratOf(int64(n.Band.High)*int64(q.Days), 10))
+					}
+				}
+				m := quo(full, t.kcal)
+				most = new(big.Rat).SetInt(ceil(m))
+			}
+			if end, limited := t.most(q.Household); limited {
+				most = smaller(most, ratOf(end, 1))
+			}
+			x[d][i] = p.column(fmt.Sprintf("x%d_%d", d, i), most, t.pieces)
+		}
+	}
+	// Stock and packs.
+	for i, t := range things {
+		r := p.row("stock", nil, ratOf(t.have, 1))
+		most := new(big.Rat)
+		for d := range eaters {
+			if x[d][i] != "" {
+				r.add(x[d][i], ratOf(1, 1))
+				most.Add(most, p.box[x[d][i]])
+			}
+		}
+		for k, at := range t.offers {
+			if t.perPack[k] == 0 {
+				continue
+			}
+			o := q.Household.Offers[at]
+			n := ceil(quo(sub(most, ratOf(t.have, 1)), ratOf(t.perPack[k], 1)))
+			high := new(big.Rat)
+			if n.Sign() > 0 {
+				high.SetInt(n)
+			}
+			if o.Max > 0 {
+				high = smaller(high, ratOf(o.Max, 1))
+			}
+			z := p.column(fmt.Sprintf("z%d", at), high, true)
+			r.add(z, ratOf(-t.perPack[k], 1))
+			p.cost.add(z, mul(o.Price.Amount().Rat(), ratOf(100, 1)))
+		}
+	}
+	for d, e := range eaters {
+		q.diet(p, d, e, things, x[d], growing)
+	}
+	q.together(p, eaters, things, x)
+	return LP{Text: p.text(), Foods: len(things), Diets: len(eaters), Columns: len(p.box), Rows: len(p.rows)}
+}
+
+func ceil(r *big.Rat) *big.Int {
+	n := new(big.Int).Neg(r.Num())
+	n.Div(n, r.Denom()) // towards minus infinity
+	return n.Neg(n)
+}
+
+func (q *Question) eaterOf(eaters []*eater, animal int) *eater {
+	a := &q.Household.Animals[animal]
+	never := slices.Clone(a.Never)
+	ferret := a.Kind() == ration.Ferret
+	for i := range q.Household.Animals {
+		b := &q.Household.Animals[i]
+		if a.Group != "" && b.Group == a.Group && ration.Needs(b, q.Household.AsOf).HasBand {
+			never = append(never, b.Never...)
+			ferret = ferret || b.Kind() == ration.Ferret
+		}
+	}
+	sort.Strings(never)
+	never = slices.Compact(never)
+	for _, e := range eaters {
+		if slices.Equal(e.never, never) && e.kinds[ration.Ferret] == ferret {
+			return e
+		}
+	}
+	return nil
+}
+
+// most is all there is of a food, and whether there is an end of it.
+func (t *thing) most(h *ration.Household) (int64, bool) {
+	n := t.have
+	for k, at := range t.offers {
+		if t.perPack[k] == 0 {
+			continue
+		}
+		if h.Offers[at].Max == 0 {
+			return 0, false
+		}
+		n += h.Offers[at].Max * t.perPack[k]
+	}
+	return n, true
+}
+
+// diet states what one diet must hold.
+func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string, growing bool) {
+	sum := func(name string, low, high *big.Rat, coef func(*thing) *big.Rat) {
+		r := p.row(fmt.Sprintf("%s_%d", name, d), low, high)
+		for i, t := range things {
+			if x[i] != "" {
+				if c := coef(t); c != nil {
+					r.add(x[i], c)
+				}
+			}
+		}
+	}
+	zero := new(big.Rat)
+	low, high := e.low, e.high
+	if q.Middle {
+		low = larger(low, mul(e.mid, ratOf(97, 100)))
+		high = smaller(high, mul(e.mid, ratOf(103, 100)))
+	}
+	sum("energy", low, high, func(t *thing) *big.Rat { return t.kcal })
+
+	for _, r := range q.Book.Rules() {
+		// Rules to watch that are not asked for still say how much is too much.
+		most := !q.asks(r.ID) && r.Gravity == balance.Watch && r.High != nil &&
+			(r.Check == balance.Pieces || r.Check == balance.Amount && r.Of == balance.OfKind && r.Sex == ration.SexUnknown)
+		days := r.Check == balance.Times && !r.Meals && r.Of == balance.OfKind && r.High != nil
+		if r.Until != "" || !q.asks(r.ID) && !most && !days || r.Life == balance.Growth && !growing || r.Life == balance.Grown && growing {
+			continue
+		}
+		if len(r.Species) > 0 && !slices.ContainsFunc(r.Species, func(s string) bool { return e.kinds[s] }) {
+			continue
+		}
+		id := "r_" + fmt.Sprint(slices.IndexFunc(q.Book.Rules(), func(o *balance.Rule) bool { return o.ID == r.ID }))
+		switch r.Check {
+		case balance.SlotShareCheck:
+			if sh, ok := q.Target.Share(r.Slot); ok {
+				sum(id, zero, nil, func(t *thing) *big.Rat { return q.above(t, r.Slot, sh.Low) })
+				sum(id, nil, zero, func(t *thing) *big.Rat { return q.above(t, r.Slot, sh.High) })
+			}
+		case balance.MassShare:
+			q.massShare(sum, id, r)
+		case balance.SpeciesCount:
+			q.variety(p, id, d, e, r, things, x)
+		case balance.Pieces:
+			var low, high *big.Rat
+			if q.asks(r.ID) {
+				low = new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*int64(e.heads)*int64(q.Days), 7)))
+				high = low
+			} else {
+				high = ratOf(r.High.Value*int64(e.heads)*int64(q.Days), 7)
+			}
+			sum(id, low, high, func(t *thing) *big.Rat {
+				switch {
+				case !is(r, t.food):
+					return nil
+				case t.pieces:
+					return ratOf(1, 1)
+				case t.food.Piece.Typical > 0:
+					return ratOf(int64(units.Gram), int64(t.food.Piece.Typical))
+				}
+				return nil
+			})
+		case balance.Amount:
+			each := func(l *balance.Limit) *big.Rat {
+				if l == nil {
+					return nil
+				}
+				days := int64(q.Days)
+				if !r.Daily {
+					return mul(ratOf(l.Value, int64(units.Gram)), ratOf(int64(e.heads)*days, 7))
+				}
+				return mul(ratOf(l.Value, int64(units.Gram)), ratOf(int64(e.heads)*days, 1))
+			}
+			low := each(r.Low)
+			if !q.asks(r.ID) {
+				low = nil
+			}
+			sum(id, low, each(r.High), func(t *thing) *big.Rat {
+				if !is(r, t.food) {
+					return nil
+				}
+				return t.unit
+			})
+		case balance.Times:
+			part := ratOf(r.High.Value*int64(q.Days)/7, int64(q.Days))
+			sum(id, nil, zero, func(t *thing) *big.Rat {
+				if is(r, t.food) {
+					return mul(t.kcal, sub(ratOf(1, 1), part))
+				}
+				return mul(t.kcal, new(big.Rat).Neg(part))
+			})
+		case balance.MixLacks:
+			for _, slot := range balance.Slots() {
+				part := [balance.NumSlots]prey.Part{balance.MuscleSlot: prey.Muscle, balance.HeartSlot: prey.Heart, balance.BoneSlot: prey.Bone,
+					balance.LiverSlot: prey.Liver, balance.OrganSlot: prey.Organ}[slot]
+				if sh, ok := q.Target.Share(slot); ok && sh.Low > 0 {
+					continue
+				}
+				sum(id, zero, nil, func(t *thing) *big.Rat {
+					f := t.food
+					if f.Complete {
+						return nil
+					}
+					c := new(big.Rat)
+					if f.Kind == prey.Mix || f.Kind == prey.DriedRaw {
+						c.Sub(c, ratOf(1, 20))
+					}
+					if f.HasPart(part) || slot == balance.BoneSlot && f.BoneIn {
+						c.Add(c, ratOf(1, 1))
+					}
+					return mul(c, t.unit)
+				})
+			}
+		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
+			if r.Low != nil {
+				sum(id, zero, nil, func(t *thing) *big.Rat { return nutrient(r, r.Low, t) })
+			}
+			if r.High != nil {
+				sum(id, nil, zero, func(t *thing) *big.Rat { return nutrient(r, r.High, t) })
+			}
+		}
+	}
+	for i, t := range things {
+		if from := q.wrongFrom(t.food); from > 0 && x[i] != "" {
+			most := ratOf(int64(from-1), int64(units.Whole))
+			sum("wrong", nil, zero, func(o *thing) *big.Rat {
+				if o == t {
+					return mul(sub(ratOf(1, 1), most), o.unit)
+				}
+				return mul(new(big.Rat).Neg(most), o.unit)
+			})
+		}
+	}
+	if q.OrganDay > 0 {
+		sum("organ", nil, zero, func(t *thing) *big.Rat {
+			var in units.Share
+			if !t.food.Complete && t.food.PartsKnown {
+				in = t.food.Shares[prey.Typical][prey.Liver] + t.food.Shares[prey.Typical][prey.Organ]
+			}
+			return mul(ratOf(int64(in-q.OrganDay), int64(units.Whole)), t.unit)
+		})
+	}
+}
+
+// above is how far a unit of food lies above a share of a slot.
+func (q *Question) above(t *thing, slot balance.Slot, bound units.Share) *big.Rat {
+	if t.food.Complete {
+		return nil
+	}
+	slots, ok := q.Target.Slots(t.food, prey.Typical)
+	if !ok {
+		return nil
+	}
+	all := int64(0)
+	for _, s := range slots {
+		all += int64(s)
+	}
+	own := ratOf(int64(slots[slot]), int64(units.Whole))
+	return mul(sub(own, mul(ratOf(int64(bound), int64(units.Whole)), ratOf(all, int64(units.Whole)))), t.unit)
+}
+
+func (q *Question) massShare(sum func(string, *big.Rat, *big.Rat, func(*thing) *big.Rat), id string, r *balance.Rule) {
+	share := func(l *balance.Limit) func(t *thing) *big.Rat {
+		return func(t *thing) *big.Rat {
+			var in int64
+			switch r.Of {
+			case balance.OfLiver:
+				if !t.food.PartsKnown {
+					return nil
+				}
+				in = int64(t.food.Shares[prey.Typical][prey.Liver])
+			case balance.OfComplete:
+				if t.food.Complete {
+					in = int64(units.Whole)
+				}
+			default:
+				if is(r, t.food) {
+					in = int64(units.Whole)
+				}
+			}
+			return mul(ratOf(in-l.Value, int64(units.Whole)), t.unit)
+		}
+	}
+	low := r.Low
+	if r.Of == balance.OfComplete {
+		low = q.Target.CompleteLeast
+	}
+	if low != nil {
+		sum(id, new(big.Rat), nil, share(low))
+	}
+	if r.High != nil && r.High.Value > 0 {
+		sum(id, nil, new(big.Rat), share(r.High))
+	}
+}
+
+// kindsIn are the animals a food counts for.
+func kindsIn(r *balance.Rule, f *prey.Food) (out []string) {
+	switch f.Kind {
+	case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:
+		return nil
+	}
+	if r.Colour != prey.NoMeat && r.Colour != f.Colour {
+		return nil
+	}
+	for _, s := range append(slices.Clone(f.Contains), f.Species) {
+		if s != "" && !slices.Contains(out, s) {
+			out = append(out, s)
+		}
+	}
+	return out
+}
+
+// variety asks for kinds of animal of at least a twentieth of the middle energy.
+func (q *Question) variety(p *program, id string, d int, e *eater, r *balance.Rule, things []*thing, x []string) {
+	var names []string
+	for i, t := range things {
+		if x[i] != "" && p.box[x[i]].Sign() > 0 {
+			for _, k := range kindsIn(r, t.food) {
+				if !slices.Contains(names, k) {
+					names = append(names, k)
+				}
+			}
+		}
+	}
+	sort.Strings(names)
+	want := r.Low.Value
+	if e.picky {
+		want = min(want, int64(len(names)))
+	}
+	count := p.row(fmt.Sprintf("%s_kinds_%d", id, d), ratOf(want, 1), nil)
+	least := mul(e.mid, ratOf(1, 20))
+	for k, name := range names {
+		y := p.column(fmt.Sprintf("y%s_%d_%d", id, d, k), ratOf(1, 1), true)
+		count.add(y, ratOf(1, 1))
+		enough := p.row(fmt.Sprintf("%s_enough_%d", id, d), new(big.Rat), nil)
+		enough.add(y, new(big.Rat).Neg(least))
+		for i, t := range things {
+			if x[i] != "" && slices.Contains(kindsIn(r, t.food), name) {
+				enough.add(x[i], t.kcal)
+			}
+		}
+	}
+}
+
+// together states what all diets must hold between them.
+func (q *Question) together(p *program, eaters []*eater, things []*thing, x [][]string) {
+	for _, slot := range balance.Slots() {
+		sh, ok := q.Target.Share(slot)
+		if q.Extra[slot] <= 0 || !ok {
+			continue
+		}
+		r := p.row("extra", ratOf(int64(q.Extra[slot]), int64(units.Gram)), nil)
+		for d := range eaters {
+			for i, t := range things {
+				if x[d][i] != "" {
+					if c := q.above(t, slot, sh.Low); c != nil {
+						r.add(x[d][i], c)
+					}
+				}
+			}
+		}
+	}
+	// Where every diet may ask for fewer kinds, the household must have them all.
+	for at, r := range q.Book.Rules() {
+		if r.Until != "" || r.Check != balance.SpeciesCount || !q.asks(r.ID) {
+			continue
+		}
+		id := fmt.Sprintf("yr_%d_", at)
+		full, any := false, false
+		seen := map[string][]string{}
+		var names []string
+		for d, e := range eaters {
+			if len(r.Species) > 0 && !slices.ContainsFunc(r.Species, func(s string) bool { return e.kinds[s] }) {
+				continue
+			}
+			any = true
+			var own []string
+			for i, t := range things {
+				if x[d][i] != "" && p.box[x[d][i]].Sign() > 0 {
+					own = append(own, kindsIn(r, t.food)...)
+				}
+			}
+			sort.Strings(own)
+			own = slices.Compact(own)
+			full = full || !e.picky || int64(len(own)) >= r.Low.Value
+			for k, name := range own {
+				if seen[name] == nil {
+					names = append(names, name)
+				}
+				seen[name] = append(seen[name], fmt.Sprintf("%s%d_%d", id, d, k))
+			}
+		}
+		if full || !any {
+			continue
+		}
+		sort.Strings(names)
+		count := p.row("anybody", ratOf(r.Low.Value, 1), nil)
+		for k, name := range names {
+			y := p.column(fmt.Sprintf("y%d_anybody_%d", at, k), ratOf(1, 1), true)
+			count.add(y, ratOf(1, 1))
+			some := p.row("some", new(big.Rat), nil)
+			some.add(y, ratOf(-1, 1))
+			for _, c := range seen[name] {
+				some.add(c, ratOf(1, 1))
+			}
+		}
+	}
+}
+
+// nutrient is how far a unit of food lies above a limit, in the nutrient's unit;
+// nil where one of the two figures is not known.
+func nutrient(r *balance.Rule, l *balance.Limit, t *thing) *big.Rat {
+	n, ok := t.food.Nutrient(r.Nutrient)
+	if !ok {
+		return nil
+	}
+	var bound *big.Rat
+	switch r.Check {
+	case balance.NutrientRatio:
+		a, ok := t.food.Nutrient(r.Against)
+		if !ok {
+			return nil
+		}
+		bound = mul(ratOf(l.Value, 1_000_000_000), perGram(a.At[prey.Typical]))
+	case balance.PerEnergy:
+		a, ok := t.food.Energy(prey.ModifiedAtwater)
+		if !ok {
+			return nil
+		}
+		bound = mul(ratOf(l.Value, 1_000_000_000_000), perGram(a.At[prey.Typical]))
+	default:
+		w, ok := t.food.Nutrient(prey.Water)
+		if !ok {
+			return nil
+		}
+		gram := map[string]int64{"g": 1, "mg": 1_000, "µg": 1_000_000}[r.Nutrient.Unit()]
+		bound = mul(mul(ratOf(l.Value, 1_000_000_000_000), ratOf(gram, 1)), sub(ratOf(1, 1), perGram(w.At[prey.Typical])))
+	}
+	return mul(sub(perGram(n.At[prey.Typical]), bound), t.unit)
+}
+
+// text writes the program in the CPLEX LP format.
+func (p *program) text() []byte {
+	var b bytes.Buffer
+	num := func(r *big.Rat) string {
+		f, _ := r.Float64()
+		return strconv.FormatFloat(f, 'g', -1, 64)
+	}
+	terms := func(r *row) {
+		for i, c := range r.cols {
+			sign := "+"
+			v := r.coefs[i]
+			if v.Sign() < 0 {
+				sign, v = "-", new(big.Rat).Neg(v)
+			}
+			fmt.Fprintf(&b, " %s %s %s\n", sign, num(v), c)
+		}
+	}
+	b.WriteString("Minimize\n cost:\n")
+	terms(&p.cost)
+	b.WriteString(" + 0 nothing\n")
+	b.WriteString("Subject To\n")
+	for _, r := range p.rows {
+		if len(r.cols) == 0 {
+			if r.low != nil && r.low.Sign() > 0 || r.high != nil && r.high.Sign() < 0 {
+				fmt.Fprintf(&b, " %s: nothing >= 1\n", r.name)
+			}
+			continue
+		}
+		if r.low != nil && r.high != nil && r.low.Cmp(r.high) == 0 {
+			fmt.Fprintf(&b, " %s:\n", r.name)
+			terms(r)
+			fmt.Fprintf(&b, " = %s\n", num(r.low))
+			continue
+		}
+		if r.low != nil {
+			fmt.Fprintf(&b, " %s_l:\n", r.name)
+			terms(r)
+			fmt.Fprintf(&b, " >= %s\n", num(r.low))
+		}
+		if r.high != nil {
+			fmt.Fprintf(&b, " %s_h:\n", r.name)
+			terms(r)
+			fmt.Fprintf(&b, " <= %s\n", num(r.high))
+		}
+	}
+	names := make([]string, 0, len(p.box))
+	for n := range p.box {
+		names = append(names, n)
+	}
+	sort.Strings(names)
+	b.WriteString("Bounds\n 0 <= nothing <= 0\n")
+	for _, n := range names {
+		fmt.Fprintf(&b, " 0 <= %s <= %s\n", n, num(p.box[n]))
+	}
+	b.WriteString("Generals\n")
+	for _, n := range names {
+		if p.whole[n] {
+			fmt.Fprintf(&b, " %s\n", n)
+		}
+	}
+	b.WriteString("End\n")
+	return b.Bytes()
+}
