@@ -1,0 +1,227 @@
+package corpus_test
+
+import (
+	"bytes"
+	"fmt"
+	"io/fs"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+)
+
+// mutation is one fault put into the library: a piece of a file and what takes
+// its place.
+type mutation struct{ file, old, new string }
+
+func mutations() []mutation {
+	const (
+		check    = "balance/check.go"
+		fraction = "balance/fraction.go"
+		state    = "balance/state.go"
+		target   = "balance/target.go"
+		screen   = "balance/screen.go"
+		rules    = "balance/rules/rules.yaml"
+		targets  = "balance/rules/targets.yaml"
+		need     = "ration/need.go"
+		plan     = "ration/plan.go"
+		tally    = "prey/tally.go"
+		facts    = "prey/facts.go"
+		energy   = "prey/energy.go"
+		hazards  = "safety/data/hazards.yaml"
+		species  = "safety/data/species.csv"
+		notice   = "safety/notice.go"
+	)
+	return []mutation{
+		// verdicts
+		{fraction, "cmpBound(num, den, scale, b.low) < 0:", "cmpBound(num, den, scale, b.low) <= 0:"},
+		{fraction, "cmpBound(num, den, scale, b.high) > 0:", "cmpBound(num, den, scale, b.high) >= 0:"},
+		{fraction, "f.scale, b.low) >= 0 }", "f.scale, b.low) > 0 }"},
+		{fraction, "f.scale, b.high) <= 0 }", "f.scale, b.high) < 0 }"},
+		{fraction, "case b.hasLow && cmpBound", "case b.hasHigh && b.hasLow && cmpBound"},
+		{fraction, "Cmp(wide.Mul(uint64(of), 4)) >= 0", "Cmp(wide.Mul(uint64(of), 4)) > 0"},
+		{fraction, "wide.Mul(uint64(known), 5)", "wide.Mul(uint64(known), 6)"},
+		{fraction, "met == prey.NumCases && trustMet:", "met == prey.NumCases:"},
+		{fraction, "met == prey.NumCases && trustMet:", "met > 0 && trustMet:"},
+		{fraction, "met == 0 && trustMissed:", "met == 0:"},
+		{fraction, "case a == Missed || b == Missed:\n\t\treturn Missed", "case a == Missed && b == Missed:\n\t\treturn Missed"},
+		{fraction, "num, den := f.num[prey.Typical], f.den[prey.Typical]\n\tif", "num, den := f.num[prey.LeastBone], f.den[prey.LeastBone]\n\tif"},
+		{fraction, "if f.partial() {", "if false {"},
+		{fraction, "return judgement{Open, Open, Within, LittleKnown}", "return judgement{Missed, Open, Below, LittleKnown}"},
+		// what is counted
+		{check, "case r.Until != \"\":", "case false:"},
+		{check, "case r.Life != AllLife && r.Life != s.life:", "case false:"},
+		{check, "case !s.hasSpecies(r):", "case false:"},
+		{check, "case s.counted == 0 && s.complete > 0:", "case false:"},
+		{check, "s.days < daysInWeek && f.Verdict == Missed && f.Side == Below", "s.days < daysInWeek && f.Verdict == Missed"},
+		{check, "s.days < daysInWeek && f.Verdict == Missed && f.Side == Below", "s.days <= daysInWeek && f.Verdict == Missed && f.Side == Below"},
+		{check, "return uint64(max(s.days, daysInWeek))", "return uint64(max(s.days, 1))"},
+		{check, "f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))", "f.den[c] = wide.Mul(uint64(s.counted), uint64(units.Whole))"},
+		{check, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:\n\t\t\tcontinue", "case prey.Oil, prey.Supplement, prey.DryFood:\n\t\t\tcontinue"},
+		{check, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:\n\t\t\tcontinue", "case prey.EggFood, prey.Oil, prey.Supplement:\n\t\t\tcontinue"},
+		{check, "r.Colour != prey.NoMeat && f.Colour != r.Colour", "false"},
+		{check, "for _, name := range f.Contains {", "for _, name := range f.Contains[:0] {"},
+		{check, "[prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low}", "[prey.NumCases]units.Mass{piece.High, piece.High, piece.Low}"},
+		{check, "num, _ = num.MulDiv(daysInWeek, 1)", "num, _ = num.MulDiv(1, 1)"},
+		{check, "b.hasHigh && n > worst || !b.hasHigh && n < worst", "n > worst"},
+		{check, "b.hasHigh && n > worst || !b.hasHigh && n < worst", "n < worst"},
+		{check, "if worst == 0 && r.WhenFed {", "if worst == 0 {"},
+		{check, "(!r.Meals || it.slot == slot)", "(!r.Meals || slot >= 0)"},
+		{check, "case safety.Soup, safety.Minced, safety.Dried, safety.Soaked:", "case safety.Minced, safety.Dried, safety.Soaked:"},
+		{check, "case safety.BoneIn, safety.WholePrey:", "case safety.BoneIn:"},
+		{check, "f.Complete || f.BoneIn || f.HasPart(prey.Bone) {\n\t\t\treturn 0, true", "f.BoneIn || f.HasPart(prey.Bone) && !f.Complete {\n\t\t\treturn 0, true"},
+		{check, "ok && fig.At[prey.Typical] > 0", "ok && fig.At[prey.Typical] >= 0"},
+		{check, "if f.Kind == prey.Mix || f.Kind == prey.DriedRaw {", "if f.Kind == prey.Mix {"},
+		{check, "lacks = nil // the mix may hold it", "_ = 0"},
+		{check, "if s.items[i].FormOf() == safety.Dried {", "if f := s.items[i].FormOf(); f == safety.Dried || f == safety.Soaked {"},
+		{check, "s.items[i].slot == first.slot && s.items[i].bowl == first.bowl; i++", "s.items[i].bowl == first.bowl; i++"},
+		{check, "rank(j.verdict) > rank(verdict.verdict)", "rank(j.verdict) < rank(verdict.verdict)"},
+		{check, "prey.ModifiedAtwater), b))", "prey.FreshCat), b))"},
+		{check, "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(water)", "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(wide.Mul(0, water.Lo))"},
+		{check, "if h.Standing == safety.StandOpen {", "if false {"},
+		{check, "counts[d] < counts[least]", "counts[d] > counts[least]"},
+		{state, "case ration.Kit, ration.Juvenile, ration.Pregnant, ration.Lactating:", "case ration.Kit, ration.Juvenile, ration.Lactating:"},
+		{state, "if by == ByHead {", "if false {"},
+		{state, "return part{1, uint64(len(b.animals))}", "return part{1, 1}"},
+		{state, "if !Counts(f) {", "if false {"},
+		{state, "return f.HasPart(prey.Liver) || f.HasPart(prey.Organ)", "return f.HasPart(prey.Liver)"},
+		{state, "return f.BoneIn || f.HasPart(prey.Bone)", "return f.BoneIn"},
+		{target, "if means == BoneInMeat && f.BoneIn {", "if f.BoneIn {"},
+		{target, "if means == BoneInMeat && f.BoneIn {", "if false {"},
+		{target, "if means == BoneInMeat && f.Shares[prey.MostBone][prey.Bone] > 0 {", "if false {"},
+		{target, "out[MuscleSlot] += out[HeartSlot]", "_ = 0"},
+		{target, "out[HeartSlot] = 0", "_ = 0"},
+		{target, "out[LiverSlot] = parts[prey.Liver]", "out[LiverSlot] = parts[prey.Organ]"},
+		{screen, "if share < max(k.changes, 1) && len(lots) == 0 {", "if share <= max(k.changes, 1) && len(lots) == 0 {"},
+		{screen, "lot.Food == f && lot.Supplier != \"\"", "false"},
+		// what food holds and animals need
+		{tally, "t.parts[c][p], _ = t.parts[c][p].AddMul(x, uint64(s))", "t.parts[c][p], _ = t.parts[c][p].AddMul(x/1_000_000, uint64(s)*1_000_000)"},
+		{tally, "t.point[q.index], _ = t.point[q.index].AddMul(x, q.at[0])", "t.point[q.index], _ = t.point[q.index].AddMul(x, q.at[0]/10*10)"},
+		{energy, "return 35, 85, 35", "return 35, 90, 35"},
+		{energy, "return 40, 85, 40", "return 40, 85, 35"},
+		{facts, "parts := []Nutrient{Water, Protein, Fat, Ash}", "parts := []Nutrient{Water, Protein, Fat}"},
+		{plan, "case s.Food.Kind == prey.Mix:\n\t\treturn safety.Minced", "case s.Food.Kind == prey.Mix:\n\t\treturn safety.Pieces"},
+		{need, "bandLow, bandLowExp   = 105.0, 0.75", "bandLow, bandLowExp   = 106.0, 0.75"},
+		{need, "bandHigh, bandHighExp = 147.8, 0.734", "bandHigh, bandHighExp = 147.8, 0.8"},
+		{need, "bandHigh, bandHighExp = 147.8, 0.734", "bandHigh, bandHighExp = 148.0, 0.734"},
+		{need, "n.Mul(n, new(big.Int).Exp(big.NewInt(700)", "n.Mul(n, new(big.Int).Exp(big.NewInt(710)"},
+		{need, "Low:     Tenths(math.Floor(low * 10))", "Low:     Tenths(math.Ceil(low * 10))"},
+		{need, "n.setBand(MethodKit, 2*lo, 3*hi)", "n.setBand(MethodKit, 2*lo, 2*hi)"},
+		{need, "n.setBand(MethodLactation, 3*lo, 4*hi)", "n.setBand(MethodLactation, 2*lo, 4*hi)"},
+		{need, "power(75, w, 0.67), power(100, w, 0.67)", "power(75, w, 0.75), power(100, w, 0.75)"},
+		{need, "if low := band(lo, hi).Low; low < n.Floor {", "if low := band(lo, hi).Low; low > n.Floor {"},
+		{need, "set(6, practice(", "set(5, practice("},
+		// figures
+		{rules, `low: {value: "1.5 g", ref: "derived aafco-2014`, `low: {value: "1.499999999 g", ref: "derived aafco-2014`},
+		{rules, `high: {value: "83325 IU"`, `high: {value: "83333 IU"`},
+		{rules, `low: {value: "0.15 mg"`, `low: {value: "0.16 mg"`},
+		{rules, "nutrient: zinc", "nutrient: iron"},
+		{rules, "stage: growth\n    period: week\n    gravity: mend\n    means: Growing kits", "stage: adult\n    period: week\n    gravity: mend\n    means: Growing kits"},
+		{rules, "against: phosphorus", "against: magnesium"},
+		{rules, "shared: head", "shared: band"},
+		{rules, "species: [ferret]\n    period: week\n    gravity: mend\n    means: Different animals", "species: [cat]\n    period: week\n    gravity: mend\n    means: Different animals"},
+		{rules, `high: {value: "10 %", ref: "practice: trouble`, `high: {value: "10.0001 %", ref: "practice: trouble`},
+		{rules, `low: {value: "25 %", ref: "published fediaf-2018`, `low: {value: "26 %", ref: "published fediaf-2018`},
+		{targets, `{slot: bone, aim: "10 %", low: "10 %", high: "15 %"`, `{slot: bone, aim: "10 %", low: "9.9999 %", high: "15 %"`},
+		{targets, `{slot: heart, aim: "15 %", low: "13 %", high: "17 %"`, `{slot: heart, aim: "15 %", low: "13 %", high: "17.0001 %"`},
+		{targets, "heart: in-muscle\n    bone-means: edible-bone\n    period: week\n    shares:\n      - {slot: muscle, aim: \"84 %\"", "heart: own-slot\n    bone-means: edible-bone\n    period: week\n    shares:\n      - {slot: heart, aim: \"0 %\", low: \"0 %\", high: \"5 %\", aim-ref: practice, bounds-ref: practice}\n      - {slot: muscle, aim: \"84 %\""},
+		{hazards, "  - id: wild-rodent\n    name: Wild-caught rodent\n    gravity: stop\n    when:\n      - classes: [rodent]\n        wild: true", "  - id: wild-rodent\n    name: Wild-caught rodent\n    gravity: stop\n    when:\n      - classes: [rodent]\n        wild: false"},
+		{hazards, "share-at-least: 25 %", "share-at-least: 26 %"},
+		{hazards, "- tags: [cured, smoked, seasoned, preserved]", "- tags: [cured, smoked, seasoned]"},
+		{species, "herring,atlantic-herring,fish thiaminase", "herring,atlantic-herring,fish"},
+		{notice, "const DefaultStaleAfter = 30", "const DefaultStaleAfter = 31"},
+		{notice, "return days, days > n.StaleAfter", "return days, days >= n.StaleAfter"},
+	}
+}
+
+// How many faults put into the library the cases of the corpus find by
+// themselves. It takes minutes, so it runs when asked:
+//
+//	CORPUS_MUTATIONS=1 go test -run TestMutations -v -timeout 1h ./balance/corpus
+//
+// Numbers separated by commas instead of 1 try these mutations alone.
+func TestMutations(t *testing.T) {
+	only := os.Getenv("CORPUS_MUTATIONS")
+	if only == "" {
+		t.Skip("set CORPUS_MUTATIONS=1: it takes minutes")
+	}
+	root := t.TempDir()
+	copyModule(t, root)
+	cases := func() (string, error) {
+		cmd := exec.Command("go", "test", "-vet=off", "-count=1", "-run", "^TestCases$", "./balance/corpus")
+		cmd.Dir = root
+		out, err := cmd.CombinedOutput()
+		return string(out), err
+	}
+	if out, err := cases(); err != nil {
+		t.Fatalf("the cases fail before anything is spoiled:\n%s", out)
+	}
+	all, found := 0, 0
+	for i, m := range mutations() {
+		if only != "1" && !slices.Contains(strings.Split(only, ","), fmt.Sprint(i)) {
+			continue
+		}
+		path := filepath.Join(root, m.file)
+		was, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !bytes.Contains(was, []byte(m.old)) {
+			t.Errorf("%s does not hold %q any more: change the mutation", m.file, m.old)
+			continue
+		}
+		if err := os.WriteFile(path, bytes.Replace(was, []byte(m.old), []byte(m.new), 1), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		out, err := cases()
+		all++
+		switch {
+		case err == nil:
+			t.Errorf("not found: %d: %s: %q for %q", i, m.file, m.new, m.old)
+		case strings.Contains(out, "[build failed]"), strings.Contains(out, "[setup failed]"):
+			all--
+			t.Errorf("does not build: %d: %s: %q\n%s", i, m.file, m.new, out)
+		default:
+			found++
+			t.Logf("found by %d cases: %s: %.70q", strings.Count(out, "--- FAIL: TestCases/"), m.file, m.new)
+		}
+		if err := os.WriteFile(path, was, 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	fmt.Printf("%d mutations, %d found by the corpus\n", all, found)
+}
+
+// copyModule copies what the cases need: the sources and data of the packages
+// under balance.
+func copyModule(t *testing.T, to string) {
+	t.Helper()
+	from, err := filepath.Abs("../..")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range []string{"go.mod", "go.sum", "units", "prey", "safety", "ration", "balance", "testdata"} {
+		err := filepath.WalkDir(filepath.Join(from, name), func(path string, d fs.DirEntry, err error) error {
+			if err != nil {
+				return err
+			}
+			rel, err := filepath.Rel(from, path)
+			if err != nil {
+				return err
+			}
+			if d.IsDir() {
+				return os.MkdirAll(filepath.Join(to, rel), 0o755)
+			}
+			data, err := os.ReadFile(path)
+			if err != nil {
+				return err
+			}
+			return os.WriteFile(filepath.Join(to, rel), data, 0o600)
+		})
+		if err != nil {
+			t.Fatal(err)
+		}
+	}
+}
