@@ -3,6 +3,7 @@ package ration
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -346,13 +347,21 @@ func (l *Log) Drunk(animal string, from, to units.Date) units.Range[units.Volume
 			continue
 		}
 		gone := d.Offered - d.Left
-		r.High += gone
-		r.Typical += gone / units.Volume(len(d.For))
+		r.High = pour(r.High, gone)
+		r.Typical = pour(r.Typical, gone/units.Volume(len(d.For)))
 		if d.Weighed && len(d.For) == 1 {
-			r.Low += gone
+			r.Low = pour(r.Low, gone)
 		}
 	}
 	return r
+}
+
+// pour adds volumes and stays at the largest one, about 92 litres, rather than run over.
+func pour(a, b units.Volume) units.Volume {
+	if sum, err := a.Add(b); err == nil {
+		return sum
+	}
+	return math.MaxInt64
 }
 
 // Swallowed is what was swallowed of one entry: the serving that it typically comes to, and the servings between which the

@@ -114,6 +114,12 @@ func TestDrunkShared(t *testing.T) {
 	if w := l.Drunk("pip", l.From, l.AsOf.Date); w.Low != 40*units.Millilitre || w.Typical != 50*units.Millilitre || w.High != 60*units.Millilitre {
 		t.Errorf("%v", w)
 	}
+	for range 3 { // more water than a volume can hold
+		l.Water = append(l.Water, Drink{When: l.AsOf, For: []string{"pip"}, Offered: 90 * units.Litre, Weighed: true})
+	}
+	if w := l.Drunk("pip", l.From, l.AsOf.Date); w.Low <= 90*units.Litre || !w.Valid() {
+		t.Errorf("%v", w)
+	}
 }
 
 // What one animal may have eaten, entry by entry: offered 100 g, 20 g left, and what was seen.
