@@ -5,7 +5,34 @@
 // Without flags it plans for the invented rescue embedded in it.
 //
 //	weekplan [-household FILE] [-plan FILE] [-start DATE] [-room TEMPERATURE]
-//	         [-foods FILE] [-rules FILE] [-notices FILE] [-format text|json] [-out FILE]
+//	         [-foods FILE] [-rules FILE] [-notices FILE]
+//	         [-sheet week|door|vet|card] [-format text|md|html|json|ics] [-out FILE]
+//	weekplan -schema
+//
+// One week is written as one of four sheets:
+//
+//	week   everything, with the audit and every source
+//	door   for the door: by day who gets what, out and lift-by times from the
+//	       feeding clock in this room, what to move into the fridge and when, and
+//	       room to write down what was left and what was found hidden, in grams
+//	vet    one page for a vet: animals and needs, what is planned to be fed, shares,
+//	       nutrients with how much of the food they are known for, open questions
+//	card   a card for each animal, for a sitter or an adopter: menu and times, what
+//	       must not be fed, when to call a vet
+//
+// On a day with fewer meals than the feeding clock has bowls, the door sheet
+// shares that day's food out over all of them; what is fed stays the same. Where
+// limit and hunger cannot both be kept in the night, it lists the ways out and
+// takes none of them.
+//
+// Html is one file without script or outside request, black on white, made for
+// A4 and Letter paper; md is CommonMark with tables and holds no HTML. Names that
+// are written from right to left are set apart from the text around them. Ics is
+// a calendar (RFC 5545) of the door sheet: days to thaw, bowls to put down and to
+// lift, stash rounds. Its times have no zone: they are those of the house. An
+// entry keeps its name (UID) from run to run, so that a calendar that reads a
+// newer file replaces it. The JSON of each sheet has a schema, which -schema
+// prints.
 //
 // It exits with 0 when nothing has to be stopped or mended, with 1 when
 // something has, or when food is lacking for a plan, and with 2 when it cannot

@@ -1,7 +1,6 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	_ "embed"
 	"errors"
@@ -27,6 +26,8 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 // options are the flags as given.
 type options struct {
 	household, plan, start, room, foods, rules, notices, format, out string
+	kind                                                             string // of sheet
+	schema                                                           bool
 }
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
@@ -40,7 +41,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones")
 	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
 	fs.StringVar(&o.notices, "notices", "", "`file` of notices (bird flu, recalls) in place of the shipped ones")
-	fs.StringVar(&o.format, "format", "text", "text or json")
+	fs.StringVar(&o.format, "format", "text", "text, md, html, json, or ics for a calendar")
+	fs.StringVar(&o.kind, "sheet", "week", "which `sheet`: week, door, vet or card")
+	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
 	switch err := fs.Parse(args); {
 	case errors.Is(err, flag.ErrHelp):
@@ -52,8 +55,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		fmt.Fprintf(stderr, "weekplan: %q is not a flag\n", fs.Arg(0))
 		return cli.Unusable
 	}
-	if o.format != "text" && o.format != "json" {
-		fmt.Fprintf(stderr, "weekplan: -format %q: want text or json\n", o.format)
+	if o.schema {
+		if err := cli.Deliver(o.out, schema, stdout); err != nil {
+			cli.Complain(stderr, "weekplan", err)
+			return cli.Unusable
+		}
+		return cli.Well
+	}
+	if err := o.check(); err != nil {
+		cli.Complain(stderr, "weekplan", err)
 		return cli.Unusable
 	}
 	s, err := o.sheet(stdin)
@@ -61,14 +71,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		cli.Complain(stderr, "weekplan", err)
 		return cli.Unusable
 	}
-	var out []byte
-	if o.format == "json" {
-		out, err = cli.JSON(s)
-	} else {
-		var b bytes.Buffer
-		s.text(&b)
-		out = b.Bytes()
-	}
+	out, err := s.render(o.kind, o.format)
 	if err == nil {
 		err = cli.Deliver(o.out, out, stdout)
 	}

@@ -52,6 +52,8 @@ type sheet struct {
 
 	passed bool
 	report []verdictOut
+	maker  *maker            // how it was made, for the smaller sheets
+	home   *ration.Household // whose plan it is
 }
 
 type targetOut struct {
@@ -115,6 +117,8 @@ type shareOut struct {
 	Target  string `json:"target"`
 	Verdict string `json:"verdict"`
 	Whole   string `json:"verdict_over_range"`
+
+	strip *strip // the same as a picture
 }
 
 type verdictOut struct{ gravity, verdict, text string }
@@ -169,6 +173,9 @@ type clockOut struct {
 	Text    string   `json:"text"`
 	Times   []string `json:"set_outs"`
 	Choices []string `json:"choices,omitempty"`
+
+	ids   []string // who sits at this table
+	clock ration.Clock
 }
 
 // noteOut is one numbered piece of evidence.
@@ -198,7 +205,7 @@ func (m *maker) begin(outcome string, t *balance.Target) {
 	m.cited, m.notes = map[string]bool{}, map[string]int{}
 	m.s = &sheet{Schema: sheetSchema, Household: m.h.Name, AsOf: m.h.AsOf, Start: m.h.Start, Outcome: outcome,
 		First: []firstOut{}, Needs: []needOut{}, Cautions: []string{}, Evidence: []noteOut{}, Sources: []sourceOut{},
-		Target: targetOut{t.ID, t.Title, t.BoneMeans.Words(), t.Note}}
+		Target: targetOut{t.ID, t.Title, t.BoneMeans.Words(), t.Note}, maker: m, home: m.h}
 }
 
 // cite notes which sources are named, so that they end up in the list.
@@ -300,7 +307,7 @@ func (m *maker) about(res *balance.Result) {
 
 func (m *maker) rest(p *ration.Plan, r *balance.Report, h *ration.Household) (*sheet, error) {
 	s := m.s
-	s.Plan, s.Report, s.passed = p, r, r.Passed()
+	s.Plan, s.Report, s.passed, s.home = p, r, r.Passed(), h
 	tally := r.Tally()
 	m.needs(r.Needs(), &tally)
 	m.first(r)
@@ -434,7 +441,15 @@ func describe(a *ration.Animal, n ration.Need) string {
 // whole rounds tenths of a kcal half up.
 func whole(t ration.Tenths) string { return fmt.Sprintf("%d kcal", (t+5)/10) }
 
-func both(m units.Mass) string { return m.InGrams(0) + " (" + m.InOunces(1) + ")" }
+// both is a mass in grams and ounces; small ones with a second place, so that
+// they do not read as nothing.
+func both(m units.Mass) string {
+	places := int32(1)
+	if m < 3*units.Gram {
+		places = 2
+	}
+	return m.InGrams(0) + " (" + m.InOunces(places) + ")"
+}
 
 // serving is "39 g (1.4 oz) beef mince" or "92 g (3.2 oz), 1 wing: chicken wing".
 func serving(s ration.Serving) string {
@@ -541,6 +556,7 @@ func (m *maker) shares(r *balance.Report) {
 			}
 			if v, ok := f.Measured(); ok {
 				o.Low, o.Typical, o.High = v.Low.StringFixed(1), v.Typical.StringFixed(1), v.High.StringFixed(1)
+				o.strip = newStrip(o, v, &f)
 			}
 			m.s.Shares = append(m.s.Shares, o)
 		}
@@ -749,10 +765,6 @@ func prices(list []units.Price) (out []string) {
 // setOut is the card beside the bowl: one entry for each form of food in the
 // plan, and one clock for each bowl.
 func (m *maker) setOut(p *ration.Plan, needs []ration.Need) error {
-	var room []safety.Step
-	if m.h.Room != nil {
-		room = []safety.Step{{For: time.Hour, At: *m.h.Room}}
-	}
 	windows := map[safety.Form]safety.Window{}
 	for _, s := range p.Servings() {
 		windows[s.FormOf()] = safety.Window{}
@@ -761,7 +773,7 @@ func (m *maker) setOut(p *ration.Plan, needs []ration.Need) error {
 		if _, ok := windows[form]; !ok {
 			continue
 		}
-		w, err := m.care.SetOut(safety.Serving{Form: form, Room: room})
+		w, err := m.window(form)
 		if err != nil {
 			return err
 		}
@@ -815,63 +827,6 @@ func (m *maker) card(form safety.Form, w safety.Window) setOutOut {
 	}
 	slices.SortFunc(o.Growth, func(a, b growthOut) int { return cmp.Compare(a.after, b.after) })
 	return o
-}
-
-func (m *maker) clocks(p *ration.Plan, needs []ration.Need, windows map[safety.Form]safety.Window) error {
-	type bowl struct {
-		ids   []string
-		meals int
-		lift  time.Duration
-	}
-	var bowls []*bowl
-	for _, d := range p.Days {
-		count := map[*bowl]int{}
-		for _, meal := range d.Meals {
-			i := slices.IndexFunc(bowls, func(b *bowl) bool { return slices.Equal(b.ids, meal.For) })
-			if i < 0 {
-				i = len(bowls)
-				bowls = append(bowls, &bowl{ids: meal.For, lift: 24 * time.Hour})
-			}
-			b := bowls[i]
-			count[b]++
-			b.meals = max(b.meals, count[b])
-			for _, s := range meal.Servings {
-				if left, ok := windows[s.FormOf()].Left(); ok {
-					b.lift = min(b.lift, left)
-				}
-			}
-		}
-	}
-	for _, b := range bowls {
-		gap := ration.Gap{Longest: 24 * time.Hour}
-		for _, n := range needs {
-			if slices.Contains(b.ids, n.Animal.ID) && n.Gap.Longest < gap.Longest {
-				gap = n.Gap
-			}
-		}
-		req := ration.ClockRequest{Meals: b.meals, LiftBy: []time.Duration{b.lift}, LongestGap: gap.Longest}
-		if m.h.Waking != nil {
-			req.Waking = *m.h.Waking
-		}
-		c, err := ration.FeedingClock(req)
-		if err != nil {
-			return err
-		}
-		o := clockOut{Who: m.names(b.ids), Text: c.Text, Times: []string{}}
-		o.Gap = fmt.Sprintf("no longer than %s without food: %s (%s)", safety.PeriodText(gap.Longest), gap.Why, m.words(gap.Ref))
-		for _, t := range c.SetOuts {
-			o.Times = append(o.Times, t.String())
-		}
-		for _, ch := range c.Choices {
-			var times []string
-			for _, t := range ch.SetOuts {
-				times = append(times, t.String())
-			}
-			o.Choices = append(o.Choices, ch.Text+" ("+strings.Join(times, "; ")+")")
-		}
-		m.s.Clocks = append(m.s.Clocks, o)
-	}
-	return nil
 }
 
 func (m *maker) situation(needs []ration.Need) safety.Situation {

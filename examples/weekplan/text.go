@@ -8,6 +8,8 @@ import (
 	"strings"
 	"time"
 	"unicode/utf8"
+
+	"fitchet.example/safety"
 )
 
 // page is how wide the text is.
@@ -45,10 +47,10 @@ func (w writer) head(title string) {
 // card, cautions and sources.
 func (s *sheet) text(b *bytes.Buffer) {
 	w := writer{b}
-	title := s.Household + ", week from " + s.Start.Weekday().String() + " " + s.Start.String()
+	title := s.title()
 	fmt.Fprintf(w, "%s\n%s\n", title, strings.Repeat("=", utf8.RuneCountInString(title)))
-	w.para("", fmt.Sprintf("Held to: %s. Bone means %s.", s.Target.Title, s.Target.BoneMeans))
-	w.para("", "Every figure that says 'about' is an estimate. 'Common practice' means that keepers do it so and no published source was read; 'our choice' means that we set it and you may change it. A range in brackets is what published figures allow; a verdict is at the typical figure, and says so where the range would decide otherwise.")
+	w.para("", s.heldTo())
+	w.para("", howToRead)
 
 	w.head("First")
 	s.firstText(w)
@@ -91,12 +93,12 @@ func (s *sheet) text(b *bytes.Buffer) {
 
 func (s *sheet) firstText(w writer) {
 	if s.Outcome == "lacking" {
-		w.para("", "NO PLAN: what is in the freezer and on offer does not make a week that meets the rules.")
+		w.para("", "NO PLAN: "+noPlan)
 		for _, l := range s.Lacking {
-			w.para("  LACKING  ", fmt.Sprintf("%s: about %s more, for instance %s.", l.What, l.Amount, l.Example))
+			w.para("  LACKING  ", lackWords(l))
 		}
 		if len(s.Lacking) > 0 {
-			w.para("  ", "With this much more for the week of all animals together, beside what is there, the shares, the kinds of animal and the energy can be met: it is the least that helps, by computation. Other foods of the same kind serve as well; buy meat of another animal where more kinds are asked for.")
+			w.para("  ", leastThatHelps)
 		}
 		for _, c := range s.Clash {
 			w.para("  CLASH    ", c)
@@ -108,7 +110,7 @@ func (s *sheet) firstText(w writer) {
 		wrong = wrong || f.Gravity == "stop" || f.Gravity == "mend"
 	}
 	if !wrong {
-		w.para("  ", "Nothing has to be stopped or mended.")
+		w.para("  ", nothingWrong)
 	}
 	for _, f := range s.First {
 		w.para("  "+strings.ToUpper(f.Gravity)+strings.Repeat(" ", 7-len(f.Gravity)), f.Text)
@@ -130,18 +132,8 @@ func (s *sheet) needText(w writer) {
 				w.para("      ", m.Name+": "+m.Value+" ("+m.Evidence+")")
 			}
 		}
-		var why string
-		var not []string
-		for _, m := range n.Methods {
-			if m.Applies || !strings.Contains(m.Why, "vet") && !strings.Contains(m.Why, "growing") {
-				continue
-			}
-			if why = m.Why; len(not) < 3 {
-				not = append(not, m.Name)
-			}
-		}
-		if why != "" {
-			w.para("      ", "Methods for healthy adults, such as "+strings.Join(not, "; ")+", do not hold here: "+why+".")
+		if not := n.notHere(); not != "" {
+			w.para("      ", not)
 		}
 		for _, d := range n.Disagree {
 			w.para("    note: ", d)
@@ -170,18 +162,14 @@ func (s *sheet) shareText(w writer) {
 		}
 		fmt.Fprintf(w, "  %-24s %7s %%  %-16s %-18s %s (%s)\n", h.Slot, h.Typical, h.Low+" to "+h.High+" %", strings.TrimSuffix(h.Target, " of the five slots"), h.Verdict, h.Whole)
 	}
-	w.WriteString("  Bone, both ways (the two are never compared with one another):\n")
+	w.WriteString("  " + bothBones + "\n")
 	for _, b := range s.Bone {
 		w.para("    ", b)
 	}
 }
 
 func (s *sheet) auditText(w writer) {
-	count := map[string]int{}
-	for _, v := range s.report {
-		count[v.verdict]++
-	}
-	w.para("  ", fmt.Sprintf("%d missed, %d open, %d met, %d to feed with care. Open means that too little is known to say. Stop, mend and watch say how much a rule weighs.", count["missed"], count["open"], count["met"], count["care"]))
+	w.para("  ", s.auditCount())
 	for _, verdict := range []string{"missed", "care", "open", "met"} {
 		for _, v := range s.report {
 			if v.verdict == verdict {
@@ -262,7 +250,7 @@ func (s *sheet) setOutText(w writer) {
 		}
 	}
 	if len(growth) > 0 {
-		w.para("  ", "Growth of germs already there, without a pause at the start, at this room's temperature. These are estimates in log10: 1 is ten times as many, 2 a hundred times. They say nothing about how likely illness is.")
+		w.para("  ", whatGrowthIs)
 		fmt.Fprintf(w, "    %-8s", "after")
 		times := slices.Sorted(maps.Keys(growth))
 		for _, p := range growth[times[0]].gains {
@@ -272,14 +260,7 @@ func (s *sheet) setOutText(w writer) {
 		for _, t := range times {
 			line := fmt.Sprintf("    %-8s", growth[t].After)
 			for _, p := range growth[t].gains {
-				text := "cannot be said"
-				if p.Known {
-					text = strings.TrimSuffix(p.Gain.String(), " log10")
-				}
-				if p.Known && p.Gain.Past() {
-					text = "over 6, past the model"
-				}
-				line += fmt.Sprintf("  %-22s", text)
+				line += fmt.Sprintf("  %-22s", gainWords(p))
 			}
 			w.WriteString(strings.TrimRight(line, " ") + "\n")
 		}
@@ -301,4 +282,15 @@ func (s *sheet) setOutText(w writer) {
 			w.para("      either  ", t)
 		}
 	}
+}
+
+// gainWords is a predicted growth without its unit.
+func gainWords(p safety.Prediction) string {
+	switch {
+	case !p.Known:
+		return "cannot be said"
+	case p.Gain.Past():
+		return "over 6, past the model"
+	}
+	return strings.TrimSuffix(p.Gain.String(), " log10")
 }
