@@ -8,7 +8,7 @@ import (
 	"io/fs"
 )
 
-//go:embed corpus schemas published
+//go:embed corpus schemas published README.md
 var files embed.FS
 
 // Corpus returns the rule corpus: manifest.yaml and the files it names.
@@ -28,3 +28,6 @@ func sub(dir string) fs.FS {
 	}
 	return f
 }
+
+// Readme says what the corpus is and how to add to it.
+func Readme() ([]byte, error) { return files.ReadFile("README.md") }

@@ -68,6 +68,10 @@ func writeCopy(dir string, c *corpus.Corpus) (files int, err error) {
 	if err != nil {
 		return files, err
 	}
+	readme, err := testdata.Readme()
+	if err != nil {
+		return files, err
+	}
 	text := fmt.Sprintf("corpus %s\nlibrary %s\nprotocol %s\n", c.Version, library, corpus.Protocol)
 	for _, f := range []struct {
 		name string
@@ -76,6 +80,7 @@ func writeCopy(dir string, c *corpus.Corpus) (files int, err error) {
 		{"asks.jsonl", asks.Bytes()},
 		{"asks.tsv", index.Bytes()},
 		{"hello.json", append(hello, '\n')},
+		{"README.md", readme},
 		{"rules.json", append(rules, '\n')},
 		{".gitattributes", []byte("* text eol=lf\n")},
 		{stamp, []byte(text)}, // last: a copy without it is not whole

@@ -17,6 +17,7 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"os"
 	"os/exec"
@@ -197,18 +198,20 @@ func value(n *yaml.Node) any {
 }
 
 // program runs examples/audit and holds what it writes against the schemas: its
-// report, and, from a copy of the corpus, every request.
+// report, from a copy of the corpus every request, and what a generator answers.
 func (c *checker) program(root string) error {
 	dir, err := os.MkdirTemp("", "schemacheck-")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(dir)
-	bin := filepath.Join(dir, "audit")
-	build := exec.Command("go", "build", "-o", bin, "./examples/audit")
-	build.Dir, build.Stderr = root, os.Stderr
-	if err := build.Run(); err != nil {
-		return fmt.Errorf("building examples/audit: %w", err)
+	bin, gen := filepath.Join(dir, "audit"), filepath.Join(dir, "planweek")
+	for path, pkg := range map[string]string{bin: "./examples/audit", gen: "./examples/audit/generators/planweek"} {
+		build := exec.Command("go", "build", "-o", path, pkg)
+		build.Dir, build.Stderr = root, os.Stderr
+		if err := build.Run(); err != nil {
+			return fmt.Errorf("building %s: %w", pkg, err)
+		}
 	}
 	for _, args := range [][]string{{"-format", "json"}, {"-write", filepath.Join(dir, "copy")}} {
 		out, err := exec.Command(bin, args...).Output()
@@ -226,7 +229,23 @@ func (c *checker) program(root string) error {
 	if err != nil {
 		return err
 	}
-	return c.lines("request", "asks.jsonl", asks)
+	if err := c.lines("request", "asks.jsonl", asks); err != nil {
+		return err
+	}
+	hello, err := os.ReadFile(filepath.Join(dir, "copy", "hello.json"))
+	if err != nil {
+		return err
+	}
+	if err := c.lines("request", "hello.json", hello); err != nil {
+		return err
+	}
+	talk := exec.Command(gen)
+	talk.Stdin = io.MultiReader(bytes.NewReader(hello), bytes.NewReader(asks), strings.NewReader(`{"type":"bye"}`+"\n"))
+	said, err := talk.Output()
+	if err != nil {
+		return fmt.Errorf("asking the sample generator: %w", err)
+	}
+	return c.lines("answer", "answers of planweek", said)
 }
 
 func (c *checker) lines(kind, where string, data []byte) error {
