@@ -31,13 +31,16 @@ func (w *Writer) under(s, with string) {
 
 // Para writes text with a hanging indent: lead on the first line, blanks of the
 // same width on the others.
-func (w *Writer) Para(lead, text string) {
+func (w *Writer) Para(lead, text string) { Para(&w.Buffer, lead, text) }
+
+// Para writes text with a hanging indent into a buffer.
+func Para(b *bytes.Buffer, lead, text string) {
 	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
 	line := lead
 	empty := true
 	for word := range strings.FieldsSeq(text) {
 		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > Width {
-			w.WriteString(strings.TrimRight(line, " ") + "\n")
+			b.WriteString(strings.TrimRight(line, " ") + "\n")
 			line, empty = indent, true
 		}
 		if !empty {
@@ -46,7 +49,7 @@ func (w *Writer) Para(lead, text string) {
 		line += word
 		empty = false
 	}
-	w.WriteString(strings.TrimRight(line, " ") + "\n")
+	b.WriteString(strings.TrimRight(line, " ") + "\n")
 }
 
 // List writes each text as an entry.

@@ -1,0 +1,199 @@
+// Package kit is what a program works with: the shipped foods, rules, hazards
+// and notices, with a keeper's own files laid over them.
+package kit
+
+import (
+	"errors"
+	"flag"
+	"fmt"
+	"io"
+	"strings"
+
+	"fitchet.example/balance"
+	"fitchet.example/examples/internal/cli"
+	"fitchet.example/examples/internal/page"
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+)
+
+// Files are a keeper's own files; "" none, "-" standard input.
+type Files struct{ Foods, Rules, Notices string }
+
+// Flags adds the flags for own files.
+func (f *Files) Flags(fs *flag.FlagSet) {
+	fs.StringVar(&f.Foods, "foods", "", "`file` of your own foods, laid over the shipped ones (- for standard input)")
+	fs.StringVar(&f.Rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
+	fs.StringVar(&f.Notices, "notices", "", "`file` of notices (bird flu, recalls) in place of the shipped ones")
+}
+
+// Once fails when more than one of the files is standard input, which can be
+// read once only.
+func Once(paths ...string) error {
+	n := 0
+	for _, p := range paths {
+		if p == "-" {
+			n++
+		}
+	}
+	if n > 1 {
+		return errors.New("standard input (-) is asked for twice; it can be read once")
+	}
+	return nil
+}
+
+// Kit is everything loaded.
+type Kit struct {
+	Foods   *prey.Catalogue
+	Book    *balance.Book
+	Care    *safety.Book
+	Notices *safety.Notices
+}
+
+// Load reads the shipped data and lays the files over it.
+func (f Files) Load(stdin io.Reader) (*Kit, error) {
+	var k Kit
+	var err error
+	if k.Foods, err = prey.Shipped(); err != nil {
+		return nil, err
+	}
+	if f.Foods != "" {
+		own, err := cli.Load(f.Foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
+			return prey.LoadFoods(name, r, k.Foods.Registry())
+		})
+		if err != nil {
+			return nil, err
+		}
+		if k.Foods, err = k.Foods.With(own); err != nil {
+			return nil, fmt.Errorf("%s: %w", f.Foods, err)
+		}
+	}
+	if k.Book, err = balance.Shipped(); err != nil {
+		return nil, err
+	}
+	if f.Rules != "" {
+		own, err := cli.Load(f.Rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
+			return balance.LoadRules(name, r, k.Book.Registry())
+		})
+		if err != nil {
+			return nil, err
+		}
+		if k.Book, err = k.Book.WithRules(own); err != nil {
+			return nil, fmt.Errorf("%s: %w", f.Rules, err)
+		}
+	}
+	if k.Care, err = safety.Shipped(); err != nil {
+		return nil, err
+	}
+	if f.Notices == "" {
+		k.Notices, err = safety.ShippedNotices()
+	} else {
+		k.Notices, err = cli.Load(f.Notices, stdin, safety.LoadNotices)
+	}
+	return &k, err
+}
+
+// Screen asks about every food, for the household's region and a day.
+func (k *Kit) Screen(h *ration.Household, on units.Date) (*balance.Screen, error) {
+	return balance.NewScreen(k.Care, k.Foods, safety.Context{Region: h.Region, Notices: k.Notices, On: on})
+}
+
+// Household reads a household file, or with an empty path the embedded text.
+func (k *Kit) Household(path, embedded string, stdin io.Reader) (*ration.Household, error) {
+	read := func(name string, r io.Reader) (*ration.Household, error) {
+		h, _, err := ration.LoadHousehold(name, r, k.Foods)
+		return h, err
+	}
+	if path == "" {
+		return read("household.yaml (embedded)", strings.NewReader(embedded))
+	}
+	return cli.Load(path, stdin, read)
+}
+
+// Log reads a feeding log, or with an empty path the embedded text. Beside
+// faults of single entries there is a log; without one nothing can be used.
+func (k *Kit) Log(path, embedded string, stdin io.Reader, h *ration.Household) (*ration.Log, error) {
+	read := func(name string, r io.Reader) (*ration.Log, error) { return ration.LoadLog(name, r, k.Foods, h) }
+	if path == "" {
+		return read("log.yaml (embedded)", strings.NewReader(embedded))
+	}
+	return cli.Load(path, stdin, read)
+}
+
+// Holds reports whether anything at all is written in the log.
+func Holds(l *ration.Log) bool {
+	return l != nil && len(l.Entries)+len(l.Weights)+len(l.Stools)+len(l.Signs)+len(l.Water)+len(l.Steps)+len(l.Complete) > 0
+}
+
+// Find returns the animal with that id or name.
+func Find(h *ration.Household, name string) (*ration.Animal, error) {
+	var names []string
+	for i := range h.Animals {
+		a := &h.Animals[i]
+		if strings.EqualFold(a.ID, name) || strings.EqualFold(a.Name, name) {
+			return a, nil
+		}
+		names = append(names, a.Name)
+	}
+	return nil, fmt.Errorf("-animal %q: there are %s", name, strings.Join(names, ", "))
+}
+
+// Describe says in a line what an animal is.
+func Describe(a *ration.Animal, n ration.Need) string {
+	words := []string{}
+	if a.Kind() != ration.Ferret {
+		words = append(words, a.Kind())
+	}
+	if a.Sex != ration.SexUnknown {
+		words = append(words, a.Sex.String())
+	}
+	words = append(words, n.Stage.String(), page.Both(a.Mass))
+	if w, ok := a.AgeWeeks(n.On); ok {
+		age := fmt.Sprintf("%d weeks", w)
+		if w >= 104 {
+			age = fmt.Sprintf("%d years", w*7/365)
+		}
+		words = append(words, age)
+	}
+	if a.Neutered != nil && *a.Neutered {
+		words = append(words, "neutered")
+	}
+	if a.Outdoor {
+		words = append(words, "lives outdoors")
+	}
+	for _, c := range a.Conditions {
+		words = append(words, strings.ReplaceAll(c, "-", " "))
+	}
+	return strings.Join(words, ", ")
+}
+
+// Situation is what a sheet about a household has to warn of.
+func Situation(h *ration.Household, needs []ration.Need) safety.Situation {
+	at := safety.Situation{Raw: true, Estimate: true, People: safety.NobodyAtRisk}
+	if h.PeopleAtRisk {
+		at.People = safety.SomebodyAtRisk
+	}
+	for _, n := range needs {
+		at.Kit = at.Kit || n.Stage == ration.Kit
+		at.Pregnant = at.Pregnant || n.Stage == ration.Pregnant || n.Stage == ration.Lactating
+		at.Ill = at.Ill || n.Animal.Has(ration.Ill)
+		at.Insulinoma = at.Insulinoma || n.Animal.Has(ration.Insulinoma)
+		at.Overweight = at.Overweight || n.Animal.Has(ration.Obese)
+		at.LosingWeight = at.LosingWeight || n.Animal.Has(ration.LosingWeight)
+		at.NotEating = at.NotEating || n.Animal.Has(ration.NotEating)
+	}
+	return at
+}
+
+// Names joins the names of animals.
+func Names(h *ration.Household, ids []string) string {
+	out := make([]string, len(ids))
+	for i, id := range ids {
+		out[i] = id
+		if a, ok := h.Animal(id); ok {
+			out[i] = a.Name
+		}
+	}
+	return page.And(out)
+}
