@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/examples/internal/evidence"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -95,7 +96,7 @@ type night struct {
 // fresh is a maker whose evidence notes begin anew.
 func (s *sheet) fresh() *maker {
 	m := *s.maker
-	m.cited, m.notes, m.s = map[string]bool{}, map[string]int{}, &sheet{Evidence: []noteOut{}}
+	m.notes, m.s = evidence.New(m.book.Registry()), &sheet{Evidence: []noteOut{}}
 	return &m
 }
 

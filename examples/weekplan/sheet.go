@@ -8,6 +8,8 @@ import (
 	"time"
 
 	"fitchet.example/balance"
+	"fitchet.example/examples/internal/evidence"
+	"fitchet.example/examples/internal/kit"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -178,17 +180,10 @@ type clockOut struct {
 	clock ration.Clock
 }
 
-// noteOut is one numbered piece of evidence.
-type noteOut struct {
-	N    int    `json:"n"`
-	Text string `json:"text"`
-	Ref  string `json:"ref"`
-}
-
-type sourceOut struct {
-	Key  string `json:"key"`
-	Text string `json:"text"`
-}
+type (
+	noteOut   = evidence.Note
+	sourceOut = evidence.Source
+)
 
 // maker builds the sheet and keeps track of the sources that it cites.
 type maker struct {
@@ -197,60 +192,31 @@ type maker struct {
 	care  *safety.Book
 	h     *ration.Household
 	s     *sheet
-	cited map[string]bool
-	notes map[string]int // numbers of the evidence notes, by the reference's text
+	notes *evidence.Notes
 }
 
 func (m *maker) begin(outcome string, t *balance.Target) {
-	m.cited, m.notes = map[string]bool{}, map[string]int{}
+	m.notes = evidence.New(m.book.Registry())
 	m.s = &sheet{Schema: sheetSchema, Household: m.h.Name, AsOf: m.h.AsOf, Start: m.h.Start, Outcome: outcome,
 		First: []firstOut{}, Needs: []needOut{}, Cautions: []string{}, Evidence: []noteOut{}, Sources: []sourceOut{},
 		Target: targetOut{t.ID, t.Title, t.BoneMeans.Words(), t.Note}, maker: m, home: m.h}
 }
 
 // cite notes which sources are named, so that they end up in the list.
-func (m *maker) cite(r cite.Ref) {
-	for _, k := range r.Sources {
-		m.cited[k] = true
-	}
-}
+func (m *maker) cite(r cite.Ref) { m.notes.Cite(r) }
 
-// words is the evidence in short: its class, the animal it was made for, and
-// the number of the note that says it in full. Common practice has no source
-// and no note.
+// words is the evidence in short, with the numbers of the notes that say it in
+// full.
 func (m *maker) words(refs ...cite.Ref) string {
-	var out []string
-	for _, r := range refs {
-		m.cite(r)
-		class := r.Evidence.String()
-		switch r.Evidence {
-		case cite.Practice:
-			class = "common practice"
-		case cite.Choice:
-			class = "our choice"
-		}
-		if r.Borrowed != "" {
-			class += ", " + r.Borrowed
-		}
-		if r.Evidence != cite.Practice {
-			class += fmt.Sprintf(" [%d]", m.note(r))
-		}
-		if !slices.Contains(out, class) {
-			out = append(out, class)
-		}
-	}
-	return strings.Join(out, "; ")
+	out := m.notes.Words(refs...)
+	m.s.Evidence = m.notes.List()
+	return out
 }
 
 // note is the number of the note for a reference; a new one is added.
 func (m *maker) note(r cite.Ref) int {
-	key := r.String()
-	if n, ok := m.notes[key]; ok {
-		return n
-	}
-	n := len(m.s.Evidence) + 1
-	m.notes[key] = n
-	m.s.Evidence = append(m.s.Evidence, noteOut{n, r.Words(m.book.Registry()), key})
+	n := m.notes.Number(r)
+	m.s.Evidence = m.notes.List()
 	return n
 }
 
@@ -410,33 +376,7 @@ func perHundred(t *prey.Tally) (units.Range[prey.Density], bool) {
 	return units.Range[prey.Density]{Low: slices.Min(at), Typical: at[prey.Typical], High: slices.Max(at)}, true
 }
 
-func describe(a *ration.Animal, n ration.Need) string {
-	words := []string{}
-	if a.Kind() != ration.Ferret {
-		words = append(words, a.Kind())
-	}
-	if a.Sex != ration.SexUnknown {
-		words = append(words, a.Sex.String())
-	}
-	words = append(words, n.Stage.String(), both(a.Mass))
-	if w, ok := a.AgeWeeks(n.On); ok {
-		age := fmt.Sprintf("%d weeks", w)
-		if w >= 104 {
-			age = fmt.Sprintf("%d years", w*7/365)
-		}
-		words = append(words, age)
-	}
-	if a.Neutered != nil && *a.Neutered {
-		words = append(words, "neutered")
-	}
-	if a.Outdoor {
-		words = append(words, "lives outdoors")
-	}
-	for _, c := range a.Conditions {
-		words = append(words, strings.ReplaceAll(c, "-", " "))
-	}
-	return strings.Join(words, ", ")
-}
+func describe(a *ration.Animal, n ration.Need) string { return kit.Describe(a, n) }
 
 // whole rounds tenths of a kcal half up.
 func whole(t ration.Tenths) string { return fmt.Sprintf("%d kcal", (t+5)/10) }
@@ -829,22 +769,7 @@ func (m *maker) card(form safety.Form, w safety.Window) setOutOut {
 	return o
 }
 
-func (m *maker) situation(needs []ration.Need) safety.Situation {
-	at := safety.Situation{Raw: true, Estimate: true, People: safety.NobodyAtRisk}
-	if m.h.PeopleAtRisk {
-		at.People = safety.SomebodyAtRisk
-	}
-	for _, n := range needs {
-		at.Kit = at.Kit || n.Stage == ration.Kit
-		at.Pregnant = at.Pregnant || n.Stage == ration.Pregnant || n.Stage == ration.Lactating
-		at.Ill = at.Ill || n.Animal.Has(ration.Ill)
-		at.Insulinoma = at.Insulinoma || n.Animal.Has(ration.Insulinoma)
-		at.Overweight = at.Overweight || n.Animal.Has(ration.Obese)
-		at.LosingWeight = at.LosingWeight || n.Animal.Has(ration.LosingWeight)
-		at.NotEating = at.NotEating || n.Animal.Has(ration.NotEating)
-	}
-	return at
-}
+func (m *maker) situation(needs []ration.Need) safety.Situation { return kit.Situation(m.h, needs) }
 
 func (m *maker) cautions(list []safety.Caution) {
 	for _, c := range list {
@@ -856,23 +781,4 @@ func (m *maker) cautions(list []safety.Caution) {
 }
 
 // sources lists what was cited, by key.
-func (m *maker) sources() {
-	reg := m.book.Registry()
-	for _, k := range reg.Keys() {
-		if !m.cited[k] {
-			continue
-		}
-		src, _ := reg.Source(k)
-		var parts []string
-		for _, p := range []string{src.Authors, src.Title, src.Year, src.Edition, src.Publisher} {
-			if p != "" {
-				parts = append(parts, strings.TrimSuffix(p, "."))
-			}
-		}
-		text := src.Name() + ": " + strings.Join(parts, ". ") + "."
-		if src.Restated() {
-			text += " Read only where another text repeats it."
-		}
-		m.s.Sources = append(m.s.Sources, sourceOut{k, text})
-	}
-}
+func (m *maker) sources() { m.s.Sources = m.notes.Sources() }

@@ -9,34 +9,18 @@ import (
 	"time"
 	"unicode/utf8"
 
+	layout "fitchet.example/examples/internal/page"
 	"fitchet.example/safety"
 )
 
 // page is how wide the text is.
-const page = 96
+const page = layout.Width
 
 // writer lays text out in lines of at most page characters.
 type writer struct{ *bytes.Buffer }
 
-// para writes text with a hanging indent: lead on the first line, blanks of the
-// same width on the others.
-func (w writer) para(lead, text string) {
-	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
-	line := lead
-	empty := true
-	for _, word := range strings.Fields(text) {
-		if !empty && utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > page {
-			w.WriteString(strings.TrimRight(line, " ") + "\n")
-			line, empty = indent, true
-		}
-		if !empty {
-			line += " "
-		}
-		line += word
-		empty = false
-	}
-	w.WriteString(strings.TrimRight(line, " ") + "\n")
-}
+// para writes text with a hanging indent.
+func (w writer) para(lead, text string) { layout.Para(w.Buffer, lead, text) }
 
 func (w writer) head(title string) {
 	fmt.Fprintf(w, "\n%s\n%s\n", title, strings.Repeat("-", utf8.RuneCountInString(title)))
