@@ -146,7 +146,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	about := safety.Context{On: h.Start}
+	about := safety.Context{Region: h.Region, On: h.Start}
 	if o.notices == "" {
 		about.Notices, err = safety.ShippedNotices()
 	} else {
