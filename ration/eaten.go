@@ -236,17 +236,29 @@ func (a Answer) String() string {
 // and nothing of the kind can have reached it. What is not written down is never taken for not fed: the answer is then
 // open, and the text says why.
 func (l *Log) Got(animal string, from, to units.Date, kind func(*prey.Food) bool) (Answer, string) {
-	var maybe *Entry
-	for i, e := range l.Entries {
-		if e.Meal.Date < from || e.Meal.Date > to || !kind(e.Food) {
+	var sure, maybe, refused *Entry
+	first := func(old, e *Entry) *Entry { // the same whatever their order in the log
+		if old == nil || compareEntries(*e, *old) < 0 {
+			return e
+		}
+		return old
+	}
+	for i := range l.Entries {
+		e := &l.Entries[i]
+		if e.Meal.Date < from || e.Meal.Date > to || !kind(e.Food) || !slices.Contains(e.For, animal) {
 			continue
 		}
-		switch r := l.Ate(e, animal); {
+		switch r := l.Ate(*e, animal); {
 		case r.Low > 0:
-			return Yes, fmt.Sprintf("%s at %s", e.Food.Name, e.Meal)
-		case r.High > 0 && maybe == nil:
-			maybe = &l.Entries[i]
+			sure = first(sure, e)
+		case r.High > 0:
+			maybe = first(maybe, e)
+		default:
+			refused = first(refused, e)
 		}
+	}
+	if sure != nil {
+		return Yes, fmt.Sprintf("%s at %s", sure.Food.Name, sure.Meal)
 	}
 	if maybe != nil {
 		why := "nobody saw who ate it"
@@ -262,6 +274,9 @@ func (l *Log) Got(animal string, from, to units.Date, kind func(*prey.Food) bool
 		if d == to {
 			break // the last day there is
 		}
+	}
+	if refused != nil {
+		return No, fmt.Sprintf("%s stood there at %s, but it took none, and everything fed on these days is written down", refused.Food.Name, refused.Meal)
 	}
 	return No, "everything fed on these days is written down, and it was not among it"
 }

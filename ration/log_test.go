@@ -63,7 +63,7 @@ func TestLog(t *testing.T) {
 		why    string
 	}{
 		{"moss", liver, tuesday, Yes, "beef liver at 2026-11-30 19:00"}, // bramble was seen to eat none
-		{"bramble", liver, tuesday, No, "written down"},
+		{"bramble", liver, tuesday, No, "beef liver stood there at 2026-11-30 19:00, but it took none"},
 		{"bramble", liver, tuesday + 1, Open, "2026-12-02"}, // that day is not written down
 		{"bramble", wing, tuesday, Open, "nobody saw"},
 		{"moss", heart, tuesday, Yes, "20"},
@@ -400,6 +400,16 @@ func TestSignals(t *testing.T) {
 		if len(s) != 1 || !strings.Contains(s[0].Text, tc.want) || s[0].For[0] != "a" {
 			t.Errorf("%s: %+v", tc.name, s)
 		}
+	}
+	// Foods of one minute are one bowl; one food nobody weighed makes it one that says nothing.
+	two := bowls(7, 10*units.Gram)
+	for _, e := range slices.Clone(two.Entries) {
+		e.Left = 0
+		e.Weighed = e.Meal.Date != 7
+		two.Entries = append(two.Entries, e)
+	}
+	if s := two.Signals(1, 19); len(s) != 1 || s[0].Bowls != 6 || s[0].Emptied != 0 || s[0].Offered != 1200*units.Gram || s[0].Left != 60*units.Gram {
+		t.Errorf("%+v", s)
 	}
 	l := bowls(6, 0)
 	for i := range l.Entries {

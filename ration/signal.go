@@ -25,27 +25,46 @@ const (
 	fewBowls   = 6               // fewer say nothing
 )
 
-// Signals reads the bowls from one day to another, both counted, for each set of animals that share one. Treats and bowls
-// that nobody weighed say nothing.
+// Signals reads the bowls from one day to another, both counted, for each set of animals that share one. Foods put down in
+// the same minute are one bowl. Treats, and bowls of which some food was not weighed, say nothing.
 func (l *Log) Signals(from, to units.Date) []Signal {
+	type bowl struct {
+		when Moment
+		who  string
+	}
 	sums := map[string]*Signal{}
+	bowls := map[bowl]*Signal{} // one bowl each; nil: not weighed
 	for _, e := range l.Entries {
-		if e.Meal.Date < from || e.Meal.Date > to || e.Treat || !e.Weighed {
+		if e.Meal.Date < from || e.Meal.Date > to || e.Treat {
 			continue
 		}
 		ids := slices.Sorted(slices.Values(e.For))
-		key := strings.Join(ids, " ")
-		s := sums[key]
+		key := bowl{e.Meal, strings.Join(ids, " ")}
+		b, seen := bowls[key]
+		switch {
+		case !e.Weighed || seen && b == nil:
+			bowls[key] = nil
+			continue
+		case !seen:
+			b = &Signal{For: ids}
+			bowls[key] = b
+		}
+		b.Offered, b.Left = plus(b.Offered, e.Offered), plus(b.Left, e.Left-e.BoneLeft)
+	}
+	for key, b := range bowls {
+		if b == nil {
+			continue
+		}
+		s := sums[key.who]
 		if s == nil {
-			s = &Signal{For: ids}
-			sums[key] = s
+			s = &Signal{For: b.For}
+			sums[key.who] = s
 		}
 		s.Bowls++
-		left := e.Left - e.BoneLeft
-		if left == 0 {
+		if b.Left == 0 {
 			s.Emptied++
 		}
-		s.Offered, s.Left = plus(s.Offered, e.Offered), plus(s.Left, left)
+		s.Offered, s.Left = plus(s.Offered, b.Offered), plus(s.Left, b.Left)
 	}
 	var out []Signal
 	for _, key := range sortedKeys(sums) {
