@@ -406,7 +406,7 @@ func TestSignals(t *testing.T) {
 	for _, e := range slices.Clone(two.Entries) {
 		e.Left = 0
 		e.Weighed = e.Meal.Date != 7
-		two.Entries = append(two.Entries, e)
+		two.Entries = append([]Entry{e}, two.Entries...)
 	}
 	if s := two.Signals(1, 19); len(s) != 1 || s[0].Bowls != 6 || s[0].Emptied != 0 || s[0].Offered != 1200*units.Gram || s[0].Left != 60*units.Gram {
 		t.Errorf("%+v", s)
