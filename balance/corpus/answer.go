@@ -56,7 +56,7 @@ const (
 	PlanDays      = "plan-days"       // the days asked for, each once
 	PlanHousehold = "plan-household"  // for this household and target
 	EverybodyFed  = "everybody-fed"   // every animal, every day, whose need is known
-	MealsEnough   = "meals-enough"    // as often a day as the animal must eat
+	MealsEnough   = "meals-enough"    // as often a day as an animal must eat that must not go long without
 	BowlsApart    = "bowls-apart"     // only animals of one group share a bowl
 	NeverFed      = "never-fed"       // nothing that the animal must not get
 	StockEnough   = "stock-enough"    // no more than there is and can be bought
@@ -76,7 +76,7 @@ func Requirements() [][2]string {
 		{PlanDays, "The plan covers the days asked for, each once and in order, from the first."},
 		{PlanHousehold, "The plan is for the household and the target that were asked for."},
 		{EverybodyFed, "Every animal whose need is known gets food on every day."},
-		{MealsEnough, "Every animal eats at least as many meals a day as it must."},
+		{MealsEnough, "A kit, a pregnant or nursing animal and one with insulinoma eat at least as many meals a day as they must."},
 		{BowlsApart, "Only animals of one group share a bowl."},
 		{NeverFed, "No animal gets a food that it must not get."},
 		{StockEnough, "No more is fed than is in stock and can be bought."},
@@ -241,12 +241,22 @@ func (j *Judgement) bowls(h *ration.Household, needs []ration.Need, p *ration.Pl
 			case !n.HasBand:
 			case got == 0:
 				j.say(EverybodyFed, "%s: nothing for %s", p.Days[d].Date, n.Animal.ID)
-			case got < n.MealsPerDay:
+			case got < n.MealsPerDay && frail(n):
 				j.say(MealsEnough, "%s: %d meals for %s, which needs %d", p.Days[d].Date, got, n.Animal.ID, n.MealsPerDay)
 			}
 		}
 	}
 	return known
+}
+
+// frail reports whether long gaps without food are unsafe for the animal. For
+// others the number of meals is a rule to watch.
+func frail(n *ration.Need) bool {
+	switch n.Stage {
+	case ration.Kit, ration.Pregnant, ration.Lactating:
+		return true
+	}
+	return n.Animal.Has(ration.Insulinoma)
 }
 
 // supplies holds what is fed against what there is and can be bought.

@@ -110,6 +110,7 @@ func TestJudge_requirements(t *testing.T) {
 	past := byTitle("Heart in stock is past its day, fresh heart is on offer")
 	cost := byTitle("Organs for no more than 7.60 EUR")
 	refuse := byTitle("Everything but liver")
+	sick := byTitle("An animal with insulinoma eats six times a day")
 	noOil := byTitle("A house without oil")
 
 	// hand feeds a food to the first animal on the first day.
@@ -159,26 +160,11 @@ func TestJudge_requirements(t *testing.T) {
 				}
 			}
 		}, corpus.EverybodyFed},
-		{"one meal where two are needed", pair, func(_ *testing.T, _ corpus.Request, a *corpus.Answer) {
-			for i := range a.Plan.Days[1].Meals {
-				a.Plan.Days[1].Meals[i].Slot = 1
-			}
+		{"five meals where six are needed", sick, func(_ *testing.T, _ corpus.Request, a *corpus.Answer) {
 			d := &a.Plan.Days[1]
-			var meals []ration.Meal
-			for _, m := range d.Meals { // join the meals of each animal
-				at := -1
-				for k := range meals {
-					if meals[k].For[0] == m.For[0] {
-						at = k
-					}
-				}
-				if at < 0 {
-					meals = append(meals, m)
-					continue
-				}
-				meals[at].Servings = append(meals[at].Servings, m.Servings...)
-			}
-			d.Meals = meals
+			last := len(d.Meals) - 1
+			d.Meals[last-1].Servings = append(d.Meals[last-1].Servings, d.Meals[last].Servings...)
+			d.Meals = d.Meals[:last]
 		}, corpus.MealsEnough},
 		{"one bowl for two that stand alone", pair, func(_ *testing.T, _ corpus.Request, a *corpus.Answer) {
 			a.Plan.Days[0].Meals[0].For = []string{"oak", "acorn"}
