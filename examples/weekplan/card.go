@@ -272,7 +272,7 @@ func (c *card) part(own bool, room string) part {
 // menuTable has a row for each day and a column for each bowl, or a row for each
 // bowl when there are too many.
 func (c *card) menuTable() *table {
-	t := &table{Caption: "What goes into the bowl"}
+	t := &table{Caption: "What goes into the bowl of " + c.Name}
 	if len(c.Times) > manyBowls {
 		t.Cols = []string{"Out", "In the bowl"}
 		for _, m := range c.Menu {

@@ -428,7 +428,7 @@ func (d *door) paper() *paper {
 	if len(d.Nights) > 0 {
 		nights := part{Title: "The night is for you and your vet to settle", Whole: true}
 		for _, n := range d.Nights {
-			nights.put(text(n.Who+": "+n.Text+" Tick what was agreed; until then keep to the times on this sheet."),
+			nights.put(text(n.Who+": "+n.Text+" The times on this sheet leave the night open. Tick what was agreed, before the first night."),
 				block{List: unmarked(n.Choices), Ticks: true})
 		}
 		p.put(nights)

@@ -22,6 +22,15 @@ func (p *paper) html() ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
+	n := 0
+	for _, part := range p.Parts {
+		for _, bl := range part.Blocks {
+			if bl.Table != nil {
+				n++
+				bl.Table.ID = fmt.Sprintf("table-%d", n)
+			}
+		}
+	}
 	var b bytes.Buffer
 	err = t.Execute(&b, struct {
 		*paper

@@ -55,6 +55,7 @@ type table struct {
 	Cols    []string
 	Groups  []group
 	Legend  string // what the pictures in it mean
+	ID      string // tells it from the others of its paper
 }
 
 // group is rows under a common head; one group without a head is a plain table.

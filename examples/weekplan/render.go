@@ -52,7 +52,8 @@ func (s *sheet) render(kind, format string) ([]byte, error) {
 		if format == "text" {
 			var b bytes.Buffer
 			s.text(&b)
-			return b.Bytes(), nil
+			p := s.paper("week", "")
+			return []byte(strings.Join(each(strings.Split(b.String(), "\n"), p.flat), "\n")), nil
 		}
 	}
 	switch format {

@@ -68,6 +68,7 @@ type nutriment struct {
 	Name     string   `json:"nutrient"`
 	Basis    string   `json:"basis"` // what the figures count against
 	Figure   string   `json:"figure,omitempty"`
+	Range    string   `json:"range,omitempty"`
 	Known    string   `json:"known_for"`
 	Wanted   []string `json:"wanted"`
 	Verdict  string   `json:"verdict"` // the worst of what is wanted
@@ -124,7 +125,9 @@ func (v *vetNote) animals(m *maker) {
 	if r := v.sheet.Report; r != nil {
 		for _, f := range r.Find("energy-band") {
 			if f.Animal != nil && f.Verdict != balance.NotApplicable {
-				energy[f.Animal.ID] = strings.TrimSuffix(f.MeasuredText(), " a day")
+				if x, ok := f.Measured(); ok {
+					energy[f.Animal.ID] = "about " + x.Typical.StringFixed(0) + " kcal"
+				}
 			}
 		}
 	}
@@ -215,10 +218,10 @@ func (v *vetNote) nutrients() {
 			if of > 0 {
 				share = units.ShareOf(known, of)
 			}
-			figure, _, _ := strings.Cut(f.MeasuredText(), ", from the ") // how much is known stands apart
+			figure, width := figured(f)
 			j = len(v.Nutrients)
 			at[key], worst[j] = j, f.Verdict
-			v.Nutrients = append(v.Nutrients, nutriment{Name: name, Basis: basis(f), Figure: strings.ReplaceAll(figure, " "+basis(f), ""), Known: share.InPercent(0), Wanted: []string{}})
+			v.Nutrients = append(v.Nutrients, nutriment{Name: name, Basis: basis(f), Figure: figure, Range: width, Known: share.InPercent(0), Wanted: []string{}})
 		}
 		o := &v.Nutrients[j]
 		o.Wanted = append(o.Wanted, strings.ReplaceAll(f.LimitText(), " "+basis(f), ""))
@@ -241,6 +244,17 @@ func (v *vetNote) nutrients() {
 
 func basisOrder(s string) int {
 	return slices.Index([]string{byWeight, inDryMatter, perEnergy}, s)
+}
+
+// figured is the planned figure and its range, each without what it counts
+// against and how much is known, which stand in columns of their own.
+func figured(f *balance.Finding) (figure, width string) {
+	figure, _, _ = strings.Cut(f.MeasuredText(), ", from the ")
+	figure, _, _ = strings.Cut(strings.ReplaceAll(figure, " "+basis(f), ""), " (")
+	if x, ok := f.Measured(); ok && !x.Low.Equal(x.High) {
+		width = x.Low.String() + " to " + x.High.String()
+	}
+	return figure, width
 }
 
 // nutrient names what a finding about composition is about.
@@ -379,7 +393,7 @@ func (v *vetNote) paper() *paper {
 
 func (v *vetNote) animalPart() part {
 	t := &table{Caption: "Animals, needs and what is planned (a day; kcal are estimates)",
-		Cols: []string{"Animal", "What it is", "Planned", "Band", "Resting", "Longest gap", "Weight today"}}
+		Cols: []string{"Animal", "What it is", "Planned", "Band", "Resting", "Longest gap", "Weighed"}}
 	for _, a := range v.Animals {
 		about := []string{a.About}
 		planned := orDash(strings.Join(slices.DeleteFunc([]string{a.Grams, a.Energy}, func(s string) bool { return s == "" }), ", "))
@@ -436,14 +450,14 @@ func (v *vetNote) sharePart() part {
 }
 
 func (v *vetNote) nutrientPart() part {
-	t := &table{Caption: "Nutrients as planned, for each 1000 kcal unless said otherwise; the share of the food for which they are known; limits made for other animals",
-		Cols: []string{"Nutrient", "Planned", "Known for", "Wanted", "Verdict", "Limit from"}}
+	t := &table{Caption: "Nutrients as planned, for each 1000 kcal or (DM) in dry matter; for how much of the food they are known; limits of other animals",
+		Cols: []string{"Nutrient", "Planned", "Range", "Known", "Wanted", "Verdict", "Limit from"}}
 	for _, n := range v.Nutrients {
 		name := n.Name
 		if n.Basis == inDryMatter {
-			name += ", in dry matter"
+			name += " (DM)"
 		}
-		t.add(one(name), one(orDash(n.Figure)), kept(n.Known), kept(strings.Join(n.Wanted, "; ")), kept(n.Verdict), one(n.Evidence))
+		t.add(one(name), kept(orDash(n.Figure)), kept(orDash(n.Range)), kept(n.Known), kept(strings.Join(n.Wanted, "; ")), kept(n.Verdict), one(n.Evidence))
 	}
 	p := part{Title: "Nutrients", Quiet: true}
 	if len(t.Groups) == 0 {
