@@ -244,7 +244,7 @@ func (r ends) like(f *Finding) (out [3]*Finding) {
 const (
 	whyUnwritten = "not everything fed on these days is written down"
 	whyAmounts   = "what was eaten is known only within a range"
-	whyFigures   = "the range of published figures"
+	whyFigures   = "the range of published figures allows both"
 	whyNoDay     = "no day is written down in full"
 )
 
