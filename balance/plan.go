@@ -42,6 +42,9 @@ type Request struct {
 	// OrganDay is the most of a bowl's food of one day that may be liver and
 	// other secreting organ; 0: no more than is laid out by habit.
 	OrganDay units.Share
+	// CompleteDays is on how many days whole prey and complete mixes are fed, by
+	// their part of the energy, to half a day; 0: as it comes.
+	CompleteDays int
 	// Alternatives is how many of the next best plans are wanted beside the best.
 	Alternatives int
 
@@ -245,8 +248,12 @@ type planner struct {
 	currency string
 	step     int64 // of money, in millionths of the unit: every price is a whole number of steps
 	layouts  int   // choices of packs that are laid out before a search is given up
+	brief    bool  // a change is only tried
 	growth   bool  // some animal is growing, pregnant or nursing: the rules for that hold for all
 	res      *Result
+	taken    attempt               // the way that led to a plan,
+	found    *found                // and what it came to
+	without  func(*prey.Food) bool // foods that are not thought of; nil: none
 }
 
 // diet is a set of bowls that may get the same foods. Each diet is balanced for
@@ -344,8 +351,9 @@ func newPlanner(q Request) (*planner, error) {
 		}
 	}
 	id := cmp.Or(q.Target, q.Household.Target, DefaultTarget)
-	if q.OrganDay < 0 || q.OrganDay > units.Whole || q.Alternatives < 0 || q.Nodes < 0 {
-		return nil, fmt.Errorf("a share of organ outside 0 to 100 %%, or a count below zero: %w", ErrRequest)
+	if q.OrganDay < 0 || q.OrganDay > units.Whole || q.Nodes < 0 || q.Alternatives < 0 || q.Alternatives > mostAlternatives ||
+		q.CompleteDays < 0 || q.CompleteDays > q.Days {
+		return nil, fmt.Errorf("organ of a day, days of complete food, alternatives or nodes: %w", ErrRequest)
 	}
 	for slot, m := range q.Extra {
 		if m < 0 {
@@ -648,13 +656,4 @@ func (p *planner) unfit(f *prey.Food) string {
 		}
 	}
 	return ""
-}
-
-// Alternative is another plan.
-type Alternative struct {
-	Outcome Outcome
-	Plan    *ration.Plan
-	Report  *Report
-	Buy     []Buy
-	Cost    units.Price
 }

@@ -11,6 +11,7 @@ import (
 	"fitchet.example/balance/internal/milp"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 )
@@ -45,15 +46,21 @@ func (p *planner) explain(ctx context.Context, a attempt) error {
 		p.res.Clash = []string{"Amounts can be found, but they could not be laid out in whole grams and pieces over the days."}
 		return nil
 	}
+	var tried []string
 	for _, k := range keys {
 		p.res.Clash = append(p.res.Clash, p.words(k))
-	}
-	for _, k := range keys {
-		r, err := p.relax(ctx, a, k)
+		if slices.Contains(tried, k.key) {
+			continue
+		}
+		tried = append(tried, k.key)
+		r, err := p.relax(ctx, a, k.key)
 		if err != nil {
 			return err
 		}
 		p.res.Relaxations = append(p.res.Relaxations, r...)
+	}
+	if err := p.relaxNever(ctx, a); err != nil {
+		return err
 	}
 	slices.SortStableFunc(p.res.Relaxations, func(x, y Relaxation) int { return cmp.Compare(x.size, y.size) })
 	return nil
@@ -65,7 +72,7 @@ func (p *planner) variant() *planner {
 	v := *p
 	v.res = &Result{Target: p.target, Household: p.res.Household}
 	v.supplies = slices.Clone(p.supplies)
-	v.layouts = fewLayouts
+	v.layouts, v.brief = fewLayouts, true
 	return &v
 }
 
@@ -193,15 +200,19 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 // examples are foods that most shops have, in the order they are thought of.
 // The list is a choice of ours.
 func (p *planner) examples() (out []supply) {
-	for _, id := range []string{
+	ids := []string{
 		"chicken-thigh-meat", "beef-mince", "rabbit-meat", "turkey-mince", "lamb-mince", "duck-meat",
 		"chicken-heart", "beef-heart", "lamb-heart",
 		"chicken-neck", "chicken-wing", "rabbit-leg", "turkey-wing", "duck-wing",
 		"chicken-liver", "beef-liver", "lamb-liver",
 		"beef-kidney", "lamb-kidney", "beef-spleen",
-	} {
+	}
+	if p.target.Style != Assembled {
+		ids = append(ids, "mouse-adult", "quail-adult", "rabbit-whole", "rat-weaned", "day-old-chick", "complete-mix-chicken", "complete-mix-beef")
+	}
+	for _, id := range ids {
 		f, err := p.Foods.Find(id)
-		if err != nil || p.unfit(f) != "" || slices.ContainsFunc(p.supplies, func(s supply) bool { return s.food == f }) {
+		if err != nil || p.without != nil && p.without(f) || p.unfit(f) != "" || slices.ContainsFunc(p.supplies, func(s supply) bool { return s.food == f }) {
 			continue
 		}
 		out = append(out, supply{food: f, extra: true, spot: len(p.supplies) + len(out)})
@@ -225,6 +236,12 @@ func (p *planner) mainSlot(f *prey.Food) Slot {
 }
 
 func (p *planner) slotWords(f *prey.Food) string {
+	if f.Complete {
+		if f.Kind == prey.WholePrey {
+			return "whole prey"
+		}
+		return "complete mix"
+	}
 	switch p.mainSlot(f) {
 	case MuscleSlot:
 		if f.Colour == prey.Red {
@@ -243,19 +260,28 @@ func (p *planner) slotWords(f *prey.Food) string {
 	return f.Name
 }
 
+// demand is a requirement of one diet, or with -1 of the household.
+type demand struct {
+	key  string
+	diet int
+}
+
 // core is a set of requirements that cannot be met together although any one
 // less could; none when there is no clash. Foods that may run out are given up
 // first, so that they are named only if nothing else explains it.
-func (p *planner) core(ctx context.Context, a attempt) ([]string, error) {
+func (p *planner) core(ctx context.Context, a attempt) ([]demand, error) {
+	a.loose = true
 	m := p.model(ctx, p.supplies, a)
-	var keys []string
-	for _, k := range m.keys {
-		if !slices.Contains(keys, k) {
-			keys = append(keys, k)
+	var keys []demand
+	seen := map[demand]bool{}
+	for i := range m.keys {
+		if d := (demand{m.keys[i], m.of[i]}); !seen[d] {
+			seen[d] = true
+			keys = append(keys, d)
 		}
 	}
-	order := func(k string) int {
-		switch {
+	order := func(d demand) int {
+		switch k := d.key; {
 		case strings.HasPrefix(k, keyStock):
 			return 0
 		case strings.HasPrefix(k, keyHazard):
@@ -263,17 +289,17 @@ func (p *planner) core(ctx context.Context, a attempt) ([]string, error) {
 		case k == keyEnergy:
 			return 4
 		}
-		if r := p.rule(k); r != nil && isNutrient(r) {
+		if r := p.rule(d.key); r != nil && isNutrient(r) {
 			return 2
 		}
 		return 3
 	}
-	slices.SortStableFunc(keys, func(x, y string) int { return cmp.Compare(order(x), order(y)) })
-	gone := map[string]bool{}
+	slices.SortStableFunc(keys, func(x, y demand) int { return cmp.Compare(order(x), order(y)) })
+	gone := map[demand]bool{}
 	clashes := func() (bool, error) {
 		prob := milp.Problem{Columns: m.prob.Columns}
 		for i, r := range m.prob.Rows {
-			if !gone[m.keys[i]] {
+			if !gone[demand{m.keys[i], m.of[i]}] {
 				prob.Rows = append(prob.Rows, r)
 			}
 		}
@@ -283,9 +309,9 @@ func (p *planner) core(ctx context.Context, a attempt) ([]string, error) {
 	if still, err := clashes(); err != nil || !still {
 		return nil, err
 	}
-	var keep []string
-	var try func(list []string) error
-	try = func(list []string) error {
+	var keep []demand
+	var try func(list []demand) error
+	try = func(list []demand) error {
 		for _, k := range list {
 			gone[k] = true
 		}
@@ -337,8 +363,29 @@ func (p *planner) supplyOf(id string) *supply {
 	return nil
 }
 
-// words states a requirement.
-func (p *planner) words(key string) string {
+// words states a requirement, and for whom it holds where not all are alike.
+func (p *planner) words(d demand) string {
+	w := p.wordsOf(d.key)
+	if d.diet < 0 || len(p.diets) == 1 {
+		return w
+	}
+	var names []string
+	for _, b := range p.diets[d.diet].bowls {
+		for _, a := range p.bowls[b].Animals {
+			names = append(names, a.Name)
+		}
+	}
+	if n := len(names); n > 4 {
+		names = append(names[:3], fmt.Sprintf("%d more", n-3))
+	}
+	who := and(names)
+	if never := p.diets[d.diet].never; len(never) > 0 {
+		who += " without " + and(never)
+	}
+	return strings.TrimSuffix(w, ".") + " (" + who + ")."
+}
+
+func (p *planner) wordsOf(key string) string {
 	if id, ok := strings.CutPrefix(key, keyStock); ok {
 		if s := p.supplyOf(id); s != nil {
 			return fmt.Sprintf("There is no more of %s than %s.", s.food.Name, s.mass(s.most()).InGrams(0))
@@ -346,7 +393,11 @@ func (p *planner) words(key string) string {
 	}
 	if id, ok := strings.CutPrefix(key, keyHazard); ok {
 		if s := p.supplyOf(id); s != nil {
-			return fmt.Sprintf("There is something wrong with %s when it is much of the food.", s.food.Name)
+			for _, h := range p.Screen.book.Hazards(itemOf(s.food, units.Whole), p.Screen.context) {
+				if h.Gravity != safety.Watch && !has(p.Screen.ask(s.food).hazards, h.ID) {
+					return fmt.Sprintf("%s: %s", s.food.Name, h.Sentence)
+				}
+			}
 		}
 	}
 	if slot, ok := strings.CutPrefix(key, keyExtra); ok {
@@ -356,6 +407,8 @@ func (p *planner) words(key string) string {
 	switch key {
 	case keyEnergy:
 		return "Each animal gets the energy of its band."
+	case keyDays:
+		return fmt.Sprintf("Whole prey or complete mix makes %d of %d days.", p.CompleteDays, p.Days)
 	case keyOrgan:
 		return fmt.Sprintf("No day holds more than %s of liver and other organ.", p.OrganDay)
 	}
@@ -461,6 +514,47 @@ func (p *planner) least(ctx context.Context, a attempt, most, of int64, r *Rule,
 	return nil, nil
 }
 
+// mostNever is how many exclusions are tried out.
+const mostNever = 12
+
+// relaxNever tries what would be possible if an animal could have a food or
+// species after all.
+func (p *planner) relaxNever(ctx context.Context, a attempt) error {
+	tried := 0
+	for i := range p.Household.Animals {
+		own := &p.Household.Animals[i]
+		if !p.need(own).HasBand {
+			continue
+		}
+		for k, never := range own.Never {
+			if tried++; tried > mostNever {
+				return nil
+			}
+			v := p.variant()
+			h := *p.Household
+			h.Animals = slices.Clone(h.Animals)
+			h.Animals[i].Never = slices.Delete(slices.Clone(own.Never), k, k+1)
+			v.Household = &h
+			v.needs = h.Needs()
+			v.index = map[*ration.Animal]int{}
+			for j := range v.needs {
+				v.index[v.needs[j].Animal] = j
+			}
+			v.diets, v.bowls = nil, nil
+			v.seat()
+			cost, ok, err := p.plannable(ctx, v, a)
+			if err != nil {
+				return err
+			}
+			if ok {
+				p.res.Relaxations = append(p.res.Relaxations, Relaxation{Cost: cost, size: 1,
+					Text: fmt.Sprintf("Let %s have %s after all. If a vet forbade it, ask the vet first.", own.Name, never)})
+			}
+		}
+	}
+	return nil
+}
+
 func (p *planner) relaxStock(ctx context.Context, a attempt, s *supply) ([]Relaxation, error) {
 	if s == nil {
 		return nil, nil
@@ -508,7 +602,8 @@ func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, err
 	})
 }
 
-// relaxRule moves one bound of a rule, or of the target's share that it holds.
+// relaxRule moves one bound of a rule, or of the target's share that it holds, to
+// half or twice of what it was at most: beyond that it would be another diet.
 func (p *planner) relaxRule(ctx context.Context, a attempt, r *Rule, high bool) ([]Relaxation, error) {
 	if r.Check == SlotShareCheck {
 		return p.relaxShare(ctx, a, r, high)
@@ -527,9 +622,9 @@ func (p *planner) relaxRule(ctx context.Context, a attempt, r *Rule, high bool) 
 	if r.Check == MassShare {
 		step = tenthPercent
 	}
-	most := (limit.Value - 1) / step
+	most := max(limit.Value/2/step, 1)
 	if high {
-		most = 10 * limit.Value / step
+		most = limit.Value / step
 	}
 	return p.least(ctx, a, most, limit.Value/step, r, func(v *planner, n int64) string {
 		own := *limit
@@ -596,9 +691,9 @@ func (p *planner) relaxShare(ctx context.Context, a attempt, r *Rule, high bool)
 	if !ok {
 		return nil, nil
 	}
-	bound, most := sh.Low, int64(sh.Low)/tenthPercent
+	bound, most := sh.Low, int64(sh.Low)/tenthPercent/2
 	if high {
-		bound, most = sh.High, int64(units.Whole-sh.High)/tenthPercent
+		bound, most = sh.High, int64(min(sh.High, units.Whole-sh.High))/tenthPercent
 	}
 	return p.least(ctx, a, most, int64(bound)/tenthPercent, r, func(v *planner, n int64) string {
 		t := *p.target

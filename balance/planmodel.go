@@ -37,7 +37,9 @@ import (
 type model struct {
 	p     *planner
 	prob  milp.Problem
-	keys  []string // of the rows: the requirement that each states
+	keys  []string // of the rows: the requirement that each states,
+	of    []int    // and of which diet, -1 for the household
+	now   int      // the diet that is stated
 	amt   [][]int  // [diet][supply] column of the amount, -1 if the diet must not get it
 	packs [][]int  // [supply][pack] column
 	cost  map[int]int64
@@ -79,6 +81,7 @@ const (
 	perSpot      = 1e-6 // first-out: a unit of a food further down the list costs this more
 	nutrientRoom = 0.05 // of a nutrient's limit is room enough above or below it
 	leastBeside  = 0.05 // of a mix that is not complete, fed of each slot that it may lack
+	halfDay      = 0.5  // by which days of complete food may fall short or go over
 	bareMost     = 20   // grams of food without energy (powders) that an animal gets in a day at most
 	roundedFoods = 6    // foods whose rounding to whole grams is allowed for
 	soon         = 7    // days after the plan within which dated stock is used up before other stock
@@ -90,6 +93,9 @@ type attempt struct {
 	wishes map[string]bool // rules to watch that are kept all the same
 	rules  map[string]bool // nutrient rules that are asked for
 	free   map[string]bool // requirements, by key, that are left out
+	least  map[int]int64   // packs of an offer, by its index, that are bought at least
+	most   map[int]int64   // and at most
+	loose  bool            // requirements may be taken out of the model again
 	lacks  bool            // the least of the extra foods is looked for, at any price
 }
 
@@ -99,11 +105,12 @@ const (
 	keyStock  = "stock " // and the food's id
 	keyExtra  = "extra " // and the slot
 	keyOrgan  = "organ-day"
+	keyDays   = "complete-days"
 	keyHazard = "hazard " // and the food's id
 )
 
 func (p *planner) model(ctx context.Context, supplies []supply, a attempt) *model {
-	m := &model{p: p, cost: map[int]int64{}, kinds: map[*Rule]*kinds{}}
+	m := &model{p: p, now: -1, cost: map[int]int64{}, kinds: map[*Rule]*kinds{}}
 	for i := range p.diets {
 		d := &p.diets[i]
 		cols := make([]int, len(supplies))
@@ -116,13 +123,17 @@ func (p *planner) model(ctx context.Context, supplies []supply, a attempt) *mode
 		m.stock(&supplies[i], i, a)
 	}
 	for i := range p.diets {
+		m.now = i
 		m.diet(i, supplies, a)
 	}
+	m.now = -1
 	m.household(supplies, a)
-	for i := range p.diets {
-		m.cap(ctx, i, supplies)
+	if !a.loose {
+		for i := range p.diets {
+			m.cap(ctx, i, supplies)
+		}
+		m.fewPacks(supplies)
 	}
-	m.fewPacks(supplies)
 	return m
 }
 
@@ -134,6 +145,7 @@ func (m *model) col(c milp.Column) int {
 func (m *model) row(key string, low, high float64, terms ...milp.Term) int {
 	m.prob.Rows = append(m.prob.Rows, milp.Row{Name: key, Low: low, High: high, Terms: terms})
 	m.keys = append(m.keys, key)
+	m.of = append(m.of, m.now)
 	return len(m.prob.Rows) - 1
 }
 
@@ -186,7 +198,12 @@ func (m *model) stock(s *supply, i int, a attempt) {
 	eat := slices.Clone(terms)
 	var cols []int
 	for _, k := range s.packs {
-		c := m.col(milp.Column{Name: "packs of " + s.food.ID, High: s.usefulPacks(k, most), Integer: true})
+		z := milp.Column{Name: "packs of " + s.food.ID, Low: float64(a.least[k.at]), High: s.usefulPacks(k, most), Integer: true}
+		if n, ok := a.most[k.at]; ok {
+			z.High = min(z.High, float64(n))
+		}
+		z.High = max(z.High, z.Low)
+		c := m.col(z)
 		if !a.lacks {
 			m.cost[c] = k.price / m.p.step
 			m.prob.Columns[c].Cost = float64(m.cost[c])
@@ -283,7 +300,8 @@ func (m *model) fewPacks(supplies []supply) {
 			}
 		}
 		for k, c := range m.packs[i] {
-			m.prob.Columns[c].High = min(m.prob.Columns[c].High, supplies[i].usefulPacks(supplies[i].packs[k], most))
+			z := &m.prob.Columns[c]
+			z.High = max(z.Low, min(z.High, supplies[i].usefulPacks(supplies[i].packs[k], most)))
 		}
 	}
 }
@@ -352,6 +370,18 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 			})...)
 		}
 	}
+	if low, high, ok := m.p.completePart(); ok && !a.free[keyDays] {
+		part := func(bound float64) []milp.Term {
+			return each(func(s *supply) float64 {
+				if s.food.Complete {
+					return (1 - bound) * energyPerUnit(s)
+				}
+				return -bound * energyPerUnit(s)
+			})
+		}
+		m.row(keyDays, 0, math.Inf(1), part(low)...)
+		m.row(keyDays, math.Inf(-1), 0, part(high)...)
+	}
 	if most := m.p.OrganDay; most > 0 && !a.free[keyOrgan] {
 		m.row(keyOrgan, math.Inf(-1), 0, each(func(s *supply) float64 {
 			return (float64(organOf(s.food)) - float64(most)) / 1e6 * s.grams()
@@ -390,6 +420,16 @@ func (m *model) besideMix(a attempt, each eachFood) {
 			}
 		}
 	}
+}
+
+// completePart is the part of the energy that whole prey and complete mixes make,
+// when it is asked for as a number of days.
+func (p *planner) completePart() (low, high float64, ok bool) {
+	if p.CompleteDays == 0 {
+		return 0, 0, false
+	}
+	n, all := float64(p.CompleteDays), float64(p.Days)
+	return (n - halfDay) / all, min(1, (n+halfDay)/all), true
 }
 
 // organOf is the part of a food judged by shares that is liver or other
@@ -691,8 +731,8 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 		low = math.Ceil(low) // practice gives one or two: one is planned
 		high = low
 	}
-	if math.IsInf(low, 0) && math.IsInf(high, 0) {
-		return
+	if rule.Gravity == Watch && len(terms) == 0 || math.IsInf(low, 0) && math.IsInf(high, 0) {
+		return // it is not to be had for this diet
 	}
 	r := m.row(rule.ID, low, high, terms...)
 	if rule.Check == Amount && rule.Split == ByHead {

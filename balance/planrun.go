@@ -23,7 +23,8 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 			Proven: f.status == milp.Optimal || f.status == milp.Infeasible})
 		if f.plan != nil {
 			p.accept(a, f)
-			return p.res, nil
+			p.res.Alternatives, err = p.alternatives(ctx, a, f)
+			return p.res, err
 		}
 		if undecided = undecided || f.status != milp.Infeasible; undecided || i > 0 {
 			continue
@@ -49,6 +50,7 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 
 // accept makes the result of a plan.
 func (p *planner) accept(a attempt, f *found) {
+	p.taken, p.found = a, f
 	r := p.res
 	r.Plan, r.Report, r.Middle = f.plan, f.report, a.middle
 	r.Outcome = BestFound
@@ -129,11 +131,16 @@ func (p *planner) attempts() (out []attempt) {
 func (p *planner) wishes() (ids []string) {
 	for _, r := range p.rules {
 		if r.Gravity == Watch && r.Low != nil && isCount(r) &&
-			slices.ContainsFunc(p.supplies, func(s supply) bool { return r.is(s.food) && (!s.limited() || s.most() > 0) }) {
+			slices.ContainsFunc(p.supplies, func(s supply) bool { return r.counts(&s) && (!s.limited() || s.most() > 0) }) {
 			ids = append(ids, r.ID)
 		}
 	}
 	return ids
+}
+
+// counts reports whether a food counts towards a number or mass for each animal.
+func (r *Rule) counts(s *supply) bool {
+	return r.is(s.food) && (r.Check != Pieces || s.piece > 0 || s.food.Piece.Typical > 0)
 }
 
 func (p *planner) note(s string) { p.res.Notes = append(p.res.Notes, s) }
@@ -142,14 +149,33 @@ func isNutrient(r *Rule) bool {
 	return r.Check == NutrientRatio || r.Check == PerEnergy || r.Check == DryMatter
 }
 
-// missed are the rules that forbid the plan as it stands.
+// missed are the rules that forbid the plan as it stands. What is only wished for
+// is not missed by an animal that must not get it.
 func (p *planner) missed(report *Report, a attempt) (out []*Rule) {
-	for _, f := range report.Findings {
-		if f.Verdict == Missed && (f.Gravity != Watch || a.wishes[f.Rule.ID]) {
+	for i := range report.Findings {
+		f := &report.Findings[i]
+		if f.Verdict == Missed && (f.Gravity != Watch || a.wishes[f.Rule.ID] && p.obtainable(f)) {
 			out = append(out, f.Rule)
 		}
 	}
 	return out
+}
+
+// obtainable reports whether there is a food of the kind that a finding is about
+// that the animal may have.
+func (p *planner) obtainable(f *Finding) bool {
+	if f.Animal == nil {
+		return true
+	}
+	for i := range p.diets {
+		d := &p.diets[i]
+		for _, b := range d.bowls {
+			if slices.Contains(p.bowls[b].Animals, f.Animal) {
+				return slices.ContainsFunc(p.supplies, func(s supply) bool { return f.Rule.counts(&s) && !d.refuses(s.food) })
+			}
+		}
+	}
+	return true
 }
 
 // known are the nutrient rules asked for from the start: those to mend whose

@@ -21,6 +21,7 @@ const (
 	spreadWork   = 1e9    // and for the second
 	wholeNodes   = 2_000  // the same when every gram must be whole
 	mostLayouts  = 24     // choices of packs that are laid out before a search is given up
+	briefly      = 10     // by which the work is cut down when a change is only tried
 	fewLayouts   = 2      // the same when a change is only tried
 	mostNutrient = 8      // times that a nutrient rule is asked for because a plan missed it
 )
@@ -138,6 +139,9 @@ func (p *planner) solve(ctx context.Context, prob milp.Problem, nodes int, work 
 	if p.Nodes > 0 {
 		work *= max(1, float64(p.Nodes)/defaultNodes)
 		nodes = max(1, nodes*p.Nodes/defaultNodes)
+	}
+	if p.brief {
+		work, nodes = work/briefly, max(1, nodes/briefly)
 	}
 	cells := float64(len(prob.Columns)+1) * float64(len(prob.Rows)+1)
 	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: nodes, Pivots: int(max(1000, min(work/cells, 1e7))), Step: step, Reject: reject})

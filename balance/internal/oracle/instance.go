@@ -49,8 +49,21 @@ const asOf = units.Date(20600)
 // collapsed to a point, several diets, or too little of something.
 func (s *Shelf) Instance(n int) balance.Request {
 	r := rand.New(rand.NewPCG(20261125, uint64(n)))
-	foods := 12 + r.IntN(49)
+	return s.make(r, n, 12+r.IntN(49))
+}
+
+// Small returns the n-th of a set for one animal, with 7 to 10 foods of every
+// slot but now and then one.
+func (s *Shelf) Small(n int) balance.Request {
+	r := rand.New(rand.NewPCG(8, uint64(n)))
+	return s.make(r, small, 7+r.IntN(4))
+}
+
+const small = -1
+
+func (s *Shelf) make(r *rand.Rand, n, foods int) balance.Request {
 	switch {
+	case n == small:
 	case n%50 == 17:
 		foods = 1
 	case n%50 == 34:
@@ -62,6 +75,9 @@ func (s *Shelf) Instance(n int) balance.Request {
 	q := balance.Request{Household: h, Foods: s.Foods, Book: s.Book, Screen: s.Screen}
 	q.Target = []string{"assembled-edible-bone", "assembled-edible-bone", "assembled-bone-in-meat", "assembled-heart-in-muscle",
 		"assembled-more-heart", "mixed-week", "whole-prey"}[r.IntN(7)]
+	if n == small {
+		q.Target = balance.DefaultTarget
+	}
 	if n%20 == 13 {
 		s.collapse(&q)
 	}
@@ -74,7 +90,13 @@ func (s *Shelf) Instance(n int) balance.Request {
 	if r.IntN(8) == 0 {
 		q.OrganDay = units.Share(80_000 + 10_000*r.IntN(12))
 	}
+	if q.Target == "mixed-week" && q.Days == 0 && r.IntN(2) == 0 {
+		q.CompleteDays = 1 + r.IntN(6)
+	}
 	s.animals(r, h)
+	if n == small {
+		h.Animals = h.Animals[:1]
+	}
 	list := s.pick(r, foods, h, q.Target)
 	week := 0
 	for range h.Animals {
@@ -220,6 +242,9 @@ func (s *Shelf) pick(r *rand.Rand, n int, h *ration.Household, target string) []
 		lacks = r.IntN(5)
 	}
 	for k, want := range [8]int{3, 2, 1, 1, 2, 1, 1, 1} {
+		if n < 12 {
+			want = min(want, [8]int{3, 1, 1, 1, 1, 0, 0, 0}[k])
+		}
 		if k != lacks {
 			take(slots[k], want)
 		}
@@ -246,6 +271,6 @@ func (s *Shelf) Question(q balance.Request, t balance.Try) (*Question, error) {
 	if days == 0 {
 		days = 7
 	}
-	return &Question{Household: q.Household, Book: q.Book, Safety: s.Safety, Target: target, Days: days, Extra: q.Extra, OrganDay: q.OrganDay,
+	return &Question{Household: q.Household, Book: q.Book, Safety: s.Safety, Target: target, Days: days, Extra: q.Extra, OrganDay: q.OrganDay, CompleteDays: q.CompleteDays,
 		Middle: t.Middle, Asked: t.Asked}, nil
 }

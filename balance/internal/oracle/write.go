@@ -26,6 +26,8 @@ type Question struct {
 	Days      int
 	Extra     [balance.NumSlots]units.Mass
 	OrganDay  units.Share
+	// CompleteDays is how many days' energy complete food makes, to half a day.
+	CompleteDays int
 
 	Middle bool     // within 3 % of the middle of each band
 	Asked  []string // ids of the rules that are asked for
@@ -344,7 +346,12 @@ func (q *Question) things(smallest int64) []*thing {
 // Write states the question as a linear program that minimises the price of the
 // packs in hundredths of the unit of money.
 func (q *Question) Write() LP {
-	p := &program{box: map[string]*big.Rat{}, whole: map[string]bool{}}
+	p, foods, diets := q.program()
+	return LP{Text: p.text(), Foods: foods, Diets: diets, Columns: len(p.box), Rows: len(p.rows)}
+}
+
+func (q *Question) program() (p *program, foods, diets int) {
+	p = &program{box: map[string]*big.Rat{}, whole: map[string]bool{}}
 	eaters, smallest, growing := q.eaters()
 	things := q.things(smallest)
 
@@ -407,7 +414,7 @@ func (q *Question) Write() LP {
 		q.diet(p, d, e, things, x[d], growing)
 	}
 	q.together(p, eaters, things, x)
-	return LP{Text: p.text(), Foods: len(things), Diets: len(eaters), Columns: len(p.box), Rows: len(p.rows)}
+	return p, len(things), len(eaters)
 }
 
 func ceil(r *big.Rat) *big.Int {
@@ -482,6 +489,11 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 		}
 		if len(r.Species) > 0 && !slices.ContainsFunc(r.Species, func(s string) bool { return e.kinds[s] }) {
 			continue
+		}
+		if r.Gravity == balance.Watch && !days && !slices.ContainsFunc(things, func(t *thing) bool {
+			return e.may(t.food) && is(r, t.food) && (r.Check != balance.Pieces || t.pieces || t.food.Piece.Typical > 0)
+		}) {
+			continue // it is not to be had for this diet
 		}
 		id := "r_" + fmt.Sprint(slices.IndexFunc(q.Book.Rules(), func(o *balance.Rule) bool { return o.ID == r.ID }))
 		switch r.Check {
@@ -583,6 +595,18 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 				return mul(new(big.Rat).Neg(most), o.unit)
 			})
 		}
+	}
+	if q.CompleteDays > 0 {
+		part := func(bound *big.Rat) func(t *thing) *big.Rat {
+			return func(t *thing) *big.Rat {
+				if t.food.Complete {
+					return mul(t.kcal, sub(ratOf(1, 1), bound))
+				}
+				return mul(t.kcal, new(big.Rat).Neg(bound))
+			}
+		}
+		sum("days", zero, nil, part(ratOf(int64(2*q.CompleteDays-1), int64(2*q.Days))))
+		sum("days", nil, zero, part(smaller(ratOf(1, 1), ratOf(int64(2*q.CompleteDays+1), int64(2*q.Days)))))
 	}
 	if q.OrganDay > 0 {
 		sum("organ", nil, zero, func(t *thing) *big.Rat {
