@@ -8,6 +8,7 @@ import (
 	"io"
 	"os"
 	"os/exec"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -162,7 +163,7 @@ func (p *process) send(line []byte, deadline time.Time) error {
 	if err := p.in.SetWriteDeadline(deadline); err != nil {
 		return err
 	}
-	_, err := p.in.Write(append(line, '\n'))
+	_, err := p.in.Write(append(slices.Clip(line), '\n')) // the line may be shared
 	return err
 }
 
