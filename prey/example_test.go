@@ -161,3 +161,25 @@ func ExampleWaterToAdd() {
 	// Output:
 	// 52 g <nil>
 }
+
+// Every figure of a food with its source, in words.
+func ExampleCatalogue_Explain() {
+	foods, err := prey.Shipped()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	neck, err := foods.Find("chicken necks")
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	for line := range strings.SplitSeq(foods.Explain(neck).Text(), "\n") {
+		if strings.Contains(line, "bone   ") || strings.HasPrefix(line, "  [3]") {
+			fmt.Println(line)
+		}
+	}
+	// Output:
+	//   bone    36 % [3]
+	//   [3] USDA SR28, NDB 05084 of release 28
+}
