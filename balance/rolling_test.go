@@ -534,8 +534,18 @@ func sameEaten(t *rapid.T, name string, a, b *balance.EatenBy) {
 	if a.Mass.Low != b.Mass.Low || a.Mass.High != b.Mass.High || off > 10 || off < -10 || len(a.Findings) != len(b.Findings) {
 		t.Fatalf("%s: %v, %v", name, a.Mass, b.Mass)
 	}
-	for i := range a.Findings {
-		x, y := &a.Findings[i], &b.Findings[i]
+	// Findings stand in the order of their verdicts, and a verdict may tip: see below.
+	byRule := func(x, y *balance.EatenFinding) int { return strings.Compare(x.Rule.ID, y.Rule.ID) }
+	order := func(list []balance.EatenFinding) (out []*balance.EatenFinding) {
+		for i := range list {
+			out = append(out, &list[i])
+		}
+		slices.SortStableFunc(out, byRule)
+		return out
+	}
+	these, those := order(a.Findings), order(b.Findings)
+	for i := range these {
+		x, y := these[i], those[i]
 		// What an animal typically ate of a shared bowl is rounded, so its verdict may tip on the very limit.
 		if x.Rule != y.Rule || x.Verdict != y.Verdict && a.Animal == nil || x.Over != y.Over || x.RangeText() != y.RangeText() {
 			t.Fatalf("%s: %s %s %s %s, %s %s %s %s", name, x.Rule.ID, x.Verdict, x.Over, x.RangeText(), y.Rule.ID, y.Verdict, y.Over, y.RangeText())
