@@ -264,6 +264,10 @@ type diet struct {
 	energy units.Range[ration.Tenths] // sum of the bands, a day
 	never  []string
 	ferret bool
+	// piece is the most energy that one piece may hold, a day's tenths of a
+	// kcal; 0 is no limit. An animal that must eat often cannot get most of its
+	// day in one wing.
+	piece ration.Tenths
 }
 
 // supply is everything there is of one food.
@@ -418,9 +422,12 @@ func (p *planner) seat() {
 			bowl.Meals = m
 		}
 		d.never = sortedCompact(never)
+		if bowl.Meals >= oftenMeals {
+			d.piece = d.energy.Typical * 2 / 5
+		}
 		p.bowls = append(p.bowls, bowl)
 		at := len(p.bowls) - 1
-		key := fmt.Sprint(d.never, d.ferret)
+		key := fmt.Sprint(d.never, d.ferret, d.piece)
 		i, ok := byKey[key]
 		if !ok {
 			byKey[key] = len(p.diets)

@@ -150,7 +150,7 @@ func (m *model) row(key string, low, high float64, terms ...milp.Term) int {
 }
 
 func (m *model) amount(s *supply, d *diet) int {
-	if d.refuses(s.food) {
+	if d.refuses(s.food) || d.tooLarge(s) {
 		return -1
 	}
 	high := math.Inf(1)
@@ -164,6 +164,12 @@ func (m *model) amount(s *supply, d *diet) int {
 		high = min(high, float64(bareMost*d.heads*int64(m.p.Days)))
 	}
 	return m.col(milp.Column{Name: s.food.ID, High: max(high, 0), Integer: s.piece > 0})
+}
+
+// tooLarge reports whether one piece is too much at once for the animals of the
+// diet. An egg is let through: practice asks for one a week.
+func (d *diet) tooLarge(s *supply) bool {
+	return d.piece > 0 && s.piece > 0 && s.food.Kind != prey.EggFood && kcalTenths(s.food, s.piece) > d.piece
 }
 
 // kcal of the days planned, from tenths of a kcal a day.
