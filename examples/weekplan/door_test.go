@@ -440,6 +440,7 @@ func TestVetNote(t *testing.T) {
 // sameFigure compares the leading numbers as printed: a finding shows more
 // places where the figure would otherwise look like its limit.
 func sameFigure(a, b string) bool {
+	a, b = strings.TrimPrefix(a, "at least "), strings.TrimPrefix(b, "at least ")
 	x, okA := new(big.Rat).SetString(strings.SplitN(a+" ", " ", 2)[0])
 	y, okB := new(big.Rat).SetString(strings.SplitN(b+" ", " ", 2)[0])
 	if !okA || !okB {
