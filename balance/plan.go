@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -264,10 +265,6 @@ type diet struct {
 	energy units.Range[ration.Tenths] // sum of the bands, a day
 	never  []string
 	ferret bool
-	// piece is the most energy that one piece may hold, a day's tenths of a
-	// kcal; 0 is no limit. An animal that must eat often cannot get most of its
-	// day in one wing.
-	piece ration.Tenths
 }
 
 // supply is everything there is of one food.
@@ -381,7 +378,7 @@ func newPlanner(q Request) (*planner, error) {
 		}
 	}
 	p.seat()
-	if len(p.diets) == 0 {
+	if len(p.bowls) == 0 {
 		return nil, ErrUnplanned
 	}
 	if err := p.gather(); err != nil {
@@ -392,13 +389,11 @@ func newPlanner(q Request) (*planner, error) {
 
 func (p *planner) need(a *ration.Animal) *ration.Need { return &p.needs[p.index[a]] }
 
-// seat sorts the animals into bowls and the bowls into diets.
+// seat sorts the animals into bowls.
 func (p *planner) seat() {
-	byKey := map[string]int{}
+	p.bowls, p.diets = nil, nil
 	for _, animals := range p.Household.Bowls() {
 		var bowl Bowl
-		var d diet
-		var never []string
 		for _, a := range animals {
 			n := p.need(a)
 			if !n.HasBand {
@@ -406,43 +401,78 @@ func (p *planner) seat() {
 				continue
 			}
 			bowl.Animals = append(bowl.Animals, a)
-			bowl.Meals = max(bowl.Meals, n.MealsPerDay)
-			d.energy.Low += n.Band.Low
-			d.energy.Typical += n.Band.Typical
-			d.energy.High += n.Band.High
-			d.heads++
+			bowl.Meals = max(bowl.Meals, n.MealsPerDay, p.Household.MealsPerDay)
 			p.growth = p.growth || growing(n.Stage)
-			d.ferret = d.ferret || a.Kind() == ration.Ferret
-			never = append(never, a.Never...)
 		}
-		if len(bowl.Animals) == 0 {
-			continue
+		if len(bowl.Animals) > 0 {
+			p.bowls = append(p.bowls, bowl)
 		}
-		if m := p.Household.MealsPerDay; m > bowl.Meals {
-			bowl.Meals = m
-		}
-		d.never = sortedCompact(never)
-		if bowl.Meals >= oftenMeals {
-			d.piece = d.energy.Typical * 2 / 5
-		}
-		p.bowls = append(p.bowls, bowl)
-		at := len(p.bowls) - 1
-		key := fmt.Sprint(d.never, d.ferret, d.piece)
-		i, ok := byKey[key]
-		if !ok {
-			byKey[key] = len(p.diets)
-			d.bowls = []int{at}
-			p.diets = append(p.diets, d)
-			continue
-		}
-		e := &p.diets[i]
-		e.bowls = append(e.bowls, at)
-		e.heads += d.heads
-		e.energy.Low += d.energy.Low
-		e.energy.Typical += d.energy.Typical
-		e.energy.High += d.energy.High
 	}
 	p.res.Bowls = p.bowls
+}
+
+// How many diets are told apart by exactly what has to be cut up for them, and by
+// whether they have more than two meals a day. All are choices of ours.
+const (
+	mostFineDiets = 3
+	mostDiets     = 6
+)
+
+// sort groups the bowls into diets: those of the same exclusions for which the
+// same foods are cut up. Where that would make too many diets, bowls of two
+// meals a day and of more are told apart instead; where that is still too many,
+// exclusions alone tell. What is too large for one bowl is cut up for its diet.
+func (p *planner) sort(supplies []supply) {
+	for _, most := range []int{mostFineDiets, mostDiets, math.MaxInt} {
+		p.diets = nil
+		byKey := map[string]int{}
+		for b := range p.bowls {
+			d := p.dietOf(b)
+			key := fmt.Sprint(d.never, d.ferret)
+			switch most {
+			case mostFineDiets:
+				for i := range supplies {
+					if s := &supplies[i]; s.piece > 0 && !d.refuses(s.food) {
+						key += fmt.Sprint(p.feed(s, &d))
+					}
+				}
+			case mostDiets:
+				key += fmt.Sprint(p.bowls[b].Meals > 2)
+			}
+			i, ok := byKey[key]
+			if !ok {
+				byKey[key] = len(p.diets)
+				p.diets = append(p.diets, d)
+				continue
+			}
+			e := &p.diets[i]
+			e.bowls = append(e.bowls, b)
+			e.heads += d.heads
+			e.energy.Low += d.energy.Low
+			e.energy.Typical += d.energy.Typical
+			e.energy.High += d.energy.High
+		}
+		if len(p.diets) <= most {
+			return
+		}
+	}
+}
+
+// dietOf is the diet of one bowl alone.
+func (p *planner) dietOf(b int) diet {
+	d := diet{bowls: []int{b}}
+	var never []string
+	for _, a := range p.bowls[b].Animals {
+		n := p.need(a)
+		d.energy.Low += n.Band.Low
+		d.energy.Typical += n.Band.Typical
+		d.energy.High += n.Band.High
+		d.heads++
+		d.ferret = d.ferret || a.Kind() == ration.Ferret
+		never = append(never, a.Never...)
+	}
+	d.never = sortedCompact(never)
+	return d
 }
 
 func growing(s ration.Stage) bool {
@@ -495,10 +525,14 @@ func (p *planner) gather() error {
 		}
 	}
 	p.step = max(step, 1)
-	least, last := p.smallestDay(), h.Start.AddDays(p.Days-1+soon)
+	last := h.Start.AddDays(p.Days - 1 + soon)
+	for i := range p.supplies {
+		p.supplies[i].piece = p.supplies[i].pieceMass()
+	}
+	p.sort(p.supplies)
 	for i := range p.supplies {
 		s := &p.supplies[i]
-		s.count(least, last)
+		p.count(s, last)
 		s.shareMost = p.shareMost(s.food)
 	}
 	slices.SortStableFunc(p.supplies, func(a, b supply) int {
@@ -519,15 +553,6 @@ func first(lots []ration.Stock) units.Date {
 		}
 	}
 	return d
-}
-
-// smallestDay is the least middle-of-band energy of a bowl, in tenths of a kcal.
-func (p *planner) smallestDay() ration.Tenths {
-	least := ration.Tenths(1<<62 - 1)
-	for _, b := range p.bowls {
-		least = min(least, p.bowlEnergy(b))
-	}
-	return least
 }
 
 func (p *planner) bowlEnergy(b Bowl) (sum ration.Tenths) {
@@ -557,12 +582,65 @@ func (p *planner) shareMost(f *prey.Food) float64 {
 	return 0
 }
 
-// count turns masses into whole grams or pieces. A food is fed by the piece when
-// a piece is known and is no more than the smallest bowl's food of one day;
-// larger pieces are cut and fed by the gram.
-func (s *supply) count(smallest ration.Tenths, last units.Date) {
-	s.piece = s.pieceMass()
-	if s.piece > 0 && kcalTenths(s.food, s.piece) > smallest {
+// bite is the largest piece, by its energy in tenths of a kcal, that a bowl gets
+// whole: most of a day's food where two meals are enough, less where the food has
+// to last for more.
+func (p *planner) bite(b Bowl) ration.Tenths {
+	day := p.bowlEnergy(b)
+	switch {
+	case b.Meals >= oftenMeals:
+		return day * biteOften / (100 * ration.Tenths(b.Meals))
+	case b.Meals > 2:
+		return day * biteThree / 100
+	}
+	return day * biteTwo / 100
+}
+
+// fed says how a diet gets a food of which a piece is known.
+type fed uint8
+
+const (
+	wholePieces fed = iota
+	cutUp           // by the gram
+	notAtAll
+)
+
+// feed says how a diet gets a food. Pieces that are too large for one of its
+// bowls are cut up; whole prey is not, it is left out, unless the target is
+// complete food.
+func (p *planner) feed(s *supply, d *diet) fed {
+	if s.piece == 0 {
+		return cutUp
+	}
+	e := kcalTenths(s.food, s.piece)
+	for _, b := range d.bowls {
+		switch {
+		case e <= p.bite(p.bowls[b]):
+		case s.food.Kind != prey.WholePrey:
+			return cutUp
+		case p.target.Style != Complete:
+			return notAtAll
+		case e > p.bowlEnergy(p.bowls[b]):
+			return cutUp
+		}
+	}
+	return wholePieces
+}
+
+// view is a supply as a diet gets it, and how much of the supply's own unit one
+// of the diet's takes.
+func (p *planner) view(s *supply, d *diet) (v supply, part float64) {
+	v, part = *s, 1
+	if s.piece > 0 && p.feed(s, d) == cutUp {
+		v.piece, part = 0, 1/s.grams()
+	}
+	return v, part
+}
+
+// count turns masses into whole grams or pieces. A food is counted by the piece
+// when a piece is known, as it is in s.piece, and some diet gets it whole.
+func (p *planner) count(s *supply, last units.Date) {
+	if s.piece > 0 && !slices.ContainsFunc(p.diets, func(d diet) bool { return !d.refuses(s.food) && p.feed(s, &d) == wholePieces }) {
 		s.piece = 0
 	}
 	amount := func(m units.Mass, pieces int64) int64 {

@@ -139,8 +139,8 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 		most := 0.0
 		for d := range m.amt {
 			if c := m.amt[d][i]; c >= 0 {
-				most += m.prob.Columns[c].High
-				terms = append(terms, milp.Term{Col: c, Coef: 1})
+				most += m.prob.Columns[c].High * m.parts[d][i]
+				terms = append(terms, milp.Term{Col: c, Coef: m.parts[d][i]})
 			}
 		}
 		if most > 0 {
@@ -158,13 +158,13 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 		n := 0.0
 		for d := range m.amt {
 			if c := m.amt[d][i]; c >= 0 {
-				n += sol.X[c]
+				n += sol.X[c] * m.parts[d][i]
 			}
 		}
 		if n > 1e-6 {
 			l := Lack{What: p.slotWords(s.food), Example: s.food, Mass: units.Gram * units.Mass(math.Ceil(n*s.grams()-1e-6))}
 			if s.piece > 0 {
-				l.Pieces = int64(math.Round(n))
+				l.Pieces = int64(math.Ceil(n - 1e-6))
 				l.Mass = s.mass(l.Pieces)
 			}
 			lacks = append(lacks, l)
@@ -540,8 +540,8 @@ func (p *planner) relaxNever(ctx context.Context, a attempt) error {
 			for j := range v.needs {
 				v.index[v.needs[j].Animal] = j
 			}
-			v.diets, v.bowls = nil, nil
 			v.seat()
+			v.sort(v.supplies)
 			cost, ok, err := p.plannable(ctx, v, a)
 			if err != nil {
 				return err
@@ -596,8 +596,8 @@ func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, err
 			b := &v.needs[i].Band
 			b.Low = max(b.Low*ration.Tenths(100-n)/100, min(b.Low, v.needs[i].Floor))
 		}
-		v.diets, v.bowls = nil, nil
 		v.seat()
+		v.sort(v.supplies)
 		return fmt.Sprintf("Feed %d %% less than the low end of each band, for this week only.", n)
 	})
 }

@@ -24,6 +24,9 @@ const (
 	evenMeals   = 25 // and its fullest and emptiest meal of a day
 	mostMoves   = 60 // of grams or pieces, to make a bowl's days or meals more even
 	noLastDay   = 1 << 30
+	biteTwo     = 75   // percent of a day's energy that one piece may bring where there are two meals,
+	biteThree   = 60   // where there are three,
+	biteOften   = 150  // and percent of a meal's where they are small
 	prettyTimes = 1000 // grain of the scores by which a day is chosen
 )
 
@@ -145,28 +148,30 @@ func (d *bowlDay) organ() (organ wide.U128, all units.Mass) {
 
 // layout turns the amounts of each diet into a plan of days and meals. Every
 // unit of every amount is placed, none is added.
-func (p *planner) layout(am amounts, supplies []supply) (*ration.Plan, error) {
+func (p *planner) layout(am amounts) (*ration.Plan, error) {
 	plan := &ration.Plan{Household: p.Household.Name, Start: p.Household.Start, Target: p.target.ID}
 	for d := range p.Days {
 		plan.Days = append(plan.Days, ration.Day{Date: plan.Start.AddDays(d)})
 	}
-	for i := range supplies {
-		supplies[i].energy = supplies[i].microKcal()
-	}
 	perBowl := make([][]lot, len(p.bowls))
+	totals := make(map[*prey.Food]units.Mass, len(p.supplies))
 	for i := range p.diets {
-		if err := p.deal(&p.diets[i], am[i], supplies, perBowl); err != nil {
+		views := make([]supply, len(p.supplies))
+		for k := range p.supplies {
+			if am[i][k] == 0 {
+				continue
+			}
+			v := &views[k]
+			*v, _ = p.view(&p.supplies[k], &p.diets[i])
+			v.energy = v.microKcal()
+			totals[v.food] += v.mass(am[i][k])
+		}
+		if err := p.deal(&p.diets[i], am[i], views, perBowl); err != nil {
 			return nil, err
 		}
 	}
-	totals := make([]int64, len(supplies))
-	for d := range am {
-		for i, n := range am[d] {
-			totals[i] += n
-		}
-	}
 	for b := range p.bowls {
-		days, err := p.spreadDays(b, perBowl[b], supplies, totals)
+		days, err := p.spreadDays(b, perBowl[b], totals)
 		if err != nil {
 			return nil, err
 		}
@@ -275,7 +280,7 @@ type week struct {
 }
 
 // spreadDays lays a bowl's week out over its days.
-func (p *planner) spreadDays(b int, lots []lot, supplies []supply, totals []int64) ([]bowlDay, error) {
+func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass) ([]bowlDay, error) {
 	n := p.Days
 	w := &week{days: make([]bowlDay, n), heads: int64(len(p.bowls[b].Animals)), organ: p.OrganDay, whole: make([]bool, n)}
 	var total, complete int64
@@ -308,8 +313,7 @@ func (p *planner) spreadDays(b int, lots []lot, supplies []supply, totals []int6
 	}
 	var portions []portion
 	for _, l := range lots {
-		total := totals[l.s.spotIn(supplies)]
-		last, soon := p.lastDay(l, total)
+		last, soon := p.lastDay(l, totals[l.s.food])
 		switch roleOf(l.s) {
 		case mainFood:
 			main = append(main, l)
@@ -386,25 +390,14 @@ func (p *planner) spreadDays(b int, lots []lot, supplies []supply, totals []int6
 	return w.days, nil
 }
 
-// spotIn is the index of the supply in the list that it is part of.
-func (s *supply) spotIn(list []supply) int {
-	return slices.IndexFunc(list, func(o supply) bool { return o.food == s.food })
-}
-
 // lastDay is the day of the plan, counted from 0, by which part of a food should
-// be fed, and how much of this lot that is.
-func (p *planner) lastDay(l lot, total int64) (last int, n int64) {
+// be fed, and how much of this lot that is. All of the food comes to total.
+func (p *planner) lastDay(l lot, total units.Mass) (last int, n int64) {
 	for _, st := range l.s.lots { // the earliest first
 		if st.BestBefore == 0 || st.BestBefore >= p.Household.Start.AddDays(p.Days-1) {
 			break
 		}
-		have := st.Pieces
-		if l.s.piece == 0 {
-			have = int64(st.Mass / units.Gram)
-		} else if have == 0 {
-			have = int64(st.Mass / l.s.piece)
-		}
-		return max(0, int(st.BestBefore-p.Household.Start)), mulDiv(min(have, total), l.n, max(total, 1))
+		return max(0, int(st.BestBefore-p.Household.Start)), mulDiv(int64(min(st.Mass, total)), l.n, int64(max(total, 1)))
 	}
 	return noLastDay, 0
 }

@@ -37,11 +37,13 @@ import (
 type model struct {
 	p     *planner
 	prob  milp.Problem
-	keys  []string // of the rows: the requirement that each states,
-	of    []int    // and of which diet, -1 for the household
-	now   int      // the diet that is stated
-	amt   [][]int  // [diet][supply] column of the amount, -1 if the diet must not get it
-	packs [][]int  // [supply][pack] column
+	keys  []string    // of the rows: the requirement that each states,
+	of    []int       // and of which diet, -1 for the household
+	now   int         // the diet that is stated
+	views [][]supply  // [diet][supply] as the diet gets it,
+	parts [][]float64 // and what a unit of that takes of the supply
+	amt   [][]int     // [diet][supply] column of the amount, -1 if the diet must not get it
+	packs [][]int     // [supply][pack] column
 	cost  map[int]int64
 	// widths are the rows that have room between two bounds, with the amount of
 	// room: what the second solve spreads evenly.
@@ -81,6 +83,7 @@ const (
 	perSpot      = 1e-6 // first-out: a unit of a food further down the list costs this more
 	nutrientRoom = 0.05 // of a nutrient's limit is room enough above or below it
 	leastBeside  = 0.05 // of a mix that is not complete, fed of each slot that it may lack
+	pieceRoom    = 0.1  // of a piece, that an animal may get more of where pieces are cut up
 	halfDay      = 0.5  // by which days of complete food may fall short or go over
 	bareMost     = 20   // grams of food without energy (powders) that an animal gets in a day at most
 	roundedFoods = 6    // foods whose rounding to whole grams is allowed for
@@ -113,24 +116,25 @@ func (p *planner) model(ctx context.Context, supplies []supply, a attempt) *mode
 	m := &model{p: p, now: -1, cost: map[int]int64{}, kinds: map[*Rule]*kinds{}}
 	for i := range p.diets {
 		d := &p.diets[i]
-		cols := make([]int, len(supplies))
+		cols, views, parts := make([]int, len(supplies)), make([]supply, len(supplies)), make([]float64, len(supplies))
 		for i := range supplies {
-			cols[i] = m.amount(&supplies[i], d)
+			views[i], parts[i] = p.view(&supplies[i], d)
+			cols[i] = m.amount(&views[i], parts[i], d)
 		}
-		m.amt = append(m.amt, cols)
+		m.amt, m.views, m.parts = append(m.amt, cols), append(m.views, views), append(m.parts, parts)
 	}
 	for i := range supplies {
 		m.stock(&supplies[i], i, a)
 	}
 	for i := range p.diets {
 		m.now = i
-		m.diet(i, supplies, a)
+		m.diet(i, m.views[i], a)
 	}
 	m.now = -1
 	m.household(supplies, a)
 	if !a.loose {
 		for i := range p.diets {
-			m.cap(ctx, i, supplies)
+			m.cap(ctx, i, m.views[i])
 		}
 		m.fewPacks(supplies)
 	}
@@ -149,13 +153,13 @@ func (m *model) row(key string, low, high float64, terms ...milp.Term) int {
 	return len(m.prob.Rows) - 1
 }
 
-func (m *model) amount(s *supply, d *diet) int {
-	if d.refuses(s.food) || d.tooLarge(s) {
+func (m *model) amount(s *supply, part float64, d *diet) int {
+	if d.refuses(s.food) || m.p.feed(s, d) == notAtAll {
 		return -1
 	}
 	high := math.Inf(1)
 	if !s.extra && s.limited() {
-		high = float64(s.most())
+		high = float64(s.most()) / part
 	}
 	// no diet can use more of one food than holds all its energy
 	if e := energyPerUnit(s); e > 0 {
@@ -164,12 +168,6 @@ func (m *model) amount(s *supply, d *diet) int {
 		high = min(high, float64(bareMost*d.heads*int64(m.p.Days)))
 	}
 	return m.col(milp.Column{Name: s.food.ID, High: max(high, 0), Integer: s.piece > 0})
-}
-
-// tooLarge reports whether one piece is too much at once for the animals of the
-// diet. An egg is let through: practice asks for one a week.
-func (d *diet) tooLarge(s *supply) bool {
-	return d.piece > 0 && s.piece > 0 && s.food.Kind != prey.EggFood && kcalTenths(s.food, s.piece) > d.piece
 }
 
 // kcal of the days planned, from tenths of a kcal a day.
@@ -189,16 +187,11 @@ func (m *model) stock(s *supply, i int, a attempt) {
 	most := 0.0
 	for d := range m.amt {
 		if c := m.amt[d][i]; c >= 0 {
-			terms = append(terms, milp.Term{Col: c, Coef: 1})
-			most += m.prob.Columns[c].High
-			if a.lacks {
-				m.prob.Columns[c].Cost = 0
+			terms = append(terms, milp.Term{Col: c, Coef: m.parts[d][i]})
+			most += m.prob.Columns[c].High * m.parts[d][i]
+			if s.extra {
+				m.prob.Columns[c].Cost = m.views[d][i].grams()
 			}
-		}
-	}
-	if s.extra {
-		for _, t := range terms {
-			m.prob.Columns[t.Col].Cost = s.grams()
 		}
 	}
 	eat := slices.Clone(terms)
@@ -302,7 +295,7 @@ func (m *model) fewPacks(supplies []supply) {
 		most := 0.0
 		for d := range m.amt {
 			if c := m.amt[d][i]; c >= 0 {
-				most += m.prob.Columns[c].High
+				most += m.prob.Columns[c].High * m.parts[d][i]
 			}
 		}
 		for k, c := range m.packs[i] {
@@ -480,7 +473,7 @@ func (m *model) household(supplies []supply, a attempt) {
 		for d := range m.amt {
 			for i := range supplies {
 				if c := m.amt[d][i]; c >= 0 {
-					if v := m.slotCoef(slot, float64(sh.Low)/1e6, &supplies[i]); v != 0 {
+					if v := m.slotCoef(slot, float64(sh.Low)/1e6, &m.views[d][i]); v != 0 {
 						terms = append(terms, milp.Term{Col: c, Coef: v})
 					}
 				}
@@ -713,7 +706,9 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 			n *= 7
 		}
 	}
+	byGram := false
 	terms := each(func(s *supply) float64 {
+		byGram = byGram || rule.is(s.food) && s.piece == 0
 		switch t := float64(s.food.Piece.Typical) / 1e12; {
 		case !rule.is(s.food):
 			return 0
@@ -736,6 +731,9 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 	if rule.Check == Pieces && !math.IsInf(low, 0) {
 		low = math.Ceil(low) // practice gives one or two: one is planned
 		high = low
+		if byGram {
+			high += pieceRoom * n // whole grams do not make whole pieces
+		}
 	}
 	if rule.Gravity == Watch && len(terms) == 0 || math.IsInf(low, 0) && math.IsInf(high, 0) {
 		return // it is not to be had for this diet

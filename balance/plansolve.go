@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"cmp"
 	"context"
 	"encoding/binary"
 	"errors"
@@ -227,7 +228,7 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 // lay lays amounts out and has the plan audited. It fills f in when the audit
 // passes, else returns what is missed.
 func (p *planner) lay(am amounts, a attempt, f *found) ([]*Rule, error) {
-	plan, err := p.layout(am, p.supplies)
+	plan, err := p.layout(am)
 	if err != nil {
 		return nil, err
 	}
@@ -274,7 +275,7 @@ func (p *planner) fixed(m *model, x []float64) milp.Problem {
 		}
 		for d := range m.amt {
 			if c := m.amt[d][i]; c >= 0 {
-				prob.Columns[c].High = min(prob.Columns[c].High, float64(there))
+				prob.Columns[c].High = min(prob.Columns[c].High, float64(there)/m.parts[d][i])
 			}
 		}
 	}
@@ -351,7 +352,7 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 			if c < 0 {
 				continue
 			}
-			s := &p.supplies[i]
+			s := &m.views[d][i]
 			prob.Columns[c].Cost = perSpot * float64(s.spot) * s.grams()
 			prob.Columns[c].Integer = prob.Columns[c].Integer || whole
 		}
@@ -431,7 +432,7 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 			if c < 0 || x[c] <= 1e-6 || byHead(p.supplies[i].food) {
 				continue
 			}
-			if x[c]*p.supplies[i].grams() < float64(crumb*2*p.diets[d].heads) && prob.Columns[c].Low == 0 {
+			if x[c]*m.views[d][i].grams() < float64(crumb*2*p.diets[d].heads) && prob.Columns[c].Low == 0 {
 				prob.Columns[c].High = 0
 				swept = true
 			}
@@ -450,25 +451,27 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 // whole rounds a solution to whole grams and pieces within what there is.
 func (m *model) whole(x []float64, supplies []supply) amounts {
 	out := make(amounts, len(m.amt))
-	left := make([]int64, len(supplies))
+	left := make([]units.Mass, len(supplies))
 	for i := range supplies {
-		left[i] = supplies[i].have
+		n := supplies[i].have
 		for k, c := range m.packs[i] {
-			left[i] += int64(math.Round(x[c])) * supplies[i].packs[k].amount
+			n += int64(math.Round(x[c])) * supplies[i].packs[k].amount
 		}
-		if supplies[i].extra {
-			left[i] = math.MaxInt64
-		}
+		left[i] = supplies[i].mass(n)
 	}
 	for d := range m.amt {
 		out[d] = make([]int64, len(supplies))
-		for i, c := range m.amt[d] {
-			if c < 0 {
-				continue
+	}
+	// Pieces first: what is cut up comes from the pieces that are left.
+	for _, pieces := range []bool{true, false} {
+		for d := range m.amt {
+			for i, c := range m.amt[d] {
+				if v := &m.views[d][i]; c >= 0 && v.piece > 0 == pieces {
+					n := min(int64(math.Round(max(x[c], 0))), int64(left[i]/v.mass(1)))
+					out[d][i] = n
+					left[i] -= v.mass(n)
+				}
 			}
-			n := min(int64(math.Round(max(x[c], 0))), left[i])
-			out[d][i] = n
-			left[i] -= n
 		}
 	}
 	return out
@@ -479,22 +482,21 @@ func (m *model) bought(am amounts, x []float64, supplies []supply) [][]int64 {
 	out := make([][]int64, len(supplies))
 	for i := range supplies {
 		s := &supplies[i]
-		spare := s.have
+		spare := s.mass(s.have)
 		for d := range am {
-			spare -= am[d][i]
+			spare -= m.views[d][i].mass(am[d][i])
 		}
 		out[i] = make([]int64, len(s.packs))
 		order := make([]int, len(s.packs))
 		for k, c := range m.packs[i] {
 			order[k] = k
 			out[i][k] = int64(math.Round(x[c]))
-			spare += out[i][k] * s.packs[k].amount
+			spare += s.mass(out[i][k] * s.packs[k].amount)
 		}
-		slices.SortStableFunc(order, func(a, b int) int { return int(min(1, max(-1, s.packs[b].price-s.packs[a].price))) })
+		slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(s.packs[b].price, s.packs[a].price) })
 		for _, k := range order {
-			for out[i][k] > 0 && spare >= s.packs[k].amount {
+			for pack := s.mass(s.packs[k].amount); out[i][k] > 0 && spare >= pack; spare -= pack {
 				out[i][k]--
-				spare -= s.packs[k].amount
 			}
 		}
 	}

@@ -44,10 +44,15 @@ type LP struct {
 type eater struct {
 	heads          int
 	low, mid, high *big.Rat // kcal over the days
+	full           *big.Rat // the sum of the bands' tops, before anything narrows it
 	kinds          map[string]bool
 	never          []string
 	picky          bool
+	bowls          []bite
 }
+
+// bite is a bowl's day and the largest piece it gets whole, in tenths of a kcal.
+type bite struct{ day, most int64 }
 
 // thing is a food that there is or that can be bought.
 type thing struct {
@@ -57,7 +62,22 @@ type thing struct {
 	have    int64
 	offers  []int
 	perPack []int64
-	kcal    *big.Rat // of one unit
+	kcal    *big.Rat   // of one unit
+	each    units.Mass // of a piece; 0: there are none
+
+	lots, packs []lot
+}
+
+type lot struct {
+	mass   units.Mass
+	pieces int64
+}
+
+// cut is a thing as it is fed by the gram.
+func (t *thing) cut() *thing {
+	c := *t
+	c.pieces, c.unit, c.kcal = false, ratOf(1, 1), quo(t.kcal, t.unit)
+	return &c
 }
 
 func ratOf(n, d int64) *big.Rat { return big.NewRat(n, d) }
@@ -182,14 +202,17 @@ func is(r *balance.Rule, f *prey.Food) bool {
 
 func (q *Question) asks(id string) bool { return slices.Contains(q.Asked, id) }
 
-// eaters sorts the animals into sets that may have the same foods. Bowls are
-// kept together.
-func (q *Question) eaters() (out []*eater, smallest int64, growing bool) {
+// eaters sorts the animals into sets that may have the same foods and for which
+// the same of them are cut up. Bowls are kept together.
+func (q *Question) eaters(pieces []*thing) (out []*eater, growing bool) {
 	h := q.Household
 	type bowl struct {
 		animals []int
 		never   []string
 		ferret  bool
+		bite    bite
+		often   bool // more than two meals
+		e       *eater
 	}
 	var bowls []*bowl
 	byGroup := map[string]*bowl{}
@@ -213,43 +236,101 @@ func (q *Question) eaters() (out []*eater, smallest int64, growing bool) {
 			growing = true
 		}
 	}
-	smallest = math.MaxInt64
-	byFoods := map[string]*eater{}
 	for _, b := range bowls {
+		meals := int64(h.MealsPerDay)
+		for _, i := range b.animals {
+			n := ration.Needs(&h.Animals[i], h.AsOf)
+			b.bite.day += int64(n.Band.Typical)
+			meals = max(meals, int64(n.MealsPerDay))
+		}
+		b.often = meals > 2
+		switch {
+		case meals <= 2:
+			b.bite.most = b.bite.day * 75 / 100
+		case meals == 3:
+			b.bite.most = b.bite.day * 60 / 100
+		default:
+			b.bite.most = b.bite.day * 150 / (100 * meals)
+		}
 		sort.Strings(b.never)
 		b.never = slices.Compact(b.never)
-		key := fmt.Sprintf("%q %v", b.never, b.ferret)
-		e := byFoods[key]
-		if e == nil {
-			e = &eater{low: new(big.Rat), mid: new(big.Rat), high: new(big.Rat), kinds: map[string]bool{}, never: b.never}
-			byFoods[key] = e
-			out = append(out, e)
-		}
-		var day int64
-		for _, i := range b.animals {
-			n := ration.Needs(&h.Animals[i], h.AsOf)
-			day += int64(n.Band.Typical)
-			e.heads++
-			e.kinds[h.Animals[i].Kind()] = true
-			e.mid.Add(e.mid, ratOf(int64(n.Band.Typical)*int64(q.Days), 10))
-			e.low.Add(e.low, ratOf(int64(n.Band.Low)*int64(q.Days), 10))
-			e.high.Add(e.high, ratOf(int64(n.Band.High)*int64(q.Days), 10))
-		}
-		smallest = min(smallest, day)
 	}
-	// Everybody of a diet gets the same part of the middle of its band.
+	for _, most := range []int{3, 6, math.MaxInt} {
+		out = nil
+		byFoods := map[string]*eater{}
+		for _, b := range bowls {
+			alone := &eater{never: b.never, bowls: []bite{b.bite}}
+			key := fmt.Sprintf("%q %v", b.never, b.ferret)
+			if most == 6 {
+				key += fmt.Sprint(b.often)
+			}
+			for _, t := range pieces {
+				if most == 3 && alone.may(t.food) {
+					whole, any := q.gets(alone, t.food, t.each)
+					key += fmt.Sprint(whole, any)
+				}
+			}
+			e := byFoods[key]
+			if e == nil {
+				e = &eater{low: new(big.Rat), mid: new(big.Rat), high: new(big.Rat), full: new(big.Rat), kinds: map[string]bool{}, never: b.never}
+				byFoods[key] = e
+				out = append(out, e)
+			}
+			b.e = e
+			e.bowls = append(e.bowls, b.bite)
+		}
+		if len(out) <= most {
+			break
+		}
+	}
+	days := int64(q.Days)
 	for _, b := range bowls {
-		e := byFoods[fmt.Sprintf("%q %v", b.never, b.ferret)]
 		for _, i := range b.animals {
 			n := ration.Needs(&h.Animals[i], h.AsOf)
-			e.low = larger(e.low, mul(e.mid, ratOf(int64(n.Band.Low), int64(n.Band.Typical))))
-			e.high = smaller(e.high, mul(e.mid, ratOf(int64(n.Band.High), int64(n.Band.Typical))))
+			b.e.heads++
+			b.e.kinds[h.Animals[i].Kind()] = true
+			b.e.mid.Add(b.e.mid, ratOf(int64(n.Band.Typical)*days, 10))
+			b.e.low.Add(b.e.low, ratOf(int64(n.Band.Low)*days, 10))
+			b.e.full.Add(b.e.full, ratOf(int64(n.Band.High)*days, 10))
 		}
 	}
 	for _, e := range out {
+		e.high = e.full
 		e.picky = len(e.never) > 0 && len(out) > 1
 	}
-	return out, smallest, growing
+	// Everybody of a diet gets the same part of the middle of its band.
+	for _, b := range bowls {
+		for _, i := range b.animals {
+			n := ration.Needs(&h.Animals[i], h.AsOf)
+			b.e.low = larger(b.e.low, mul(b.e.mid, ratOf(int64(n.Band.Low), int64(n.Band.Typical))))
+			b.e.high = smaller(b.e.high, mul(b.e.mid, ratOf(int64(n.Band.High), int64(n.Band.Typical))))
+		}
+	}
+	return out, growing
+}
+
+// gets says whether a diet gets a food of such pieces whole, cut up, or not at all.
+func (q *Question) gets(e *eater, f *prey.Food, each units.Mass) (whole, any bool) {
+	// rounded half up to a tenth of a kcal
+	energy, _, _ := f.DefaultEnergy()
+	kcal := mul(mul(perGram(energy.At[prey.Typical]), ratOf(int64(each), int64(units.Gram))), ratOf(10, 1))
+	tenths := new(big.Rat).Add(kcal, ratOf(1, 2))
+	n := new(big.Int).Quo(tenths.Num(), tenths.Denom()).Int64()
+	for _, b := range e.bowls {
+		if n <= b.most {
+			continue
+		}
+		if f.Kind != prey.WholePrey {
+			return false, true
+		}
+		if q.Target.Style != balance.Complete {
+			return false, false
+		}
+		if n > b.day {
+			return false, true
+		}
+	}
+	return true, true
 }
 
 func (e *eater) may(f *prey.Food) bool {
@@ -262,7 +343,7 @@ func (e *eater) may(f *prey.Food) bool {
 }
 
 // things gathers stock and offers by food, in the order of their ids.
-func (q *Question) things(smallest int64) []*thing {
+func (q *Question) things() []*thing {
 	h := q.Household
 	by := map[string]*thing{}
 	var out []*thing
@@ -276,10 +357,6 @@ func (q *Question) things(smallest int64) []*thing {
 			out = append(out, by[f.ID])
 		}
 		return by[f.ID]
-	}
-	type lot struct {
-		mass   units.Mass
-		pieces int64
 	}
 	lots := map[*thing][]lot{}
 	packs := map[*thing][]lot{}
@@ -315,12 +392,24 @@ func (q *Question) things(smallest int64) []*thing {
 			if each == math.MaxInt64 {
 				each = f.Piece.Typical
 			}
-			unit := ratOf(int64(each), int64(units.Gram))
-			kcal := mul(t.kcal, unit)
-			// more than the smallest bowl's day: cut up and fed by the gram
-			if mul(kcal, ratOf(10, 1)).Cmp(ratOf(2*smallest+1, 2)) < 0 {
-				t.unit, t.kcal, t.pieces = unit, kcal, true
-			}
+			t.each = each
+		}
+		t.lots, t.packs = lots[t], packs[t]
+	}
+	sort.Slice(out, func(i, j int) bool { return out[i].food.ID < out[j].food.ID })
+	return out
+}
+
+// count turns masses into amounts: by the piece when some diet gets pieces whole.
+func (q *Question) count(things []*thing, eaters []*eater) {
+	for _, t := range things {
+		if t.each > 0 && slices.ContainsFunc(eaters, func(e *eater) bool {
+			whole, _ := q.gets(e, t.food, t.each)
+			return e.may(t.food) && whole
+		}) {
+			t.unit = ratOf(int64(t.each), int64(units.Gram))
+			t.kcal = mul(t.kcal, t.unit)
+			t.pieces = true
 		}
 		amount := func(l lot) int64 {
 			if !t.pieces {
@@ -332,15 +421,13 @@ func (q *Question) things(smallest int64) []*thing {
 			n := quo(ratOf(int64(l.mass), int64(units.Gram)), t.unit)
 			return new(big.Int).Quo(n.Num(), n.Denom()).Int64()
 		}
-		for _, l := range lots[t] {
+		for _, l := range t.lots {
 			t.have += amount(l)
 		}
-		for _, l := range packs[t] {
+		for _, l := range t.packs {
 			t.perPack = append(t.perPack, amount(l))
 		}
 	}
-	sort.Slice(out, func(i, j int) bool { return out[i].food.ID < out[j].food.ID })
-	return out
 }
 
 // Write states the question as a linear program that minimises the price of the
@@ -352,44 +439,65 @@ func (q *Question) Write() LP {
 
 func (q *Question) program() (p *program, foods, diets int) {
 	p = &program{box: map[string]*big.Rat{}, whole: map[string]bool{}}
-	eaters, smallest, growing := q.eaters()
-	things := q.things(smallest)
+	stock := q.things()
+	var pieces []*thing
+	for _, t := range stock {
+		if t.each > 0 {
+			pieces = append(pieces, t)
+		}
+	}
+	eaters, growing := q.eaters(pieces)
+	q.count(stock, eaters)
+	// Each diet's own view of the things: nil for what it does not get.
+	things := make([][]*thing, len(eaters))
+	takes := make([][]*big.Rat, len(eaters)) // of the stock, by a unit of the view
+	for d, e := range eaters {
+		for _, t := range stock {
+			v, part := t, ratOf(1, 1)
+			if t.pieces {
+				whole, any := q.gets(e, t.food, t.each)
+				switch {
+				case !any:
+					v = nil
+				case !whole:
+					v, part = t.cut(), quo(ratOf(1, 1), t.unit)
+				}
+			}
+			if v != nil && !e.may(t.food) {
+				v = nil
+			}
+			things[d] = append(things[d], v)
+			takes[d] = append(takes[d], part)
+		}
+	}
 
 	// How much of each food each diet gets: no more than holds all its energy.
 	x := make([][]string, len(eaters))
 	for d, e := range eaters {
-		x[d] = make([]string, len(things))
-		for i, t := range things {
-			if !e.may(t.food) {
+		x[d] = make([]string, len(stock))
+		for i, t := range things[d] {
+			if t == nil {
 				continue
 			}
 			most := ratOf(int64(20*e.heads*q.Days), 1)
 			if t.kcal.Sign() > 0 {
-				full := new(big.Rat)
-				for a := range q.Household.Animals {
-					// the sum of the bands' tops, before anything narrows it
-					n := ration.Needs(&q.Household.Animals[a], q.Household.AsOf)
-					if n.HasBand && q.eaterOf(eaters, a) == e {
-						full.Add(full, ratOf(int64(n.Band.High)*int64(q.Days), 10))
-					}
-				}
-				m := quo(full, t.kcal)
+				m := quo(e.full, t.kcal)
 				most = new(big.Rat).SetInt(ceil(m))
 			}
-			if end, limited := t.most(q.Household); limited {
-				most = smaller(most, ratOf(end, 1))
+			if end, limited := stock[i].most(q.Household); limited {
+				most = smaller(most, quo(ratOf(end, 1), takes[d][i]))
 			}
 			x[d][i] = p.column(fmt.Sprintf("x%d_%d", d, i), most, t.pieces)
 		}
 	}
 	// Stock and packs.
-	for i, t := range things {
+	for i, t := range stock {
 		r := p.row("stock", nil, ratOf(t.have, 1))
 		most := new(big.Rat)
 		for d := range eaters {
 			if x[d][i] != "" {
-				r.add(x[d][i], ratOf(1, 1))
-				most.Add(most, p.box[x[d][i]])
+				r.add(x[d][i], takes[d][i])
+				most.Add(most, mul(takes[d][i], p.box[x[d][i]]))
 			}
 		}
 		for k, at := range t.offers {
@@ -411,37 +519,16 @@ func (q *Question) program() (p *program, foods, diets int) {
 		}
 	}
 	for d, e := range eaters {
-		q.diet(p, d, e, things, x[d], growing)
+		q.diet(p, d, e, things[d], x[d], growing)
 	}
 	q.together(p, eaters, things, x)
-	return p, len(things), len(eaters)
+	return p, len(stock), len(eaters)
 }
 
 func ceil(r *big.Rat) *big.Int {
 	n := new(big.Int).Neg(r.Num())
 	n.Div(n, r.Denom()) // towards minus infinity
 	return n.Neg(n)
-}
-
-func (q *Question) eaterOf(eaters []*eater, animal int) *eater {
-	a := &q.Household.Animals[animal]
-	never := slices.Clone(a.Never)
-	ferret := a.Kind() == ration.Ferret
-	for i := range q.Household.Animals {
-		b := &q.Household.Animals[i]
-		if a.Group != "" && b.Group == a.Group && ration.Needs(b, q.Household.AsOf).HasBand {
-			never = append(never, b.Never...)
-			ferret = ferret || b.Kind() == ration.Ferret
-		}
-	}
-	sort.Strings(never)
-	never = slices.Compact(never)
-	for _, e := range eaters {
-		if slices.Equal(e.never, never) && e.kinds[ration.Ferret] == ferret {
-			return e
-		}
-	}
-	return nil
 }
 
 // most is all there is of a food, and whether there is an end of it.
@@ -491,7 +578,7 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 			continue
 		}
 		if r.Gravity == balance.Watch && !days && !slices.ContainsFunc(things, func(t *thing) bool {
-			return e.may(t.food) && is(r, t.food) && (r.Check != balance.Pieces || t.pieces || t.food.Piece.Typical > 0)
+			return t != nil && is(r, t.food) && (r.Check != balance.Pieces || t.pieces || t.food.Piece.Typical > 0)
 		}) {
 			continue // it is not to be had for this diet
 		}
@@ -511,6 +598,9 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 			if q.asks(r.ID) {
 				low = new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*int64(e.heads)*int64(q.Days), 7)))
 				high = low
+				if slices.ContainsFunc(things, func(t *thing) bool { return t != nil && is(r, t.food) && !t.pieces }) {
+					high = new(big.Rat).Add(low, ratOf(int64(e.heads)*int64(q.Days), 70)) // a tenth of a piece each week
+				}
 			} else {
 				high = ratOf(r.High.Value*int64(e.heads)*int64(q.Days), 7)
 			}
@@ -586,7 +676,10 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 		}
 	}
 	for i, t := range things {
-		if from := q.wrongFrom(t.food); from > 0 && x[i] != "" {
+		if x[i] == "" {
+			continue
+		}
+		if from := q.wrongFrom(t.food); from > 0 {
 			most := ratOf(int64(from-1), int64(units.Whole))
 			sum("wrong", nil, zero, func(o *thing) *big.Rat {
 				if o == t {
@@ -720,7 +813,7 @@ func (q *Question) variety(p *program, id string, d int, e *eater, r *balance.Ru
 }
 
 // together states what all diets must hold between them.
-func (q *Question) together(p *program, eaters []*eater, things []*thing, x [][]string) {
+func (q *Question) together(p *program, eaters []*eater, things [][]*thing, x [][]string) {
 	for _, slot := range balance.Slots() {
 		sh, ok := q.Target.Share(slot)
 		if q.Extra[slot] <= 0 || !ok {
@@ -728,7 +821,7 @@ func (q *Question) together(p *program, eaters []*eater, things []*thing, x [][]
 		}
 		r := p.row("extra", ratOf(int64(q.Extra[slot]), int64(units.Gram)), nil)
 		for d := range eaters {
-			for i, t := range things {
+			for i, t := range things[d] {
 				if x[d][i] != "" {
 					if c := q.above(t, slot, sh.Low); c != nil {
 						r.add(x[d][i], c)
@@ -752,7 +845,7 @@ func (q *Question) together(p *program, eaters []*eater, things []*thing, x [][]
 			}
 			any = true
 			var own []string
-			for i, t := range things {
+			for i, t := range things[d] {
 				if x[d][i] != "" && p.box[x[d][i]].Sign() > 0 {
 					own = append(own, kindsIn(r, t.food)...)
 				}
