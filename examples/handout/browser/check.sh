@@ -1,5 +1,5 @@
 #!/usr/bin/env bash
-# Checks the handout in a browser and with outside tools. Run it from anywhere.
+# Checks the handout and the paper sheets of weekplan in a browser and with outside tools. Run it from anywhere.
 # It installs what it needs: Chromium, poppler-utils and Java from Debian, and
 # the packages of package-lock.json. It needs Go and Node.
 set -euo pipefail
@@ -17,5 +17,5 @@ fi
 # The packages bring no browser and no Java of their own: their scripts stay off.
 npm ci --ignore-scripts --no-audit --no-fund --silent
 rm -rf out && mkdir out
-(cd .. && go build -o browser/out/handout .)
-exec node --test check.mjs
+(cd .. && go build -o browser/out/handout . && go build -o browser/out/weekplan ../weekplan)
+exec node --test check.mjs sheets.mjs
