@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -402,6 +403,16 @@ func TestVetNote(t *testing.T) {
 	}
 	rows := map[string]bool{}
 	limits := 0
+	worst := map[string]balance.Verdict{}
+	for i := range s.Report.Findings {
+		f := &s.Report.Findings[i]
+		if name, ok := nutrient(f); ok && f.Verdict != balance.NotApplicable {
+			key := name + basis(f)
+			if w, seen := worst[key]; !seen || f.Verdict == balance.Missed || f.Verdict == balance.Open && w == balance.Met {
+				worst[key] = f.Verdict
+			}
+		}
+	}
 	for _, n := range v.Nutrients {
 		rows[n.Name+n.Basis] = true
 		limits += len(n.Wanted)
@@ -412,6 +423,9 @@ func TestVetNote(t *testing.T) {
 			if !found {
 				t.Errorf("%s: %q of %q is no finding", n.Name, w, n.Figure)
 			}
+		}
+		if verdict, _, _ := strings.Cut(n.Verdict, ","); verdict != worst[n.Name+n.Basis].String() {
+			t.Errorf("%s: %s, the worst of its findings is %s", n.Name, n.Verdict, worst[n.Name+n.Basis])
 		}
 		if n.Known == "" || n.Verdict == "" || n.Evidence == "" {
 			t.Errorf("%s: known for %q, %q, from %q", n.Name, n.Known, n.Verdict, n.Evidence)

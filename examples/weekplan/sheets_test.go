@@ -46,7 +46,7 @@ func sheetFor(t *testing.T, household string, args ...string) *sheet {
 		o.household = "-"
 	}
 	for i := 0; i+1 < len(args); i += 2 {
-		at := map[string]*string{"-household": &o.household, "-plan": &o.plan, "-foods": &o.foods, "-room": &o.room}[args[i]]
+		at := map[string]*string{"-household": &o.household, "-plan": &o.plan, "-foods": &o.foods, "-room": &o.room, "-start": &o.start}[args[i]]
 		*at = args[i+1]
 	}
 	s, err := o.sheet(strings.NewReader(household))
@@ -131,7 +131,7 @@ func TestSheetFlags(t *testing.T) {
 // inputs are households for what must hold of every sheet.
 func inputs(t *testing.T) map[string][]string {
 	t.Helper()
-	all := map[string][]string{"embedded": nil, "by hand": {"-household", "testdata/good-one-animal.yaml", "-plan", "testdata/week-by-hand.json"}, "warm": {"-room", "33 °C"}}
+	all := map[string][]string{"embedded": nil, "by hand": {"-household", "testdata/good-one-animal.yaml", "-plan", "testdata/week-by-hand.json"}, "warm": {"-room", "33 °C"}, "at once": {"-start", "2026-11-25"}}
 	paths, err := filepath.Glob("testdata/good-*.yaml")
 	if err != nil {
 		t.Fatal(err)

@@ -218,12 +218,15 @@ func (v *vetNote) nutrients() {
 			if of > 0 {
 				share = units.ShareOf(known, of)
 			}
-			figure, width := figured(f)
 			j = len(v.Nutrients)
 			at[key], worst[j] = j, f.Verdict
-			v.Nutrients = append(v.Nutrients, nutriment{Name: name, Basis: basis(f), Figure: figure, Range: width, Known: share.InPercent(0), Wanted: []string{}})
+			v.Nutrients = append(v.Nutrients, nutriment{Name: name, Basis: basis(f), Known: share.InPercent(0), Wanted: []string{}})
 		}
 		o := &v.Nutrients[j]
+		// The most places of all: as many as tell the figure from each limit.
+		if figure, width := figured(f); len(figure) > len(o.Figure) {
+			o.Figure, o.Range = figure, width
+		}
 		o.Wanted = append(o.Wanted, strings.ReplaceAll(f.LimitText(), " "+basis(f), ""))
 		o.refs = append(o.refs, f.Evidence()...)
 		if severity(f.Verdict) > severity(worst[j]) {
