@@ -346,7 +346,7 @@ func checkHTML(t *testing.T, source string) *markup {
 	if !strings.HasPrefix(source, "<!DOCTYPE html>\n") || len(root.kids) != 1 || root.kids[0].attr["lang"] == "" {
 		t.Error("no doctype, or no language")
 	}
-	for _, name := range []string{"script", "img", "iframe", "object", "embed", "form", "base", "video", "audio"} {
+	for _, name := range []string{"script", "img", "iframe", "object", "embed", "form", "base"} {
 		if n := len(root.all(name)); n > 0 {
 			t.Errorf("%d <%s>", n, name)
 		}
