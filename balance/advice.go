@@ -3,6 +3,7 @@ package balance
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 
 	"fitchet.example/prey"
@@ -265,16 +266,15 @@ func (f *Finding) Mends() []Change {
 	if f.Verdict != Missed {
 		return nil
 	}
+	m := newMender(f)
 	if f.Rule.Check == Hazard {
-		return f.removals()
-	}
-	var out []Change
-	for _, food := range f.planFoods() {
-		if m, ok := f.try(food, true); ok {
-			out = append(out, m)
-		}
+		return m.removals()
 	}
 	near := f.planFoods()
+	var tries []Change
+	for _, food := range near {
+		tries = m.try(tries, food, true)
+	}
 	if h := f.s.in.Household; h != nil {
 		for _, lot := range h.Stock {
 			if lot.Food != nil && !slices.Contains(near, lot.Food) {
@@ -283,23 +283,18 @@ func (f *Finding) Mends() []Change {
 		}
 	}
 	for _, food := range near {
-		if m, ok := f.tryAdd(food); ok {
-			out = append(out, m)
-		}
+		tries = m.tryAdd(tries, food)
 	}
+	out := m.smallest(tries)
 	if len(out) == 0 && f.s.in.Foods != nil {
+		tries = tries[:0]
 		for _, food := range f.s.in.Foods.All() {
-			if m, ok := f.tryAdd(food); ok {
-				out = append(out, m)
-			}
+			tries = m.tryAdd(tries, food)
 		}
+		out = m.smallest(tries)
 	}
-	byMass := func(a, b Change) int { return cmp.Or(cmp.Compare(a.Mass, b.Mass), cmp.Compare(a.Food.ID, b.Food.ID)) }
-	slices.SortFunc(out, byMass)
-	out = out[:min(len(out), 3*mostMends)]
-	before := f.s.tallies()
 	for i := range out {
-		out[i].Breaks, out[i].cost = f.breaks(out[i], before)
+		out[i].Breaks, out[i].cost = m.breaks(out[i])
 	}
 	slices.SortStableFunc(out, func(a, b Change) int { return cmp.Compare(a.cost, b.cost) })
 	return out[:min(len(out), mostMends)]
@@ -322,20 +317,6 @@ func (f *Finding) planFoods() []*prey.Food {
 	return out
 }
 
-// removals takes every food with the hazard out of the plan, one by one.
-func (f *Finding) removals() []Change {
-	var out []Change
-	before := f.s.tallies()
-	for _, food := range f.planFoods() {
-		if has(f.s.in.Screen.of(food, f.s), f.Hazard.ID) {
-			m := Change{Food: food, Mass: f.massOf(food), Remove: true, Day: -1}
-			m.Breaks, m.cost = f.breaks(m, before)
-			out = append(out, m)
-		}
-	}
-	return out
-}
-
 func (f *Finding) massOf(food *prey.Food) (m units.Mass) {
 	for i := range f.s.items {
 		it := &f.s.items[i]
@@ -346,151 +327,233 @@ func (f *Finding) massOf(food *prey.Food) (m units.Mass) {
 	return m
 }
 
-func (f *Finding) tryAdd(food *prey.Food) (Change, bool) {
-	if food.Kind == prey.Oil || food.Kind == prey.Supplement {
-		switch f.Rule.Check {
-		case EnergyFloor, EnergyBand:
-			return Change{}, false
-		}
-		if f.Side == Above {
-			return Change{}, false
-		}
-	}
-	for _, h := range f.s.in.Screen.of(food, f.s) {
-		if h.Gravity >= Mend {
-			return Change{}, false
-		}
-	}
-	for i := range f.s.needs {
-		if f.s.needs[i].Animal.Refuses(food) {
-			return Change{}, false
-		}
-	}
-	return f.try(food, false)
+// mender looks for changes that meet one finding. It has memory of its own, since
+// several may read a report at once.
+type mender struct {
+	*Finding
+	rule   *readyRule
+	before []tallied
+	state  state // of a changed plan
 }
 
-// try finds the smallest amount of one food, added or taken away, that meets
-// the rule. The figure of every rule that is tried moves one way only with the
-// amount of one food, so halving finds the first amount that no longer fails on
-// the same side; whether it is met there is then asked of the rule itself.
-func (f *Finding) try(food *prey.Food, remove bool) (Change, bool) {
-	m := Change{Food: food, Remove: remove, Day: f.Day}
+func newMender(f *Finding) *mender {
+	m := &mender{Finding: f}
+	m.state.in, m.state.needs = f.s.in, f.s.needs
+	m.state.prepare()
+	for i := range m.s.in.Book.ready {
+		if r := &m.s.in.Book.ready[i]; r.Rule == f.Rule {
+			m.rule = r
+		}
+	}
+	m.before = f.s.tallies()
+	return m
+}
+
+// removals takes every food with the hazard out of the plan, one by one.
+func (m *mender) removals() []Change {
+	var out []Change
+	for _, food := range m.planFoods() {
+		if has(m.s.in.Screen.of(food, m.s), m.Hazard.ID) {
+			c := Change{Food: food, Mass: m.massOf(food), Remove: true, Day: -1}
+			c.Breaks, c.cost = m.breaks(c)
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// tryAdd is try for a food that may be added at all.
+func (m *mender) tryAdd(tries []Change, food *prey.Food) []Change {
+	if food.Kind == prey.Oil || food.Kind == prey.Supplement {
+		switch m.Rule.Check {
+		case EnergyFloor, EnergyBand:
+			return tries
+		}
+		if m.Side == Above {
+			return tries
+		}
+	}
+	for _, h := range m.s.in.Screen.of(food, m.s) {
+		if h.Gravity >= Mend {
+			return tries
+		}
+	}
+	for i := range m.s.needs {
+		if m.s.needs[i].Animal.Refuses(food) {
+			return tries
+		}
+	}
+	return m.try(tries, food, false)
+}
+
+// try appends the smallest amount of one food, added or taken away, with which
+// the rule no longer fails on the same side, when there is one. Whether the rule
+// is met there is for smallest to say.
+//
+// With the amount of one food every figure that is tried moves one way only, and
+// num x scale - bound x den along a straight line: so the amount is where that
+// line crosses nothing, give or take what is unknown, and halving finds it from
+// there.
+func (m *mender) try(tries []Change, food *prey.Food, remove bool) []Change {
+	c := Change{Food: food, Remove: remove, Day: m.Day}
 	step := units.Gram
-	switch f.Rule.Check {
+	switch m.Rule.Check {
 	case Pieces:
-		if step = food.Piece.Typical; step <= 0 || !f.Rule.is(food) {
-			return m, false
+		if step = food.Piece.Typical; step <= 0 || !m.Rule.is(food) {
+			return tries
 		}
 	case Amount:
-		if !f.Rule.is(food) {
-			return m, false
+		if !m.Rule.is(food) {
+			return tries
 		}
 	case Times, Chew, DriedWater, MealsADay:
-		return m, false // when and how it is served decides, not how much
+		return tries // when and how it is served decides, not how much
 	}
-	most := max(int64(f.s.total.Mass()/step), 100) // more than all there is now is no advice
+	most := max(int64(m.s.total.Mass()/step), 100) // more than all there is now is no advice
 	if remove {
-		most = int64(f.massOf(food) / step)
+		most = int64(m.massOf(food) / step)
 	}
 	most = min(most, 1<<20)
 	set := func(n int64) {
-		m.Mass, _ = step.Times(n)
-		m.Pieces = 0
-		if f.Rule.Check == Pieces {
-			m.Pieces = n
+		c.Mass, _ = step.Times(n)
+		if m.Rule.Check == Pieces {
+			c.Pieces = n
 		}
 	}
-	base, quick := f.base(food, remove)
-	fails := func(n int64) bool {
-		set(n)
-		if quick {
-			amount := m.Mass
-			if remove {
-				amount = f.massOf(food) - m.Mass
+	at := m.line(food, step, remove)
+	if at == nil {
+		at = func(n int64) (fr fraction, j judgement, ok bool) {
+			set(n)
+			g, ok := m.again(c)
+			if g.figure != nil {
+				fr = *g.figure
 			}
-			g, ok := f.quick(base, food, amount)
-			return !ok || g.Verdict == Missed && g.Side == f.Side
+			return fr, judgement{verdict: g.Verdict, side: g.Side}, ok
 		}
-		g, ok := f.again(m)
-		return !ok || g.Verdict == Missed && g.Side == f.Side
 	}
-	if most < 1 || fails(most) {
-		return m, false
+	fails := func(j judgement, ok bool) bool { return !ok || j.verdict == Missed && j.side == m.Side }
+	if most < 1 {
+		return tries
+	}
+	last, j, ok := at(most)
+	if fails(j, ok) {
+		return tries
 	}
 	low, high := int64(0), most // low fails, high does not
-	for high-low > 1 {
-		if mid := low + (high-low)/2; fails(mid) {
-			low = mid
-		} else {
-			high = mid
+	probe := func(n int64) {
+		if n <= low || n >= high {
+			return
 		}
+		if _, j, ok := at(n); fails(j, ok) {
+			low = n
+		} else {
+			high = n
+		}
+	}
+	guess := m.crossing(&last, most)
+	for _, n := range [...]int64{guess, guess - 1, guess + 1} {
+		probe(n)
+	}
+	for high-low > 1 {
+		probe(low + (high-low)/2)
 	}
 	set(high)
-	g, ok := f.again(m)
-	return m, ok && (g.Verdict == Met || g.Verdict == NotApplicable)
+	return append(tries, c)
 }
 
-// base is the sum of the plan to which an amount of one food is added in search
-// of a change: all of it, or all but that food. It reports false for rules that
-// look at more than sums of the whole plan; these are judged on the changed plan
-// itself.
-func (f *Finding) base(food *prey.Food, without bool) (state, bool) {
-	switch f.Rule.Check {
-	case SlotShareCheck, NutrientRatio, PerEnergy, DryMatter:
-	case MassShare:
-		if f.Rule.Of == OfKind {
-			return state{}, false
-		}
+// crossing guesses how many steps meet the bound that was passed, from the
+// figures now and after the most steps: where num x scale - bound x den is
+// nothing on the line between the two. Counts of things change with the first
+// step. It is only a guess and may be a float; it is tried from both sides.
+func (m *mender) crossing(last *fraction, most int64) int64 {
+	switch m.Rule.Check {
+	case SpeciesCount, CalciumSource, MixLacks:
+		return 1
+	}
+	bound := m.held().low
+	if m.Side == Above {
+		bound = m.held().high
+	}
+	away := func(f *fraction) float64 {
+		float := func(v wide.U128) float64 { return float64(v.Hi)*(1<<64) + float64(v.Lo) }
+		return float(f.num[prey.Typical])*float64(f.scale) - float(f.den[prey.Typical])*float64(bound)
+	}
+	from, to := away(m.figure), away(last)
+	if n := math.Ceil(float64(most) * from / (from - to)); n >= 0 && n <= float64(most) {
+		return int64(n)
+	}
+	return 0
+}
+
+// line gives the figure with n steps of a food more or less, for the rules whose
+// figures are sums over the plan: the figure as it is and n times that of one
+// step. For the others it is nil; they are judged on the changed plan itself.
+func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int64) (fraction, judgement, bool) {
+	switch m.Rule.Check {
+	case SlotShareCheck, MassShare, NutrientRatio, PerEnergy, DryMatter:
 	default:
-		return state{}, false
+		return nil
 	}
-	s := *f.s
-	s.figures = nil // the report may be read by others at the same time
-	if !without {
-		return s, true
+	p := m.state.ready.profile(food)
+	if p == nil {
+		return nil
 	}
-	s.total, s.complete, s.counted, s.slotKnown = prey.Tally{}, 0, 0, 0
-	s.slots = [prey.NumCases][NumSlots]wide.U128{}
-	for i := range s.items {
-		if it := &s.items[i]; it.Food != food {
-			_ = s.total.Add(it.Food, it.Mass) // it was added to the plan's sum before
-			s.count(it.Food, it.Mass)
+	one := state{foods: []foodSum{{p, step}}}
+	one.add(p, step)
+	unit := fraction{scale: 1}
+	one.measure(&unit, m.Rule)
+	return func(n int64) (f fraction, j judgement, ok bool) {
+		f = *m.figure
+		if remove {
+			f.less(&unit, uint64(n))
+		} else if mass, err := step.Times(n); err != nil || m.s.total.Mass() > math.MaxInt64-mass {
+			return f, j, false
+		} else {
+			f.more(&unit, uint64(n))
 		}
+		return f, f.judge(), true
 	}
-	return s, true
 }
 
-// quick judges the rule with an amount of one food added to a base.
-func (f *Finding) quick(s state, food *prey.Food, amount units.Mass) (Finding, bool) {
-	if s.total.Add(food, amount) != nil {
-		return Finding{}, false
+// smallest returns those of the changes that meet the rule, the smallest amounts
+// first, as many as are worth auditing for what they break.
+func (m *mender) smallest(tries []Change) (out []Change) {
+	slices.SortStableFunc(tries, func(a, b Change) int { return cmp.Or(cmp.Compare(a.Mass, b.Mass), cmp.Compare(a.Food.ID, b.Food.ID)) })
+	for _, c := range tries {
+		if g, ok := m.again(c); ok && (g.Verdict == Met || g.Verdict == NotApplicable) {
+			if out = append(out, c); len(out) == 3*mostMends {
+				break
+			}
+		}
 	}
-	if amount > 0 {
-		s.count(food, amount)
+	return out
+}
+
+// change sums up the plan with the change made.
+func (m *mender) change(c Change) bool {
+	in := m.s.in
+	plan, ok := c.apply(m.Finding)
+	if !ok {
+		return false
 	}
-	s.sumSlots()
-	list := s.check(f.Rule, nil)
-	return list[0], true
+	in.Plan, in.Needs, in.Target = plan, m.s.needs, m.s.target
+	return m.state.build(&in) == nil
 }
 
 // again judges the rule of the finding on the plan with the change made.
-func (f *Finding) again(m Change) (Finding, bool) {
-	plan, ok := m.apply(f)
-	if !ok {
+func (m *mender) again(c Change) (Finding, bool) {
+	if !m.change(c) {
 		return Finding{}, false
 	}
-	in := *f.s.in
-	in.Plan = plan
-	s, err := newState(&in, f.s.target, f.s.needs)
-	if err != nil {
-		return Finding{}, false
+	s := &m.state
+	if m.Rule.Check == EnergyFloor && m.Day >= 0 {
+		fr := s.figure()
+		s.energyFigure(fr, slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal == m.Animal }), m.Day)
+		return *s.judge(m.rule, fr, m.held()), true
 	}
-	if f.Rule.Check == EnergyFloor && f.Day >= 0 {
-		a := slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal == f.Animal })
-		return s.found(f.Rule, s.energyFigure(a, f.Day), f.bounds), true
-	}
-	for _, g := range s.check(f.Rule, nil) {
-		if g.Animal == f.Animal || f.Rule.Check == Times {
+	s.check(m.rule)
+	for _, g := range s.found {
+		if g.Animal == m.Animal || m.Rule.Check == Times {
 			return g, true
 		}
 	}
@@ -499,24 +562,18 @@ func (f *Finding) again(m Change) (Finding, bool) {
 
 // breaks audits the changed plan and lists the rules that more is missed of than
 // was missed or open before.
-func (f *Finding) breaks(m Change, before []tallied) (ids []string, cost int) {
-	plan, ok := m.apply(f)
-	if !ok {
+func (m *mender) breaks(c Change) (ids []string, cost int) {
+	if !m.change(c) {
 		return nil, 0
 	}
-	in := *f.s.in
-	in.Plan, in.Needs, in.Target = plan, f.s.needs, f.s.target
-	s, err := newState(&in, f.s.target, f.s.needs)
-	if err != nil {
-		return nil, 0
-	}
-	after := s.tallies()
+	m.state.judgeAll()
+	after := m.state.tallies()
 	for _, g := range [...]Gravity{Stop, Mend, Watch} {
-		for i, r := range in.Book.rules {
-			if r.Gravity == g && after[i].missed > before[i].missed+before[i].open {
+		for i, r := range m.s.in.Book.ready {
+			if r.Gravity == g && after[i].missed > m.before[i].missed+m.before[i].open {
 				ids = append(ids, r.ID)
 				if cost++; g != Watch {
-					cost += len(in.Book.rules)
+					cost += len(after)
 				}
 			}
 		}
@@ -529,20 +586,18 @@ type tallied struct{ missed, open int }
 
 // tallies counts the findings of every rule of the book, in its order.
 func (s *state) tallies() []tallied {
-	own := *s // the report may be read by others at the same time
-	own.figures = nil
-	s = &own
-	out := make([]tallied, len(s.in.Book.rules))
-	var list []Finding
-	for i, r := range s.in.Book.rules {
-		list = s.check(r, list[:0])
-		for j := range list {
-			switch list[j].Verdict {
-			case Missed:
-				out[i].missed++
-			case Open:
-				out[i].open++
-			}
+	out := make([]tallied, len(s.in.Book.ready))
+	i := 0
+	for j := range s.found { // they stand in the order of the rules
+		f := &s.found[j]
+		for s.in.Book.ready[i].Rule != f.Rule {
+			i++
+		}
+		switch f.Verdict {
+		case Missed:
+			out[i].missed++
+		case Open:
+			out[i].open++
 		}
 	}
 	return out

@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 
@@ -12,7 +13,7 @@ import (
 
 // Input is what [Audit] judges. Only Plan is needed; what is nil is worked out
 // or, where that takes files, read anew at each call. Programs that judge many
-// plans fill in Book and Screen once.
+// plans use an [Auditor].
 type Input struct {
 	Plan *ration.Plan
 	// Household names the animals and the freezer. Without it nobody's need is
@@ -38,21 +39,20 @@ type Input struct {
 // Its numbers are kept as integers; the methods build text and advice from them
 // when asked.
 type Finding struct {
-	Rule    *Rule
-	Gravity Gravity
+	Rule *Rule
 	// Animal is set when the finding is about one animal.
 	Animal *ration.Animal
+	// Hazard is set by rules that ask package safety.
+	Hazard *safety.Hazard
 	// Day is the index of the day the finding is about, -1 for all.
-	Day int
+	Day     int
+	Gravity Gravity
 	// Verdict is at the typical figures; Whole is over their whole range.
 	Verdict, Whole Verdict
 	Side           Side   // which bound was passed at the typical figures
 	Reason         Reason // why open, or why not applicable
-	// Hazard is set by rules that ask package safety.
-	Hazard *safety.Hazard
 
 	figure *fraction // nil when nothing was measured
-	bounds bounds
 	s      *state
 }
 
@@ -70,46 +70,79 @@ type Report struct {
 	book *Book
 }
 
+// Auditor judges many plans one after the other, faster than Audit does: it keeps
+// what the rules ask of each food, once answered, and judges every plan in the
+// same memory. The zero value is ready to use.
+//
+// An Auditor serves one goroutine at a time; give each its own. A Book, a Screen,
+// a Target and a Catalogue may be shared by all.
+type Auditor struct {
+	// What an Input that leaves these nil is judged by. A Book that is nil here
+	// too is read at the first call and kept; a Screen that is nil is read at
+	// each call, since it depends on the day: give one.
+	Book   *Book
+	Target *Target
+	Screen *Screen
+	Foods  *prey.Catalogue
+
+	state   state
+	report  Report
+	ordered []Finding
+}
+
+// Audit is like the function [Audit], which says what it returns. The Report,
+// its findings and all that is asked of them are good until the next call, which
+// judges the next plan in the same place.
+func (a *Auditor) Audit(in Input) (*Report, error) {
+	if in.Plan == nil || len(in.Plan.Days) == 0 {
+		return nil, fmt.Errorf("auditing: no days: %w", ErrPlan)
+	}
+	if err := a.fill(&in); err != nil {
+		return nil, fmt.Errorf("auditing the plan for %q: %w", in.Plan.Household, err)
+	}
+	if err := a.state.build(&in); err != nil {
+		return nil, fmt.Errorf("auditing the plan for %q: %w", in.Plan.Household, err)
+	}
+	a.state.judgeAll()
+	a.ordered = ordered(a.ordered, a.state.found)
+	a.report = Report{
+		Household: in.Plan.Household, Start: in.Plan.Start, Days: a.state.days, Target: in.Target,
+		Findings: a.ordered, s: &a.state, book: in.Book,
+	}
+	return &a.report, nil
+}
+
 // Audit judges a plan by the rules of the book and the shares of the target.
 //
 // It fails only when there is nothing to judge: the error wraps ErrPlan,
 // ErrAnimal or ErrUnknownTarget, or is that of reading the shipped tables. What
 // is wrong with the food itself is a finding, never an error.
-func Audit(in Input) (*Report, error) {
-	if in.Plan == nil || len(in.Plan.Days) == 0 {
-		return nil, fmt.Errorf("auditing: no days: %w", ErrPlan)
+func Audit(in Input) (*Report, error) { return new(Auditor).Audit(in) }
+
+// judgeAll notes the findings of every rule, in the order of the book.
+func (s *state) judgeAll() {
+	n := len(s.in.Book.ready) + 4*len(s.needs) + 8
+	s.figures = slices.Grow(s.figures, n)
+	s.found = slices.Grow(s.found, n)
+	s.screen()
+	for i := range s.in.Book.ready {
+		s.check(&s.in.Book.ready[i])
 	}
-	if err := in.fill(); err != nil {
-		return nil, fmt.Errorf("auditing the plan for %q: %w", in.Plan.Household, err)
-	}
-	s, err := newState(&in, in.Target, in.Needs)
-	if err != nil {
-		return nil, fmt.Errorf("auditing the plan for %q: %w", in.Plan.Household, err)
-	}
-	rep := &Report{Household: in.Plan.Household, Start: in.Plan.Start, Days: s.days, Target: in.Target, s: s, book: in.Book}
-	s.screen() // once and here: afterwards the state is only read
-	n := len(in.Book.rules) + 4*len(in.Needs) + 8
-	s.figures = make([]fraction, 0, n)
-	var buffer [usualFindings]Finding // on the stack: they are moved when sorted
-	found := buffer[:0]
-	for _, r := range in.Book.rules {
-		found = s.check(r, found)
-	}
-	rep.Findings = sorted(found)
-	return rep, nil
 }
 
-// usualFindings is a little more than the shipped rules give for one animal.
-const usualFindings = 96
-
 // fill works out what the caller left out.
-func (in *Input) fill() error {
-	var err error
+func (a *Auditor) fill(in *Input) (err error) {
 	if in.Book == nil {
-		if in.Book, err = Shipped(); err != nil {
-			return err
+		if a.Book == nil {
+			if a.Book, err = Shipped(); err != nil {
+				return err
+			}
 		}
+		in.Book = a.Book
 	}
+	in.Target = cmp.Or(in.Target, a.Target)
+	in.Screen = cmp.Or(in.Screen, a.Screen)
+	in.Foods = cmp.Or(in.Foods, a.Foods)
 	if in.Target == nil {
 		id := in.Plan.Target
 		if id == "" && in.Household != nil {
@@ -145,19 +178,31 @@ func (in *Input) fill() error {
 	return nil
 }
 
-// sorted orders findings without moving any of them twice.
-func sorted(found []Finding) []Finding {
-	out := make([]Finding, 0, len(found))
-	for _, g := range [...]Gravity{Stop, Mend, Watch} {
-		for _, v := range [...]Verdict{Missed, Open, Met, NotApplicable} {
-			for i := range found {
-				if found[i].Gravity == g && found[i].Verdict == v {
-					out = append(out, found[i])
-				}
-			}
-		}
+// ordered puts findings in the order of a report, in the memory it is given:
+// counted first, so that each is moved once.
+func ordered(out, found []Finding) []Finding {
+	var next [rankings + 1]int // where the next finding of a ranking goes
+	for i := range found {
+		next[found[i].ranking()+1]++
+	}
+	for i := range rankings {
+		next[i+1] += next[i]
+	}
+	out = slices.Grow(out[:0], len(found))[:len(found)]
+	for i := range found {
+		at := &next[found[i].ranking()]
+		out[*at] = found[i]
+		*at++
 	}
 	return out
+}
+
+const rankings = 16
+
+// ranking is where a finding stands: stop, mend, watch, then a rule that was made
+// by hand without a gravity; among these missed, open, met, not applicable.
+func (f *Finding) ranking() int {
+	return 4*int(min(Stop-f.Gravity, Stop)) + [...]int{Missed: 0, Open: 1, Met: 2, NotApplicable: 3}[f.Verdict]
 }
 
 // Find returns the findings of one rule.

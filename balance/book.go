@@ -23,6 +23,9 @@ type Book struct {
 	rules   []*Rule
 	targets []*Target
 	reg     *cite.Registry
+
+	ready  []readyRule // the rules, set out for judging
+	asking []*Rule     // those that ask something of single foods
 }
 
 // Shipped returns the rules and targets that come with the library. It reads
@@ -108,6 +111,7 @@ func (b *Book) WithRules(own []Rule) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
+	out.makeReady()
 	return &out, nil
 }
 

@@ -83,86 +83,98 @@ const (
 	dryScale    = 1_000_000_000_000 // 1e-12 of dry matter
 )
 
-// check judges one rule and appends its findings.
-func (s *state) check(r *Rule, out []Finding) []Finding {
-	none := func(why Reason) []Finding {
-		return append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: why, Day: -1, s: s})
-	}
+// check judges one rule and notes its findings.
+func (s *state) check(r *readyRule) {
 	switch {
 	case r.Until != "":
-		return none(NotInForce)
+		s.none(r, NotInForce)
+		return
 	case !s.hasSpecies(r):
-		return none(OtherSpecies)
+		s.none(r, OtherSpecies)
+		return
 	case r.Life != AllLife && r.Life != s.life:
-		return none(OtherStage)
+		s.none(r, OtherStage)
+		return
 	}
-	b := r.bounds()
 	switch r.Check {
 	case SlotShareCheck:
 		sh, ok := s.target.Share(r.Slot)
 		switch {
 		case !ok:
-			return none(TargetSilent)
+			s.none(r, TargetSilent)
 		case s.counted == 0 && s.complete > 0:
-			return none(AllComplete)
+			s.none(r, AllComplete)
+		default:
+			s.judge(r, s.measured(r), bounds{int64(sh.Low), int64(sh.High), true, true})
 		}
-		return append(out, s.found(r, s.slotShare(r.Slot), bounds{int64(sh.Low), int64(sh.High), true, true}))
 	case MassShare:
+		b := r.bounds
 		if r.Of == OfComplete {
 			if s.target.CompleteLeast == nil {
-				return none(TargetSilent)
+				s.none(r, TargetSilent)
+				return
 			}
 			b = bounds{low: s.target.CompleteLeast.Value, hasLow: true}
 		}
-		return append(out, s.found(r, s.massShare(r), b))
+		s.judge(r, s.measured(r), b)
+	case NutrientRatio, PerEnergy, DryMatter:
+		s.judge(r, s.measured(r), r.bounds)
 	case SpeciesCount:
-		return append(out, s.short(s.found(r, count(len(s.species(r))), b)))
+		s.seen = s.species(r.Rule, s.seen)
+		n := 0
+		for _, is := range s.seen {
+			if is {
+				n++
+			}
+		}
+		s.short(s.judge(r, s.count(n), r.bounds))
 	case Pieces, Amount:
-		return s.perAnimal(r, b, out)
+		s.perAnimal(r)
 	case Times:
-		return append(out, s.times(r, b))
+		s.times(r)
 	case Chew:
-		n, ground := s.chew()
-		if !ground {
-			return none(NoneFed)
+		if n, ground := s.chew(); ground {
+			s.judge(r, s.count(n), r.bounds)
+		} else {
+			s.none(r, NoneFed)
 		}
-		return append(out, s.found(r, count(n), b))
 	case CalciumSource:
-		n, bone := s.calciumSources()
-		if bone {
-			return none(BoneFed)
+		if n, bone := s.calciumSources(); bone {
+			s.none(r, BoneFed)
+		} else {
+			s.judge(r, s.count(n), r.bounds)
 		}
-		return append(out, s.found(r, count(n), b))
 	case MixLacks:
-		n, any, known := s.mixLacks()
+		lacks, any, known := s.mixLacks()
 		if !any {
-			return none(NoneFed)
+			s.none(r, NoneFed)
+			return
 		}
-		f := s.found(r, count(len(n)), b)
+		n := 0
+		for _, is := range lacks {
+			if is {
+				n++
+			}
+		}
+		f := s.judge(r, s.count(n), r.bounds)
 		if !known && f.Verdict == Met {
 			f.Verdict, f.Whole, f.Reason = Open, Open, PartsUnknown
 		}
-		return append(out, f)
 	case DriedWater:
-		fr, any := s.driedWater()
-		if !any {
-			return none(NoneFed)
+		if f, any := s.driedWater(); any {
+			s.judge(r, f, r.bounds)
+		} else {
+			s.none(r, NoneFed)
 		}
-		return append(out, s.found(r, fr, b))
 	case EnergyFloor, EnergyBand:
-		return s.energyRule(r, out)
+		s.energyRule(r)
 	case MealsADay:
-		return s.mealsADay(r, out)
+		s.mealsADay(r)
 	case Hazard:
-		return s.hazards(r, out)
-	case NutrientRatio:
-		return append(out, s.found(r, s.nutrientRatio(r), b))
-	case PerEnergy:
-		return append(out, s.found(r, s.perEnergy(r.Nutrient, prey.ModifiedAtwater), b))
-	case DryMatter:
-		return append(out, s.found(r, s.dryMatter(r.Nutrient), b))
+		s.hazards(r)
+	default:
+		s.none(r, NothingToJudge)
 	}
-	return none(NothingToJudge)
 }
 
 func (r *Rule) bounds() bounds {
@@ -178,7 +190,7 @@ func (r *Rule) bounds() bounds {
 
 // hasSpecies reports whether the rule is for any animal here. Without a
 // household the target's species stands for them.
-func (s *state) hasSpecies(r *Rule) bool {
+func (s *state) hasSpecies(r *readyRule) bool {
 	if len(r.Species) == 0 {
 		return true
 	}
@@ -193,12 +205,38 @@ func (s *state) hasSpecies(r *Rule) bool {
 	return false
 }
 
-// found makes the finding of one figure.
-func (s *state) found(r *Rule, f fraction, b bounds) Finding {
-	s.figures = append(s.figures, f)
-	kept := &s.figures[len(s.figures)-1]
-	j := kept.judge(b)
-	return Finding{Rule: r, Gravity: r.Gravity, Verdict: j.verdict, Whole: j.whole, Side: j.side, Reason: j.reason, Day: -1, figure: kept, bounds: b, s: s}
+// find notes a finding of the rule. It stays where it is until the next one is
+// noted.
+func (s *state) find(r *readyRule, v Verdict, why Reason) *Finding {
+	s.found = append(s.found, Finding{Rule: r.Rule, Gravity: r.Gravity, Verdict: v, Whole: v, Reason: why, Day: -1, s: s})
+	return &s.found[len(s.found)-1]
+}
+
+// none notes that the rule does not apply.
+func (s *state) none(r *readyRule, why Reason) *Finding { return s.find(r, NotApplicable, why) }
+
+// judge notes the finding of one figure.
+func (s *state) judge(r *readyRule, fr *fraction, b bounds) *Finding {
+	fr.bounds = b
+	j := fr.judge()
+	f := s.find(r, j.verdict, j.reason)
+	f.Whole, f.Side, f.figure = j.whole, j.side, fr
+	return f
+}
+
+// figure is the place for the next figure, with nothing known of it yet.
+func (s *state) figure() *fraction {
+	s.figures = append(s.figures, fraction{scale: 1})
+	return &s.figures[len(s.figures)-1]
+}
+
+// count is the figure of a plain number.
+func (s *state) count(n int) *fraction {
+	f := s.figure()
+	for c := range f.num {
+		f.num[c], f.den[c] = wide.U128{Lo: uint64(n)}, wide.U128{Lo: 1}
+	}
+	return f
 }
 
 // weekDays is over how many days an amount is taken that a rule states by the
@@ -208,73 +246,118 @@ func (s *state) weekDays() uint64 { return uint64(max(s.days, daysInWeek)) }
 
 // short opens a finding that fell below a weekly amount in a plan that is not a
 // week long: the days that are missing could still bring it.
-func (s *state) short(f Finding) Finding {
-	if s.days < daysInWeek && f.Verdict == Missed && f.Side == Below {
+func (s *state) short(f *Finding) {
+	if s.days >= daysInWeek || f.Side != Below {
+		return
+	}
+	if f.Verdict == Missed {
 		f.Verdict, f.Reason = Open, ShortPlan
 	}
-	if s.days < daysInWeek && f.Whole == Missed && f.Side == Below {
+	if f.Whole == Missed {
 		f.Whole = Open
 	}
-	return f
 }
 
 const daysInWeek = 7
 
-func (s *state) slotShare(slot Slot) fraction {
-	f := fraction{den: s.slotSum, scale: shareScale, numKnown: s.slotKnown, denKnown: s.slotKnown, of: s.counted}
+// measured is the figure of a rule that looks at sums alone.
+func (s *state) measured(r *readyRule) *fraction {
+	f := s.figure()
+	s.measure(f, r.Rule)
+	return f
+}
+
+// measure fills in the figure of a rule that looks at sums alone: its dividend
+// and its divisor are sums over the foods.
+func (s *state) measure(f *fraction, r *Rule) {
+	switch r.Check {
+	case SlotShareCheck:
+		*f = s.share(r.Slot)
+	case MassShare:
+		switch r.Of {
+		case OfLiver:
+			s.liverShare(f)
+		case OfKind:
+			s.kindShare(f, r)
+		default:
+			f.ofMass(s.complete, s.total.Mass())
+		}
+	case NutrientRatio:
+		s.nutrientRatio(f, r.Nutrient, r.Against)
+	case PerEnergy:
+		s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater)
+	case DryMatter:
+		s.dryMatter(f, r.Nutrient)
+	}
+}
+
+// kindShare is the share of all mass that is what the rule looks at.
+func (s *state) kindShare(f *fraction, r *Rule) {
+	var m units.Mass
+	for i := range s.foods {
+		if r.is(s.foods[i].food) {
+			m += s.foods[i].mass
+		}
+	}
+	f.ofMass(m, s.total.Mass())
+}
+
+// ofMass makes f the share of one mass in another.
+func (f *fraction) ofMass(part, whole units.Mass) {
+	f.scale = shareScale
 	for c := range f.num {
-		f.num[c] = s.slots[c][slot]
+		f.num[c], f.den[c] = wide.U128{Lo: uint64(part)}, wide.U128{Lo: uint64(whole)}
+	}
+}
+
+// share is the share of a slot in all slots.
+func (s *sums) share(slot Slot) fraction {
+	f := fraction{scale: shareScale, numKnown: s.slotKnown, denKnown: s.slotKnown, of: s.counted}
+	for c := range f.num {
+		f.num[c], f.den[c] = s.slots[c][slot], s.slotSum(c)
 	}
 	return f
 }
 
-func (s *state) massShare(r *Rule) fraction {
-	f := fraction{scale: shareScale}
-	if r.Of == OfLiver {
-		for c := range f.num {
-			f.num[c] = s.total.Part(prey.Case(c), prey.Liver)
-			f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))
-		}
-		f.numKnown, f.denKnown, f.of = s.total.PartsKnownMass(), s.total.Mass(), s.total.Mass()
-		return f
+// slotSum is what all slots of a case hold.
+func (s *sums) slotSum(c int) (sum wide.U128) {
+	for _, v := range s.slots[c] {
+		sum, _ = sum.Add(v)
 	}
-	m := s.complete
-	if r.Of == OfKind {
-		m = 0
-		for i := range s.items {
-			if r.is(s.items[i].Food) {
-				m += s.items[i].Mass
-			}
-		}
-	}
-	for c := range f.num {
-		f.num[c], f.den[c] = wide.U128{Lo: uint64(m)}, wide.U128{Lo: uint64(s.total.Mass())}
-	}
-	return f
+	return sum
 }
 
-// species are the different animals that are fed, sorted. A mix counts with
-// everything it contains. Eggs, oils and powders do not count: practice means
-// meats.
-func (s *state) species(r *Rule) []string {
-	out := make([]string, 0, 8)
-	add := func(name string) {
-		if name != "" && !slices.Contains(out, name) {
-			out = append(out, name)
+func (s *sums) liverShare(f *fraction) {
+	f.scale, f.numKnown, f.denKnown, f.of = shareScale, s.total.PartsKnownMass(), s.total.Mass(), s.total.Mass()
+	for c := range f.num {
+		f.num[c] = s.total.Part(prey.Case(c), prey.Liver)
+		f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))
+	}
+}
+
+// species tells which animals are fed, by the indexes of the profiles, in the
+// memory it is given. A mix counts with everything it contains; eggs, oils and
+// powders do not count.
+func (s *state) species(r *Rule, seen []bool) []bool {
+	seen = slices.Grow(seen[:0], len(s.ready.species))[:len(s.ready.species)]
+	clear(seen)
+	for i := range s.foods {
+		f := &s.foods[i]
+		if f.mass == 0 || r.Colour != prey.NoMeat && f.food.Colour != r.Colour {
+			continue
+		}
+		for _, k := range f.meats {
+			seen[k] = true
 		}
 	}
-	for i := range s.items {
-		f := s.items[i].Food
-		switch f.Kind {
-		case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:
-			continue
-		}
-		if r.Colour != prey.NoMeat && f.Colour != r.Colour || s.items[i].Mass == 0 {
-			continue
-		}
-		add(f.Species)
-		for _, name := range f.Contains {
-			add(name)
+	return seen
+}
+
+// speciesNames are the animals that are fed, sorted.
+func (s *state) speciesNames(r *Rule) (out []string) {
+	for k, is := range s.species(r, nil) {
+		if is {
+			out = append(out, s.ready.species[k])
 		}
 	}
 	slices.Sort(out)
@@ -282,9 +365,10 @@ func (s *state) species(r *Rule) []string {
 }
 
 // perAnimal judges pieces or masses that one animal gets.
-func (s *state) perAnimal(r *Rule, b bounds, out []Finding) []Finding {
+func (s *state) perAnimal(r *readyRule) {
 	if len(s.needs) == 0 {
-		return append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: NoAnimals, Day: -1, s: s})
+		s.none(r, NoAnimals)
+		return
 	}
 	judged := false
 	for a := range s.needs {
@@ -293,25 +377,25 @@ func (s *state) perAnimal(r *Rule, b bounds, out []Finding) []Finding {
 			continue
 		}
 		judged = true
-		f, known := s.gets(r, a)
-		found := s.found(r, f, b)
+		fr := s.figure()
+		known := s.gets(fr, r, a)
+		f := s.judge(r, fr, r.bounds)
 		if !known {
-			found.Verdict, found.Whole, found.Reason = Open, Open, PiecesUnknown
+			f.Verdict, f.Whole, f.Reason = Open, Open, PiecesUnknown
 		}
 		if !r.Daily {
-			found = s.short(found)
+			s.short(f)
 		}
-		found.Animal = an
-		out = append(out, found)
+		f.Animal = an
 	}
 	if !judged {
-		out = append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: OtherSex, Day: -1, s: s})
+		s.none(r, OtherSex)
 	}
-	return out
 }
 
 // gets is how many pieces, or how much, an animal gets by the week or the day.
-func (s *state) gets(r *Rule, animal int) (f fraction, known bool) {
+// It reports false when the weight of a piece is not known.
+func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 	var sum [prey.NumCases]ratio
 	for c := range sum {
 		sum[c].den = 1
@@ -319,56 +403,59 @@ func (s *state) gets(r *Rule, animal int) (f fraction, known bool) {
 	known = true
 	for i := range s.items {
 		it := &s.items[i]
-		if !r.is(it.Food) {
+		if !it.profile.is[r.asks] {
 			continue
 		}
 		p := s.bowls[it.bowl].share(animal, r.Split)
 		if p.w == 0 {
 			continue
 		}
+		if r.Check == Amount {
+			sum[0].add(wide.U128{Lo: uint64(it.Mass)}, p)
+			continue
+		}
 		piece := it.Food.Piece
-		if r.Check == Pieces && it.Pieces <= 0 && (piece.Low <= 0 || !piece.Valid()) {
+		if it.Pieces <= 0 && (piece.Low <= 0 || !piece.Valid()) {
 			known = false
 			continue
 		}
 		// Few pieces if they are heavy, many if they are light.
 		for c, each := range [prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low} {
-			switch {
-			case r.Check == Amount:
-				sum[c].add(wide.U128{Lo: uint64(it.Mass)}, p)
-			case it.Pieces > 0:
+			if it.Pieces > 0 {
 				sum[c].add(wide.U128{Lo: uint64(it.Pieces)}, p)
-			default:
-				q := newPart(uint64(it.Mass), uint64(each))
-				if of := wide.Mul(q.total, p.total); of.Hi == 0 {
-					sum[c].add(wide.U128{Lo: q.w}, part{p.w, of.Lo})
-				}
+				continue
+			}
+			q := newPart(uint64(it.Mass), uint64(each))
+			if of := wide.Mul(q.total, p.total); of.Hi == 0 {
+				sum[c].add(wide.U128{Lo: q.w}, part{p.w, of.Lo})
 			}
 		}
 	}
-	f.scale = 1
+	if r.Check == Amount {
+		sum[1], sum[2] = sum[0], sum[0]
+	}
 	for c := range sum {
 		num, by := sum[c].num, uint64(max(s.days, 1))
 		if !r.Daily {
-			num, _ = num.MulDiv(daysInWeek, 1)
+			num, _ = num.Times(daysInWeek)
 			by = s.weekDays()
 		}
 		f.num[c] = num
 		f.den[c] = wide.Mul(sum[c].den, by)
 	}
-	return f, known
+	return known
 }
 
 // times counts days or meals for the animal that is worst off, or for the whole
 // plan where nobody's bowl is known.
-func (s *state) times(r *Rule, b bounds) Finding {
+func (s *state) times(r *readyRule) {
 	worst, who := -1, -1
 	for a := range s.needs {
 		if len(r.Species) > 0 && !slices.Contains(r.Species, s.needs[a].Animal.Kind()) {
 			continue
 		}
 		n := s.countTimes(r, a)
-		if worst < 0 || b.hasHigh && n > worst || !b.hasHigh && n < worst {
+		if worst < 0 || r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst {
 			worst, who = n, a
 		}
 	}
@@ -376,27 +463,27 @@ func (s *state) times(r *Rule, b bounds) Finding {
 		worst = s.countTimes(r, -1)
 	}
 	if worst == 0 && r.WhenFed {
-		return Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: NoneFed, Day: -1, s: s}
+		s.none(r, NoneFed)
+		return
 	}
-	f := count(worst)
-	for c := range f.num {
-		f.num[c] = wide.Mul(uint64(worst), daysInWeek)
-		f.den[c] = wide.U128{Lo: s.weekDays()}
+	fr := s.figure()
+	for c := range fr.num {
+		fr.num[c], fr.den[c] = wide.Mul(uint64(worst), daysInWeek), wide.U128{Lo: s.weekDays()}
 	}
-	found := s.short(s.found(r, f, b))
+	f := s.judge(r, fr, r.bounds)
+	s.short(f)
 	if who >= 0 && len(s.needs) > 1 && len(s.bowls) > 1 {
-		found.Animal = s.needs[who].Animal
+		f.Animal = s.needs[who].Animal
 	}
-	return found
 }
 
 // countTimes counts the days (or meals) on which an animal, or with -1 anybody,
 // gets what the rule looks at. Items stand in the order of their days and meals.
-func (s *state) countTimes(r *Rule, animal int) int {
+func (s *state) countTimes(r *readyRule, animal int) int {
 	n, day, slot := 0, -1, -1
 	for i := range s.items {
 		it := &s.items[i]
-		if it.day == day && (!r.Meals || it.slot == slot) || it.Mass == 0 || !r.is(it.Food) {
+		if it.day == day && (!r.Meals || it.slot == slot) || it.Mass == 0 || !it.profile.is[r.asks] {
 			continue
 		}
 		if animal >= 0 && !slices.Contains(s.bowls[it.bowl].animals, animal) {
@@ -411,7 +498,7 @@ func (s *state) countTimes(r *Rule, animal int) int {
 // food that asks for them.
 func (s *state) chew() (n int, ground bool) {
 	for i := range s.items {
-		switch s.items[i].FormOf() {
+		switch s.items[i].form {
 		case safety.Soup, safety.Minced, safety.Dried, safety.Soaked:
 			ground = true
 		case safety.BoneIn, safety.WholePrey:
@@ -424,60 +511,51 @@ func (s *state) chew() (n int, ground bool) {
 // calciumSources counts servings of powders that hold calcium, and says whether
 // there is bone, so that none is needed.
 func (s *state) calciumSources() (n int, bone bool) {
-	for i := range s.items {
-		f := s.items[i].Food
-		if f.Complete || f.BoneIn || f.HasPart(prey.Bone) {
+	for i := range s.foods {
+		if f := &s.foods[i]; f.food.Complete || f.has[BoneSlot] {
 			return 0, true
 		}
 	}
 	for i := range s.items {
-		if f := s.items[i].Food; f.Kind == prey.Supplement && s.items[i].Mass > 0 {
-			if fig, ok := f.Nutrient(prey.Calcium); ok && fig.At[prey.Typical] > 0 {
-				n++
-			}
+		if s.items[i].profile.calcium && s.items[i].Mass > 0 {
+			n++
 		}
 	}
 	return n, false
 }
 
-// mixLacks lists the slots that incomplete mixes lack and that nothing else in
-// the plan fills.
-func (s *state) mixLacks() (lacks []Slot, any, known bool) {
+// mixLacks tells which slots incomplete mixes lack and nothing else in the plan
+// fills.
+func (s *state) mixLacks() (lacks [NumSlots]bool, any, known bool) {
 	known = true
 	var has [NumSlots]bool
-	for i := range s.items {
-		f := s.items[i].Food
-		if f.Complete || s.items[i].Mass == 0 {
+	for i := range s.foods {
+		f := &s.foods[i]
+		if f.food.Complete || f.mass == 0 {
 			continue
 		}
-		if f.Kind == prey.Mix || f.Kind == prey.DriedRaw {
+		if f.food.Kind == prey.Mix || f.food.Kind == prey.DriedRaw {
 			any = true
-			known = known && f.PartsKnown
+			known = known && f.food.PartsKnown
 		}
-		for _, slot := range Slots() {
-			has[slot] = has[slot] || f.HasPart(slot.part()) || slot == BoneSlot && f.BoneIn
-		}
-	}
-	for _, slot := range Slots() {
-		if !has[slot] {
-			lacks = append(lacks, slot)
+		for slot := range has {
+			has[slot] = has[slot] || f.has[slot]
 		}
 	}
-	if !known {
-		lacks = nil // the mix may hold it
+	for slot := range has {
+		lacks[slot] = known && !has[slot] // a mix of unknown parts may hold it
 	}
 	return lacks, any, known
 }
 
 // driedWater is water over dried food in the driest meal that holds any. Food
 // served soaked has its water.
-func (s *state) driedWater() (f fraction, any bool) {
-	f.scale = 1
+func (s *state) driedWater() (f *fraction, any bool) {
 	for i := 0; i < len(s.items); {
 		first, from := &s.items[i], i
 		var dry units.Mass
 		for ; i < len(s.items) && s.items[i].day == first.day && s.items[i].slot == first.slot && s.items[i].bowl == first.bowl; i++ {
-			if s.items[i].FormOf() == safety.Dried {
+			if s.items[i].form == safety.Dried {
 				dry += s.items[i].Mass
 			}
 		}
@@ -488,14 +566,17 @@ func (s *state) driedWater() (f fraction, any bool) {
 		for _, it := range s.items[from:i] {
 			_ = t.Add(it.Food, it.Mass) // it was added to the plan's sum before
 		}
-		var g fraction
-		g.scale = 1
+		g := fraction{scale: 1}
 		for c := range g.num {
 			g.num[c], _ = t.Nutrient(prey.Case(c), prey.Water)
 			g.den[c] = wide.Mul(uint64(dry), perHundredGrams)
 		}
-		if !any || lessFraction(&g, &f) {
-			f, any = g, true
+		switch {
+		case !any:
+			f, any = s.figure(), true
+			*f = g
+		case lessFraction(&g, f):
+			*f = g
 		}
 	}
 	return f, any
@@ -518,39 +599,40 @@ func lessFraction(a, b *fraction) bool {
 // 1e11 pg/g x 1e2 g x 1e9.
 func tenthOfKcal() wide.U128 { return wide.Mul(10_000_000_000, 1_000_000_000_000) }
 
-func (s *state) energyRule(r *Rule, out []Finding) []Finding {
+func (s *state) energyRule(r *readyRule) {
 	if len(s.needs) == 0 {
-		return append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: NoAnimals, Day: -1, s: s})
+		s.none(r, NoAnimals)
 	}
 	for a := range s.needs {
 		need := &s.needs[a]
-		var f Finding
+		var f *Finding
 		switch {
 		case r.Check == EnergyFloor && need.Floor > 0:
 			f = s.worstDay(r, a, bounds{low: int64(need.Floor), hasLow: true})
 		case r.Check == EnergyBand && need.HasBand:
-			f = s.found(r, s.energyFigure(a, -1), bounds{int64(need.Band.Low), int64(need.Band.High), true, true})
+			fr := s.figure()
+			s.energyFigure(fr, a, -1)
+			f = s.judge(r, fr, bounds{int64(need.Band.Low), int64(need.Band.High), true, true})
 		default:
-			f = Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: NoBand, Day: -1, s: s}
+			f = s.none(r, NoBand)
 		}
 		f.Animal = need.Animal
-		out = append(out, f)
 	}
-	return out
 }
 
 // mealsADay counts the meals of each animal on its day with the fewest.
-func (s *state) mealsADay(r *Rule, out []Finding) []Finding {
+func (s *state) mealsADay(r *readyRule) {
 	if len(s.needs) == 0 {
-		return append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: NotApplicable, Whole: NotApplicable, Reason: NoAnimals, Day: -1, s: s})
+		s.none(r, NoAnimals)
 	}
-	counts := make([]int, s.days)
 	for a := range s.needs {
+		counts := slices.Grow(s.meals[:0], s.days)[:s.days]
 		clear(counts)
+		s.meals = counts
 		day, slot := -1, -1
 		for i := range s.items {
 			it := &s.items[i]
-			if it.day == day && it.slot == slot || it.Mass == 0 || s.bowls[it.bowl].share(a, ByHead).w == 0 {
+			if it.day == day && it.slot == slot || it.Mass == 0 || !slices.Contains(s.bowls[it.bowl].animals, a) {
 				continue
 			}
 			day, slot = it.day, it.slot
@@ -562,28 +644,25 @@ func (s *state) mealsADay(r *Rule, out []Finding) []Finding {
 				least = d
 			}
 		}
-		f := s.found(r, count(counts[least]), bounds{low: int64(s.needs[a].MealsPerDay), hasLow: true})
+		f := s.judge(r, s.count(counts[least]), bounds{low: int64(s.needs[a].MealsPerDay), hasLow: true})
 		f.Animal, f.Day = s.needs[a].Animal, least
-		out = append(out, f)
 	}
-	return out
 }
 
-// worstDay judges every day and returns the worst: a miss before what is open
+// worstDay judges every day and notes the worst: a miss before what is open
 // before what is met, and among equals the day with the least energy.
-func (s *state) worstDay(r *Rule, animal int, b bounds) Finding {
-	var worst fraction
-	var verdict judgement
-	day := 0
+func (s *state) worstDay(r *readyRule, animal int, b bounds) *Finding {
+	worst := s.figure()
+	verdict, day := Met, 0
 	for d := range s.days {
-		f := s.energyFigure(animal, d)
-		j := f.judge(b)
-		if d == 0 || rank(j.verdict) > rank(verdict.verdict) ||
-			rank(j.verdict) == rank(verdict.verdict) && lessFraction(&f, &worst) {
-			worst, verdict, day = f, j, d
+		f := fraction{bounds: b}
+		s.energyFigure(&f, animal, d)
+		v := f.judge().verdict
+		if d == 0 || rank(v) > rank(verdict) || rank(v) == rank(verdict) && lessFraction(&f, worst) {
+			*worst, verdict, day = f, v, d
 		}
 	}
-	f := s.found(r, worst, b)
+	f := s.judge(r, worst, b)
 	f.Day = day
 	return f
 }
@@ -593,34 +672,31 @@ func rank(v Verdict) int { return [...]int{Met: 1, Missed: 3, Open: 2, NotApplic
 
 // energyFigure is the energy of one day, or with -1 the mean of all, in tenths
 // of a kcal.
-func (s *state) energyFigure(animal, day int) fraction {
+func (s *state) energyFigure(f *fraction, animal, day int) {
 	sum, known, of := s.energy(animal, day)
 	days := uint64(1)
 	if day < 0 {
 		days = uint64(max(s.days, 1))
 	}
-	f := fraction{scale: 1, numKnown: known, denKnown: of, of: of}
-	unit := tenthOfKcal()
+	f.scale, f.numKnown, f.denKnown, f.of = 1, known, of, of
 	for c := range sum {
 		f.num[c] = sum[c].num
-		f.den[c], _ = unit.MulDiv(sum[c].den, 1)
-		f.den[c], _ = f.den[c].MulDiv(days, 1)
+		f.den[c], _ = tenthOfKcal().Times(sum[c].den)
+		f.den[c], _ = f.den[c].Times(days)
 	}
-	return f
 }
 
-func (s *state) nutrientRatio(r *Rule) fraction {
-	f := fraction{scale: ratioScale, of: s.total.Mass()}
+func (s *sums) nutrientRatio(f *fraction, n, against prey.Nutrient) {
+	f.scale, f.of = ratioScale, s.total.Mass()
 	for c := range f.num {
-		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), r.Nutrient)
-		f.den[c], f.denKnown = s.total.Nutrient(prey.Case(c), r.Against)
+		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), n)
+		f.den[c], f.denKnown = s.total.Nutrient(prey.Case(c), against)
 	}
-	return f
 }
 
 // boneAdds reports whether bone-in cuts are fed that hold more of a nutrient
 // than is counted: of bone only calcium, phosphorus, ash and water are.
-func (s *state) boneAdds(n prey.Nutrient) bool {
+func (s *sums) boneAdds(n prey.Nutrient) bool {
 	switch n {
 	case prey.Calcium, prey.Phosphorus, prey.Ash, prey.Water:
 		return false
@@ -628,19 +704,18 @@ func (s *state) boneAdds(n prey.Nutrient) bool {
 	return s.boneIn
 }
 
-func (s *state) perEnergy(n prey.Nutrient, m prey.EnergyMethod) fraction {
-	f := fraction{scale: energyScale, of: s.total.Mass(), numMore: s.boneAdds(n)}
+func (s *sums) perEnergy(f *fraction, n prey.Nutrient, m prey.EnergyMethod) {
+	f.scale, f.of, f.numMore = energyScale, s.total.Mass(), s.boneAdds(n)
 	for c := range f.num {
 		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), n)
 		f.den[c], f.denKnown = s.total.EnergyBy(m, prey.Case(c))
 	}
-	return f
 }
 
 // dryMatter is a nutrient over what is not water, of the foods whose water is
 // known.
-func (s *state) dryMatter(n prey.Nutrient) fraction {
-	f := fraction{scale: dryScale, of: s.total.Mass(), numMore: s.boneAdds(n)}
+func (s *sums) dryMatter(f *fraction, n prey.Nutrient) {
+	f.scale, f.of, f.numMore = dryScale, s.total.Mass(), s.boneAdds(n)
 	switch n.Unit() {
 	case "mg":
 		f.scale /= 1_000
@@ -653,30 +728,25 @@ func (s *state) dryMatter(n prey.Nutrient) fraction {
 		water, f.denKnown = s.total.Nutrient(prey.Case(c), prey.Water)
 		f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(water)
 	}
-	return f
 }
 
-// hazards asks package safety about every food.
-func (s *state) hazards(r *Rule, out []Finding) []Finding {
-	if s.in.Screen == nil {
-		return append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: Open, Whole: Open, Reason: NotAsked, Day: -1, s: s})
-	}
-	before := len(out)
-	for _, k := range s.screen() {
+// hazards notes what package safety knows against the foods of the plan.
+func (s *state) hazards(r *readyRule) {
+	before := len(s.found)
+	for _, k := range s.screened {
 		for j := range k.hazards {
 			h := &k.hazards[j]
-			if h.Gravity != r.Gravity || slices.ContainsFunc(out[before:], func(x Finding) bool { return x.Hazard.ID == h.ID }) {
+			if h.Gravity != r.Gravity || slices.ContainsFunc(s.found[before:], func(x Finding) bool { return x.Hazard.ID == h.ID }) {
 				continue
 			}
-			found := Finding{Rule: r, Gravity: h.Gravity, Verdict: Missed, Whole: Missed, Side: Above, Day: -1, Hazard: h, s: s}
-			if h.Standing == safety.StandOpen {
-				found.Verdict, found.Whole, found.Side, found.Reason = Open, Open, Within, HazardOpen
+			f := s.find(r, Missed, NoReason)
+			if f.Side = Above; h.Standing == safety.StandOpen {
+				f.Verdict, f.Whole, f.Side, f.Reason = Open, Open, Within, HazardOpen
 			}
-			out = append(out, found)
+			f.Hazard = h
 		}
 	}
-	if len(out) == before {
-		out = append(out, Finding{Rule: r, Gravity: r.Gravity, Verdict: Met, Whole: Met, Day: -1, s: s})
+	if len(s.found) == before {
+		s.find(r, Met, NoReason)
 	}
-	return out
 }

@@ -160,9 +160,9 @@ func TestSpeciesOfTheHousehold(t *testing.T) {
 	}
 }
 
-// A recall is found through the supplier of a lot in stock.
-func TestRecall(t *testing.T) {
-	k := open(t)
+// recallScreen knows of a recall of one lot of rabbit.
+func recallScreen(t testing.TB, k kitchen) *balance.Screen {
+	t.Helper()
 	notices, err := safety.LoadNotices("notices.yaml", strings.NewReader(`
 as-of: 2026-11-25
 notices:
@@ -182,6 +182,13 @@ notices:
 	if err != nil {
 		t.Fatal(err)
 	}
+	return screen
+}
+
+// A recall is found through the supplier of a lot in stock.
+func TestRecall(t *testing.T) {
+	k := open(t)
+	screen := recallScreen(t, k)
 	h := rescue(ferret("bramble", ration.Jill, 800))
 	p := k.week(t, 1, "1.1 bramble: rabbit 60 g")
 	for lot, want := range map[string]int{"L1": 1, "L2": 0} {

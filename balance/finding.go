@@ -47,6 +47,14 @@ func (f *Finding) Limits() (low, high *Limit) {
 	return f.Rule.Low, f.Rule.High
 }
 
+// held is what the figure was held against; no bounds when nothing was measured.
+func (f *Finding) held() bounds {
+	if f.figure == nil {
+		return bounds{}
+	}
+	return f.figure.bounds
+}
+
 // need is the need of the animal the finding is about, or nil.
 func (f *Finding) need() *ration.Need {
 	for i := range f.s.needs {
@@ -247,7 +255,7 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 	for _, b := range []struct {
 		is bool
 		at int64
-	}{{f.bounds.hasLow, f.bounds.low}, {f.bounds.hasHigh, f.bounds.high}} {
+	}{{f.figure.bounds.hasLow, f.figure.bounds.low}, {f.figure.bounds.hasHigh, f.figure.bounds.high}} {
 		if !b.is {
 			continue
 		}
@@ -302,14 +310,16 @@ func (f *Finding) MeasuredText() string {
 	}
 	switch f.Rule.Check {
 	case SpeciesCount:
-		if names := f.s.species(f.Rule); len(names) > 0 {
+		if names := f.s.speciesNames(f.Rule); len(names) > 0 {
 			out += ": " + and(names)
 		}
 	case MixLacks:
-		if slots, _, _ := f.s.mixLacks(); len(slots) > 0 {
+		if lacks, _, _ := f.s.mixLacks(); lacks != [NumSlots]bool{} {
 			var words []string
-			for _, s := range slots {
-				words = append(words, s.part().String())
+			for _, slot := range Slots() {
+				if lacks[slot] {
+					words = append(words, slot.part().String())
+				}
 			}
 			out += " lacking: " + and(words)
 		}

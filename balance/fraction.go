@@ -65,28 +65,20 @@ type fraction struct {
 	// numMore says that the true dividend may be more than the sum even where
 	// every food has a figure: bone adds some that nobody has measured.
 	numMore bool
-}
-
-// count is the fraction of a plain number.
-func count(n int) fraction {
-	v := wide.U128{Lo: uint64(n)}
-	one := wide.U128{Lo: 1}
-	return fraction{num: [prey.NumCases]wide.U128{v, v, v}, den: [prey.NumCases]wide.U128{one, one, one}, scale: 1}
+	bounds  bounds // what it is held against
 }
 
 // enough reports whether figures are known for at least four fifths of the
 // mass. The bound is our choice: below it a sum says more about what was
 // measured than about the food.
-func enough(known, of units.Mass) bool {
-	return wide.Mul(uint64(known), 5).Cmp(wide.Mul(uint64(of), 4)) >= 0
-}
+func enough(known, of units.Mass) bool { return of-known <= of/5 }
 
 // cmp is the sign of num x scale / den - bound. It never divides.
 func cmpBound(num, den wide.U128, scale uint64, bound int64) int {
 	return wide.CmpMul(num, scale, den, uint64(max(bound, 0)))
 }
 
-func side(num, den wide.U128, scale uint64, b bounds) Side {
+func side(num, den wide.U128, scale uint64, b *bounds) Side {
 	switch {
 	case b.hasLow && cmpBound(num, den, scale, b.low) < 0:
 		return Below
@@ -103,25 +95,66 @@ type judgement struct {
 	reason         Reason
 }
 
-// judge holds the figure against the bounds, at the typical case and over the
+// judge holds the figure against its bounds, at the typical case and over the
 // whole range.
-func (f *fraction) judge(b bounds) judgement {
+func (f *fraction) judge() judgement {
+	b := &f.bounds
 	if f.den[prey.Typical] == (wide.U128{}) {
 		return judgement{Open, Open, Within, NothingToJudge}
 	}
 	if f.of > 0 && !(enough(f.numKnown, f.of) && enough(f.denKnown, f.of)) {
 		return judgement{Open, Open, Within, LittleKnown}
 	}
-	num, den := f.num[prey.Typical], f.den[prey.Typical]
-	if f.partial() {
-		num, den = f.filled()
+	var below, above int // in how many cases
+	void := false        // nothing to divide by in some case
+	j := judgement{verdict: Met, whole: Met}
+	for c := range f.num {
+		at := side(f.num[c], f.den[c], f.scale, b)
+		switch at {
+		case Below:
+			below++
+		case Above:
+			above++
+		}
+		void = void || f.den[c] == (wide.U128{})
+		if c == int(prey.Typical) {
+			j.side = at
+		}
 	}
-	j := judgement{verdict: Met}
-	if j.side = side(num, den, f.scale, b); j.side != Within {
+	if f.partial() {
+		num, den := f.filled()
+		j.side = side(num, den, f.scale, b)
+	}
+	if j.side != Within {
 		j.verdict = Missed
 	}
-	j.whole = f.range_(b)
+	switch floor, ceiling := f.floor(), f.ceiling(); {
+	case void && (b.hasLow || b.hasHigh):
+		j.whole = Open
+	default:
+		if b.hasLow {
+			j.whole = overRange(below, floor, ceiling)
+		}
+		if b.hasHigh {
+			j.whole = worse(j.whole, overRange(above, ceiling, floor))
+		}
+	}
 	return j
+}
+
+// overRange is the verdict on one bound that is passed in that many cases. What
+// is not known can only add: with the whole divisor known the figure is a floor
+// of the true one, with the whole dividend known it is a ceiling. A bound that
+// holds in all cases is met if that may be trusted, one that holds in none is
+// missed likewise.
+func overRange(passed int, trustMet, trustMissed bool) Verdict {
+	switch {
+	case passed == 0 && trustMet:
+		return Met
+	case passed == prey.NumCases && trustMissed:
+		return Missed
+	}
+	return Open
 }
 
 func (f *fraction) partial() bool { return f.of > 0 && (f.numKnown < f.of || f.denKnown < f.of) }
@@ -140,47 +173,11 @@ func (f *fraction) filled() (num, den wide.U128) {
 	return num, den
 }
 
-// range_ is the verdict over all cases. What is not known can only add: with
-// the whole divisor known the figure is a floor of the true one, with the whole
-// dividend known it is a ceiling.
-func (f *fraction) range_(b bounds) Verdict {
-	floor, ceiling := f.floor(), f.ceiling()
-	out := Met
-	if b.hasLow {
-		out = worse(out, f.bound(func(c int) bool { return cmpBound(f.num[c], f.den[c], f.scale, b.low) >= 0 }, floor, ceiling))
-	}
-	if b.hasHigh {
-		out = worse(out, f.bound(func(c int) bool { return cmpBound(f.num[c], f.den[c], f.scale, b.high) <= 0 }, ceiling, floor))
-	}
-	return out
-}
-
 // floor reports whether the true figure is at least the sum.
 func (f *fraction) floor() bool { return f.of == 0 || f.denKnown == f.of }
 
 // ceiling reports whether the true figure is at most the sum.
 func (f *fraction) ceiling() bool { return (f.of == 0 || f.numKnown == f.of) && !f.numMore }
-
-// bound tells whether one bound holds in all cases (if that may be trusted), in
-// none (likewise), or neither.
-func (f *fraction) bound(holds func(c int) bool, trustMet, trustMissed bool) Verdict {
-	met := 0
-	for c := range f.num {
-		if f.den[c] == (wide.U128{}) {
-			return Open
-		}
-		if holds(c) {
-			met++
-		}
-	}
-	switch {
-	case met == prey.NumCases && trustMet:
-		return Met
-	case met == 0 && trustMissed:
-		return Missed
-	}
-	return Open
-}
 
 // worse joins the verdicts on two bounds: missing one is a miss.
 func worse(a, b Verdict) Verdict {
@@ -191,6 +188,33 @@ func worse(a, b Verdict) Verdict {
 		return Open
 	}
 	return Met
+}
+
+// more adds n times the figure u: what both measure is then measured together.
+// The caller sees to it that the mass stays in range; no sum can overflow then.
+func (f *fraction) more(u *fraction, n uint64) {
+	for c := range f.num {
+		num, _ := u.num[c].Times(n)
+		den, _ := u.den[c].Times(n)
+		f.num[c], _ = f.num[c].Add(num)
+		f.den[c], _ = f.den[c].Add(den)
+	}
+	f.numKnown += u.numKnown * units.Mass(n)
+	f.denKnown += u.denKnown * units.Mass(n)
+	f.of += u.of * units.Mass(n)
+}
+
+// less takes n times the figure u away, which is part of f.
+func (f *fraction) less(u *fraction, n uint64) {
+	for c := range f.num {
+		num, _ := u.num[c].Times(n)
+		den, _ := u.den[c].Times(n)
+		f.num[c], _ = f.num[c].Sub(num)
+		f.den[c], _ = f.den[c].Sub(den)
+	}
+	f.numKnown -= u.numKnown * units.Mass(n)
+	f.denKnown -= u.denKnown * units.Mass(n)
+	f.of -= u.of * units.Mass(n)
 }
 
 // rat is the exact figure of one case in the unit of the bounds, or nil.
@@ -214,15 +238,15 @@ type ratio struct {
 func (r *ratio) add(v wide.U128, p part) {
 	r.den = max(r.den, 1)
 	if p.w != 1 {
-		v, _ = v.MulDiv(p.w, 1)
+		v, _ = v.Times(p.w)
 	}
 	if r.den == p.total {
 		r.num, _ = r.num.Add(v)
 		return
 	}
 	if wide.Mul(r.den, p.total).Hi == 0 {
-		a, ok1 := r.num.MulDiv(p.total, 1)
-		b, ok2 := v.MulDiv(r.den, 1)
+		a, ok1 := r.num.Times(p.total)
+		b, ok2 := v.Times(r.den)
 		if sum, ok3 := a.Add(b); ok1 && ok2 && ok3 {
 			r.num, r.den = sum, r.den*p.total
 			return

@@ -53,26 +53,20 @@ func (r *Report) Bone() Bone {
 	b := Bone{Means: r.Target.BoneMeans, Energy: prey.ModifiedAtwater, Complete: s.complete}
 	b.Edible = s.boneShare(EdibleBone)
 	b.BoneIn = s.boneShare(BoneInMeat)
-	ca := Rule{Nutrient: prey.Calcium, Against: prey.Phosphorus}
-	ratio := s.nutrientRatio(&ca)
+	var ratio, per fraction
+	s.nutrientRatio(&ratio, prey.Calcium, prey.Phosphorus)
 	b.CaP = measureOf(&ratio, decimal.New(1, 9), 2)
-	per := s.perEnergy(prey.Calcium, prey.ModifiedAtwater)
+	s.perEnergy(&per, prey.Calcium, prey.ModifiedAtwater)
 	b.PerKcal = measureOf(&per, decimal.New(1, 12), 2) // billionths of a mg to grams
 	return b
 }
 
 func (s *state) boneShare(means BoneMeans) BoneShare {
-	t := *s.target
-	t.BoneMeans, t.HeartInMuscle = means, false
-	o := state{target: &t}
-	for i := range s.items {
-		o.count(s.items[i].Food, s.items[i].Mass)
-	}
-	o.sumSlots()
+	o := s.slotsAs(means, false)
 	out := BoneShare{Known: o.slotKnown, Of: o.counted}
 	var at [prey.NumCases]units.Share
 	for c := range at {
-		at[c] = shareOf128(o.slots[c][BoneSlot], o.slotSum[c])
+		at[c] = shareOf128(o.slots[c][BoneSlot], o.slotSum(c))
 	}
 	out.Low, out.Typical, out.High = min(at[0], at[1], at[2]), at[prey.Typical], max(at[0], at[1], at[2])
 	return out

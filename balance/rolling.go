@@ -126,7 +126,7 @@ func AuditLog(in LogInput) (*Eaten, error) {
 	}
 	e := &Eaten{From: in.To.AddDays(1 - in.Days), To: in.To, Days: in.Days}
 	base := Input{Plan: &ration.Plan{Start: e.From}, Household: in.Household, Target: in.Target, Book: in.Book, Screen: in.Screen, Foods: in.Foods}
-	if err := base.fill(); err != nil {
+	if err := new(Auditor).fill(&base); err != nil {
 		return nil, fmt.Errorf("auditing what %q ate: %w", in.Household.Name, err)
 	}
 	e.Target = base.Target
@@ -325,7 +325,7 @@ func (f *EatenFinding) unwritten() {
 	switch {
 	case f.Over == NotApplicable && f.Reason != NoneFed && f.Reason != BoneFed:
 	case adds && f.Over == Missed && f.Side == Above:
-	case adds && f.Over == Met && f.Hazard == nil && f.bounds.hasLow && !f.bounds.hasHigh:
+	case adds && f.Over == Met && f.Hazard == nil && f.held().hasLow && !f.held().hasHigh:
 	default:
 		f.Over = Open
 	}
@@ -410,10 +410,9 @@ func morsels(list []ration.Swallowed, t *Target) []morsel {
 	pools := map[*prey.Food]units.Range[units.Mass]{}
 	var order []*prey.Food
 	corner := func(f *prey.Food, m units.Mass) *state {
-		s := &state{target: t, items: []item{{Serving: &ration.Serving{Food: f, Mass: m}}}, boneIn: f.BoneIn}
-		_ = s.total.Add(f, m) // it was added to a plan's sum before
-		s.count(f, m)
-		s.sumSlots()
+		p := slotProfile(f, t.BoneMeans, t.HeartInMuscle)
+		s := &state{target: t, foods: []foodSum{{&p, m}}}
+		s.add(&p, m) // it was added to a plan's sum before
 		return s
 	}
 	for _, s := range list {
@@ -453,21 +452,6 @@ func amountsOpen(items []morsel) bool {
 	return slices.ContainsFunc(items, func(m morsel) bool { return len(m.corners) > 1 })
 }
 
-// linear is the figure of a rule whose dividend and divisor are sums over foods.
-func (s *state) linear(r *Rule) fraction {
-	switch r.Check {
-	case SlotShareCheck:
-		return s.slotShare(r.Slot)
-	case MassShare:
-		return s.massShare(r)
-	case NutrientRatio:
-		return s.nutrientRatio(r)
-	case PerEnergy:
-		return s.perEnergy(r.Nutrient, prey.ModifiedAtwater)
-	}
-	return s.dryMatter(r.Nutrient)
-}
-
 // extremes finds the range of a linear figure and returns the verdict over it.
 func (f *EatenFinding) extremes(items []morsel) Verdict {
 	table := make([][]fraction, len(items))
@@ -475,7 +459,8 @@ func (f *EatenFinding) extremes(items []morsel) Verdict {
 	scale := uint64(1)
 	for i, m := range items {
 		for _, s := range m.corners {
-			fr := s.linear(f.Rule)
+			fr := fraction{scale: 1}
+			s.measure(&fr, f.Rule)
 			scale = fr.scale
 			floor, ceiling = floor && fr.floor(), ceiling && fr.ceiling()
 			table[i] = append(table[i], fr)
@@ -516,12 +501,13 @@ func (f *EatenFinding) extremes(items []morsel) Verdict {
 		}
 		over = worse(over, v)
 	}
-	if f.bounds.hasLow {
-		b := bound(f.bounds.low)
+	held := f.held()
+	if held.hasLow {
+		b := bound(held.low)
 		hold(floor && f.low.Cmp(b) >= 0, ceiling && f.high != nil && f.high.Cmp(b) < 0)
 	}
-	if f.bounds.hasHigh {
-		b := bound(f.bounds.high)
+	if held.hasHigh {
+		b := bound(held.high)
 		hold(ceiling && f.high != nil && f.high.Cmp(b) <= 0, floor && f.low.Cmp(b) > 0)
 	}
 	return over
@@ -590,24 +576,15 @@ func (by *EatenBy) Share(slot Slot, means BoneMeans) (Figure, bool) {
 	if by.Report == nil {
 		return Figure{}, false
 	}
-	t := *by.target
-	t.BoneMeans = means
-	again := func(s *state) *state {
-		o := &state{target: &t}
-		for i := range s.items {
-			o.count(s.items[i].Food, s.items[i].Mass)
-		}
-		o.sumSlots()
-		return o
-	}
-	typical := again(by.Report.s).slotShare(slot)
+	share := func(s *state) fraction { return s.slotsAs(means, by.target.HeartInMuscle).share(slot) }
+	typical := share(by.Report.s)
 	if typical.of == 0 || !enough(typical.numKnown, typical.of) {
 		return Figure{}, false
 	}
 	table := make([][]fraction, len(by.items))
 	for i, m := range by.items {
 		for _, s := range m.corners {
-			table[i] = append(table[i], again(s).slotShare(slot))
+			table[i] = append(table[i], share(s))
 		}
 	}
 	hundred := big.NewRat(100, 1)
@@ -659,7 +636,7 @@ func (e *Eaten) shortfalls() {
 	}
 	for _, sh := range e.Target.Shares {
 		s := Shortfall{Slot: sh.Slot}
-		typical := e.All.Report.s.slotShare(sh.Slot)
+		typical := e.All.Report.s.share(sh.Slot)
 		s.Known = typical.of > 0 && enough(typical.numKnown, typical.of) && typical.den[prey.Typical].Big().Sign() > 0
 		if !s.Known {
 			e.Short = append(e.Short, s)
@@ -672,7 +649,7 @@ func (e *Eaten) shortfalls() {
 				for _, m := range e.All.items {
 					var least, most *big.Int
 					for _, st := range m.corners {
-						f := st.slotShare(sh.Slot)
+						f := st.share(sh.Slot)
 						v := by(&f, c, share, sign)
 						if least == nil || v.Cmp(least) < 0 {
 							least = v

@@ -67,13 +67,21 @@ func itemOf(f *prey.Food, share units.Share) safety.Item {
 	return it
 }
 
-// of returns the hazards of a food in a plan. Where the household's stock of it
-// names a supplier, recalls are looked for.
-func (s *Screen) of(f *prey.Food, st *state) []safety.Hazard {
-	k, ok := s.known[f]
-	if !ok {
-		k = s.ask(f)
+// about returns what is known of a food ahead of any plan.
+func (s *Screen) about(f *prey.Food) screened {
+	if k, ok := s.known[f]; ok {
+		return k
 	}
+	return s.ask(f)
+}
+
+// of returns the hazards of a food in a plan.
+func (s *Screen) of(f *prey.Food, st *state) []safety.Hazard { return s.inPlan(f, s.about(f), st) }
+
+// inPlan returns the hazards of a food in a plan, given what is known of it
+// ahead. Where the household's stock of it names a supplier, recalls are looked
+// for.
+func (s *Screen) inPlan(f *prey.Food, k screened, st *state) []safety.Hazard {
 	lots := st.lots(f)
 	share := units.Share(0)
 	if k.changes > 0 {
@@ -125,9 +133,9 @@ func (s *state) lots(f *prey.Food) []ration.Stock {
 // shareOf is the part of all food fed that is this food.
 func (s *state) shareOf(f *prey.Food) units.Share {
 	var m units.Mass
-	for i := range s.items {
-		if s.items[i].Food == f {
-			m += s.items[i].Mass
+	for i := range s.foods {
+		if s.foods[i].food == f {
+			m = s.foods[i].mass
 		}
 	}
 	return units.ShareOf(m, s.total.Mass())

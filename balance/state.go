@@ -3,6 +3,7 @@ package balance
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 
 	"fitchet.example/prey"
@@ -24,7 +25,15 @@ var (
 // item is one serving with where it stands.
 type item struct {
 	*ration.Serving
+	profile         *profile
+	form            safety.Form
 	day, slot, bowl int
+}
+
+// foodSum is one food of the plan with all that is fed of it.
+type foodSum struct {
+	*profile
+	mass units.Mass
 }
 
 // bowl is one set of animals that eat together.
@@ -65,27 +74,50 @@ type cell struct {
 	known, of units.Mass
 }
 
-// state is a plan summed up for judging. It is built once per audit.
-type state struct {
-	in     *Input
-	target *Target
-	needs  []ration.Need
-	life   Life
-	days   int
-	items  []item
-	bowls  []bowl
-	cells  []cell
-	total  prey.Tally
+// add counts a serving. The sums cannot overflow: the plan's mass is checked.
+func (c *cell) add(p *profile, m units.Mass) {
+	c.of += m
+	if !p.energyKnown {
+		return
+	}
+	c.known += m
+	for i, e := range p.energy {
+		c.energy[i], _ = c.energy[i].AddMul(uint64(m), e)
+	}
+}
 
-	screened []foodHazards // per food, filled by the first that asks
-	figures  []fraction    // what findings point at
-
+// sums are what a mixture of foods adds up to. Each is a sum over foods of mass
+// times something of the food, so sums of two mixtures add.
+type sums struct {
+	total     prey.Tally
 	boneIn    bool       // some bone-in cut is fed
 	complete  units.Mass // whole prey and complete mixes
 	counted   units.Mass // everything else
 	slotKnown units.Mass // of counted, where the slots can be told
 	slots     [prey.NumCases][NumSlots]wide.U128
-	slotSum   [prey.NumCases]wide.U128
+}
+
+// state is a plan summed up for judging. It is built once per audit and only
+// read afterwards; an [Auditor] builds the next one in the same memory.
+type state struct {
+	in     Input
+	target *Target
+	needs  []ration.Need
+	life   Life
+	days   int
+	ready  *ready
+
+	items []item
+	foods []foodSum // in the order in which they are first fed
+	bowls []bowl
+	cells []cell
+	sums
+
+	screened []foodHazards // foods that something is known against
+	figures  []fraction    // what findings point at
+	found    []Finding
+	meals    []int  // working memory of mealsADay
+	seen     []bool // working memory of species
 }
 
 // foodHazards is a food of the plan with what package safety knows against it.
@@ -94,115 +126,121 @@ type foodHazards struct {
 	hazards []safety.Hazard
 }
 
-// screen asks about every food of the plan, once.
-func (s *state) screen() []foodHazards {
-	if s.screened != nil || s.in.Screen == nil {
-		return s.screened
-	}
-	s.screened = make([]foodHazards, 0, len(s.items))
-	for i := range s.items {
-		f := s.items[i].Food
-		if !slices.ContainsFunc(s.screened, func(k foodHazards) bool { return k.food == f }) {
-			s.screened = append(s.screened, foodHazards{f, s.in.Screen.of(f, s)})
-		}
-	}
-	return s.screened
-}
-
-func newState(in *Input, target *Target, needs []ration.Need) (*state, error) {
-	s := &state{in: in, target: target, needs: needs, days: len(in.Plan.Days), life: Grown}
-	for i := range needs {
-		switch needs[i].Stage {
-		case ration.Kit, ration.Juvenile, ration.Pregnant, ration.Lactating:
-			s.life = Growth
-		}
-	}
-	n, meals := 0, 0
+// build sums up the plan of the input, which has been filled. Masses are added
+// by food first, since the sums of a food cost more than finding it again.
+func (s *state) build(in *Input) error {
+	s.in, s.target, s.needs, s.days = *in, in.Target, in.Needs, len(in.Plan.Days)
+	s.items, s.foods, s.bowls, s.cells = s.items[:0], s.foods[:0], s.bowls[:0], s.cells[:0]
+	s.screened, s.figures, s.found = s.screened[:0], s.figures[:0], s.found[:0]
+	s.sums = sums{}
+	n := 0
 	for d := range in.Plan.Days {
-		meals += len(in.Plan.Days[d].Meals)
 		for m := range in.Plan.Days[d].Meals {
 			n += len(in.Plan.Days[d].Meals[m].Servings)
 		}
 	}
-	s.items = make([]item, 0, n)
-	s.cells = make([]cell, 0, s.days)
+	s.prepare()
+	s.life = Grown
+	for i := range s.needs {
+		switch s.needs[i].Stage {
+		case ration.Kit, ration.Juvenile, ration.Pregnant, ration.Lactating:
+			s.life = Growth
+		}
+	}
+	s.items = slices.Grow(s.items, n)
+	mass := units.Mass(0)
 	for d := range in.Plan.Days {
 		for m := range in.Plan.Days[d].Meals {
 			meal := &in.Plan.Days[d].Meals[m]
 			b, err := s.bowl(meal.For)
 			if err != nil {
-				return nil, fmt.Errorf("%s: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), err)
+				return fmt.Errorf("%s: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), err)
 			}
-			before := s.energyNow()
+			c := s.cell(d, b)
 			for i := range meal.Servings {
 				sv := &meal.Servings[i]
-				if err := s.total.Add(sv.Food, sv.Mass); err != nil {
-					return nil, fmt.Errorf("%s: %w: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), ErrPlan, err)
+				p := s.ready.profile(sv.Food)
+				if p == nil || sv.Mass < 0 || mass > math.MaxInt64-sv.Mass {
+					return fmt.Errorf("%s: %w: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), ErrPlan, refusal(mass, sv))
 				}
-				s.items = append(s.items, item{sv, d, meal.Slot, b})
+				mass += sv.Mass
+				c.add(p, sv.Mass)
+				s.feed(p, sv.Mass)
+				s.items = append(s.items, item{sv, p, sv.FormOf(), d, meal.Slot, b})
 			}
-			s.cell(d, b).grow(before, s.energyNow())
 		}
 	}
-	for i := range s.items {
-		s.count(s.items[i].Food, s.items[i].Mass)
-		s.boneIn = s.boneIn || s.items[i].Food.BoneIn
+	for i := range s.foods {
+		s.add(s.foods[i].profile, s.foods[i].mass)
 	}
-	s.sumSlots()
-	return s, nil
+	return nil
 }
 
-// sumSlots sums the slots of each case.
-func (s *state) sumSlots() {
-	for c := range s.slots {
-		var sum wide.U128
-		for _, v := range s.slots[c] {
-			sum, _ = sum.Add(v)
+// refusal is why a serving cannot be counted on top of a mass.
+func refusal(mass units.Mass, sv *ration.Serving) error {
+	var t prey.Tally
+	_ = t.Add(&prey.Food{}, mass)
+	return t.Add(sv.Food, sv.Mass)
+}
+
+// feed adds to what is fed of a food. A profile remembers where its food stood
+// last, which is right only when it stands there now.
+func (s *state) feed(p *profile, m units.Mass) {
+	if p.at >= len(s.foods) || s.foods[p.at].profile != p {
+		p.at = len(s.foods)
+		s.foods = append(s.foods, foodSum{profile: p})
+	}
+	s.foods[p.at].mass += m
+}
+
+// screen lists the foods of the plan that package safety knows something against.
+func (s *state) screen() {
+	for i := range s.foods {
+		f := &s.foods[i]
+		if h := s.in.Screen.inPlan(f.food, f.hazards, s); len(h) > 0 {
+			s.screened = append(s.screened, foodHazards{f.food, h})
 		}
-		s.slotSum[c] = sum
 	}
 }
 
-// energyNow is the energy of everything counted so far.
-func (s *state) energyNow() (c cell) {
-	for i := range c.energy {
-		c.energy[i], c.known = s.total.Energy(prey.Case(i))
-	}
-	c.of = s.total.Mass()
-	return c
-}
-
-// grow adds what came between two looks at the total. The total only grows and
-// holds every cell, so nothing overflows.
-func (c *cell) grow(before, after cell) {
-	for i := range c.energy {
-		diff, _ := after.energy[i].Sub(before.energy[i])
-		c.energy[i], _ = c.energy[i].Add(diff)
-	}
-	c.known += after.known - before.known
-	c.of += after.of - before.of
-}
-
-// count puts one serving into the slots. Sums cannot overflow: the mass of all
-// is below 2^63 and shares are at most a million.
-func (s *state) count(f *prey.Food, m units.Mass) {
-	if !Counts(f) {
+// add counts a food that can be counted; the mass of all stays in range.
+func (s *sums) add(p *profile, m units.Mass) {
+	_ = s.total.Add(p.food, m)
+	s.boneIn = s.boneIn || p.food.BoneIn
+	if p.food.Complete {
 		s.complete += m
 		return
 	}
 	s.counted += m
-	for c := range s.slots {
-		shares, ok := s.target.Slots(f, prey.Case(c))
-		if !ok {
-			return
-		}
-		for i, v := range shares {
+	if p.slotted {
+		s.slotKnown += m
+		s.fill(p, m)
+	}
+}
+
+// fill puts a food into the slots. Shares are at most a million, so the sums
+// cannot overflow.
+func (s *sums) fill(p *profile, m units.Mass) {
+	for c := range p.slots {
+		for i, v := range p.slots[c] {
 			if v != 0 {
 				s.slots[c][i], _ = s.slots[c][i].AddMul(uint64(m), uint64(v))
 			}
 		}
 	}
-	s.slotKnown += m
+}
+
+// slotsAs sums up the slots in another meaning of bone.
+func (s *state) slotsAs(means BoneMeans, heartInMuscle bool) *sums {
+	out := &sums{counted: s.counted}
+	for i := range s.foods {
+		p := slotProfile(s.foods[i].food, means, heartInMuscle)
+		if p.slotted && Counts(p.food) {
+			out.slotKnown += s.foods[i].mass
+			out.fill(&p, s.foods[i].mass)
+		}
+	}
+	return out
 }
 
 // bowl returns the index of the bowl that these animals share.
@@ -212,10 +250,11 @@ func (s *state) bowl(ids []string) (int, error) {
 			return i, nil
 		}
 	}
-	b := bowl{ids: ids}
+	s.bowls = slices.Grow(s.bowls, 1)[:len(s.bowls)+1]
+	b := &s.bowls[len(s.bowls)-1]
+	b.ids, b.animals, b.byBand = ids, b.animals[:0], b.byBand[:0]
 	if s.in.Household != nil {
 		byHead := false
-		var weights []uint64
 		total := uint64(0)
 		for _, id := range ids {
 			i := slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal != nil && n.Animal.ID == id })
@@ -225,17 +264,16 @@ func (s *state) bowl(ids []string) (int, error) {
 			w := uint64(max(s.needs[i].Band.Typical, 0))
 			byHead = byHead || w == 0
 			b.animals = append(b.animals, i)
-			weights = append(weights, w)
+			b.byBand = append(b.byBand, part{w: w})
 			total += w
 		}
-		for _, w := range weights {
+		for i, p := range b.byBand {
 			if byHead {
-				w, total = 1, uint64(len(ids))
+				p.w, total = 1, uint64(len(ids))
 			}
-			b.byBand = append(b.byBand, newPart(w, total))
+			b.byBand[i] = newPart(p.w, total)
 		}
 	}
-	s.bowls = append(s.bowls, b)
 	return len(s.bowls) - 1, nil
 }
 
@@ -260,6 +298,9 @@ func (s *state) energy(animal, day int) (sum [prey.NumCases]ratio, known, of uni
 	for i := range s.cells {
 		cl := &s.cells[i]
 		if day >= 0 && cl.day != day {
+			if cl.day > day {
+				break
+			}
 			continue
 		}
 		p := s.bowls[cl.bowl].share(animal, ByBand)

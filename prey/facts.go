@@ -71,15 +71,22 @@ type facts struct {
 	shares   [NumCases]units.Share // bone, per case
 	partRefs [NumParts]cite.Ref
 	conflict string // why carbohydrate is not known although its terms are
-	fast     []quantity
+	points   []pointQuantity
+	spans    []spanQuantity
 }
 
-// quantity is one known figure, laid out for Tally.Add.
-type quantity struct {
-	index int
-	point bool
-	at    [NumCases]uint64
-}
+// pointQuantity is a known figure that is the same in every case, and
+// spanQuantity one that is not, laid out for Tally.Add.
+type (
+	pointQuantity struct {
+		index int
+		at    uint64
+	}
+	spanQuantity struct {
+		index int
+		at    [NumCases]uint64
+	}
+)
 
 func (k *facts) has(index int) bool { return k.known&(1<<index) != 0 }
 
@@ -114,12 +121,15 @@ func settle(f *Food, s *sheet, bone *minerals) *facts {
 	k.energies(f)
 	for i := range numQuantities {
 		if k.has(i) {
-			at := k.at[i]
-			q := quantity{index: i, point: at[0] == at[1] && at[1] == at[2]}
-			for c, d := range at {
-				q.at[c] = uint64(d)
+			at := [NumCases]uint64{}
+			for c, d := range k.at[i] {
+				at[c] = uint64(d)
 			}
-			k.fast = append(k.fast, q)
+			if at[0] == at[1] && at[1] == at[2] {
+				k.points = append(k.points, pointQuantity{i, at[0]})
+			} else {
+				k.spans = append(k.spans, spanQuantity{i, at})
+			}
 		}
 	}
 	return k

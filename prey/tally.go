@@ -30,9 +30,14 @@ type Tally struct {
 	mass, partsKnown, boneIn units.Mass
 
 	parts [NumCases][NumParts]wide.U128
-	known [numQuantities]units.Mass
-	point [numQuantities]wide.U128 // foods whose figure is the same in every case
-	spans [NumCases][numQuantities]wide.U128
+	of    [numQuantities]quantity
+}
+
+// quantity is the sum of one quantity and the mass for which it is known.
+type quantity struct {
+	known units.Mass
+	point wide.U128 // of foods whose figure is the same in every case
+	spans [NumCases]wide.U128
 }
 
 // Add counts m of food f. The error wraps ErrMass or ErrFood; the Tally is then
@@ -65,15 +70,17 @@ func (t *Tally) Add(f *Food, m units.Mass) error {
 	if f.facts == nil {
 		return nil
 	}
-	for i := range f.facts.fast {
-		q := &f.facts.fast[i]
-		t.known[q.index] += m
-		if q.point {
-			t.point[q.index], _ = t.point[q.index].AddMul(x, q.at[0])
-			continue
-		}
+	for _, q := range f.facts.points {
+		a := &t.of[q.index]
+		a.known += m
+		a.point, _ = a.point.AddMul(x, q.at)
+	}
+	for i := range f.facts.spans {
+		q := &f.facts.spans[i]
+		a := &t.of[q.index]
+		a.known += m
 		for c := range q.at {
-			t.spans[c][q.index], _ = t.spans[c][q.index].AddMul(x, q.at[c])
+			a.spans[c], _ = a.spans[c].AddMul(x, q.at[c])
 		}
 	}
 	return nil
@@ -110,13 +117,14 @@ func (t *Tally) AddTally(u *Tally) error {
 		for p := range t.parts[c] {
 			t.parts[c][p], _ = t.parts[c][p].Add(u.parts[c][p])
 		}
-		for q := range t.spans[c] {
-			t.spans[c][q], _ = t.spans[c][q].Add(u.spans[c][q])
-		}
 	}
-	for q := range t.known {
-		t.known[q] += u.known[q]
-		t.point[q], _ = t.point[q].Add(u.point[q])
+	for q := range t.of {
+		a, b := &t.of[q], &u.of[q]
+		a.known += b.known
+		a.point, _ = a.point.Add(b.point)
+		for c := range a.spans {
+			a.spans[c], _ = a.spans[c].Add(b.spans[c])
+		}
 	}
 	return nil
 }
@@ -169,8 +177,8 @@ func (t *Tally) quantity(c Case, i int) (wide.U128, units.Mass) {
 	if c >= NumCases {
 		return wide.U128{}, 0
 	}
-	sum, _ := t.point[i].Add(t.spans[c][i])
-	return sum, t.known[i]
+	sum, _ := t.of[i].point.Add(t.of[i].spans[c])
+	return sum, t.of[i].known
 }
 
 // PartMass is the mass of one part rounded half up to the picogram, for people.

@@ -1,0 +1,150 @@
+package balance
+
+import (
+	"slices"
+
+	"fitchet.example/prey"
+	"fitchet.example/units"
+)
+
+// ready holds what the rules of a book ask of single foods, each answered once.
+type ready struct {
+	book          *Book
+	screen        *Screen
+	means         BoneMeans
+	heartInMuscle bool
+
+	profiles map[*prey.Food]*profile
+	species  []string // what the numbers in profiles mean
+
+	// Memory for profiles, of which they take slices.
+	spare   []profile
+	answers []bool
+	meats   []int
+}
+
+// readyRule is a rule with its bounds. Rules that ask something of single foods
+// are numbered; asks is the number.
+type readyRule struct {
+	*Rule
+	bounds bounds
+	asks   int
+}
+
+// makeReady sets out the rules of a book for judging.
+func (b *Book) makeReady() {
+	b.ready, b.asking = make([]readyRule, len(b.rules)), nil
+	for i, r := range b.rules {
+		b.ready[i] = readyRule{Rule: r, bounds: r.bounds(), asks: len(b.asking)}
+		switch r.Check {
+		case Pieces, Amount, Times:
+			b.asking = append(b.asking, r)
+		}
+	}
+}
+
+// profile is a food as the rules see it. It depends on the target only in how
+// the food fills the slots.
+type profile struct {
+	food        *prey.Food
+	slots       [prey.NumCases][NumSlots]units.Share
+	slotted     bool // the slots can be told
+	energy      [prey.NumCases]uint64
+	energyKnown bool
+	is          []bool // whether the food is what a rule looks at, by readyRule.asks
+	meats       []int  // the species it brings as meat, as ready numbers them
+	has         [NumSlots]bool
+	calcium     bool // a powder that holds calcium
+	hazards     screened
+	at          int // see state.feed
+}
+
+// slotProfile is a profile that knows only how the food fills the slots.
+func slotProfile(f *prey.Food, means BoneMeans, heartInMuscle bool) profile {
+	p := profile{food: f}
+	for c := range p.slots {
+		p.slots[c], p.slotted = slotsOf(f, prey.Case(c), means, heartInMuscle)
+	}
+	return p
+}
+
+// mostProfiles is how many foods are remembered before all are forgotten: many
+// more than a catalogue holds.
+const mostProfiles = 10_000
+
+// prepare sees to it that answers are kept for what the input names.
+func (s *state) prepare() {
+	in := &s.in
+	if r := s.ready; r == nil || r.book != in.Book || r.screen != in.Screen || r.means != in.Target.BoneMeans ||
+		r.heartInMuscle != in.Target.HeartInMuscle || len(r.profiles) > mostProfiles {
+		s.ready = &ready{
+			book: in.Book, screen: in.Screen, means: in.Target.BoneMeans, heartInMuscle: in.Target.HeartInMuscle,
+			profiles: make(map[*prey.Food]*profile, profileChunk),
+		}
+	}
+}
+
+// profileChunk is for how many foods memory is taken at once.
+const profileChunk = 16
+
+// profile returns the profile of a food, nil when it cannot be counted.
+func (r *ready) profile(f *prey.Food) *profile {
+	if p, ok := r.profiles[f]; ok {
+		return p
+	}
+	var t prey.Tally
+	if t.Add(f, 1) != nil { // a picogram: the sums are then the figures themselves
+		return nil
+	}
+	if len(r.spare) == cap(r.spare) {
+		r.spare = make([]profile, 0, profileChunk)
+		r.answers = make([]bool, 0, profileChunk*len(r.book.asking))
+		r.meats = make([]int, 0, profileChunk)
+	}
+	r.spare = append(r.spare, slotProfile(f, r.means, r.heartInMuscle))
+	p := &r.spare[len(r.spare)-1]
+	for c := range p.energy {
+		sum, known := t.Energy(prey.Case(c))
+		p.energy[c], p.energyKnown = sum.Lo, known > 0
+	}
+	first := len(r.answers)
+	for _, rule := range r.book.asking {
+		r.answers = append(r.answers, rule.is(f))
+	}
+	p.is = r.answers[first:]
+	first = len(r.meats)
+	switch f.Kind {
+	case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice means meats
+	default:
+		r.meat(f.Species)
+		for _, name := range f.Contains {
+			r.meat(name)
+		}
+	}
+	p.meats = r.meats[first:]
+	for _, slot := range Slots() {
+		p.has[slot] = f.HasPart(slot.part()) || slot == BoneSlot && f.BoneIn
+	}
+	if f.Kind == prey.Supplement {
+		calcium, ok := f.Nutrient(prey.Calcium)
+		p.calcium = ok && calcium.At[prey.Typical] > 0
+	}
+	if r.screen != nil {
+		p.hazards = r.screen.about(f)
+	}
+	r.profiles[f] = p
+	return p
+}
+
+// meat adds a species to the meats of the food at hand.
+func (r *ready) meat(species string) {
+	if species == "" {
+		return
+	}
+	i := slices.Index(r.species, species)
+	if i < 0 {
+		i = len(r.species)
+		r.species = append(r.species, species)
+	}
+	r.meats = append(r.meats, i)
+}
