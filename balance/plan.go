@@ -506,6 +506,10 @@ func (p *planner) gather() error {
 			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, "best before " + s.BestBefore.String() + " has passed: smell and look before you feed it, or throw it away"})
 			continue
 		}
+		if why := p.Screen.recalled(s); why != "" {
+			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
+			continue
+		}
 		p.res.Household.Stock = append(p.res.Household.Stock, s)
 		if u := enter(s.Food); u != nil {
 			u.lots = append(u.lots, s)

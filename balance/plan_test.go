@@ -237,6 +237,46 @@ func TestPlanWeekLeavesOut(t *testing.T) {
 	}
 }
 
+// A recalled lot stays in the freezer; another lot of the same food is fed.
+func TestPlanWeekPassesOverRecalledLots(t *testing.T) {
+	q := request(t, fmt.Sprintf(larder, `stock:
+  - {food: turkey meat, mass: 2 kg, supplier: Mill Lane, lot: A1}
+  - {food: turkey meat, mass: 300 g, supplier: Mill Lane, lot: B2}`))
+	notices, err := safety.LoadNotices("notices.yaml", strings.NewReader(`as-of: 2026-11-24
+notices:
+  - id: made-up-recall
+    kind: recall
+    supplier: Mill Lane
+    lots: [A1]
+    state: in-force
+    confirmed: 2026-11-24
+    read-in: made up for this test
+    words: Salmonella found.
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if q.Screen, err = balance.NewScreen(nil, q.Foods, safety.Context{Notices: notices, On: q.Household.AsOf}); err != nil {
+		t.Fatal(err)
+	}
+	res := plan(t, q)
+	if res.Plan == nil {
+		t.Fatalf("lacking %v, clash %v", res.Lacking, res.Clash)
+	}
+	if len(res.Passed) != 1 || !strings.Contains(res.Passed[0].Why, "lot A1") {
+		t.Errorf("passed over: %v", res.Passed)
+	}
+	var fed units.Mass
+	for _, s := range res.Plan.Servings() {
+		if s.Food.ID == "turkey-meat" {
+			fed += s.Mass
+		}
+	}
+	if fed == 0 || fed > 300*units.Gram {
+		t.Errorf("%s of turkey is fed, of 300 g that are not recalled", fed)
+	}
+}
+
 // A rule that the search knows nothing of is still kept: the audit decides.
 func TestPlanWeekObeysTheAudit(t *testing.T) {
 	q := request(t, fmt.Sprintf(larder, ""))

@@ -245,7 +245,7 @@ func (p *planner) lay(am amounts, a attempt, f *found) ([]*Rule, error) {
 }
 
 func (p *planner) audit(plan *ration.Plan) (*Report, error) {
-	return Audit(Input{Plan: plan, Household: p.Household, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
+	return Audit(Input{Plan: plan, Household: p.res.Household, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
 }
 
 // wholeBowls is the rows with masses by the animal so that each bowl can have

@@ -67,6 +67,23 @@ func itemOf(f *prey.Food, share units.Share) safety.Item {
 	return it
 }
 
+// recalled says why a lot of the freezer must not be fed though its food may be,
+// or nothing: a notice names its supplier and lot, or may do.
+func (s *Screen) recalled(lot ration.Stock) string {
+	if lot.Food == nil || lot.Supplier == "" {
+		return ""
+	}
+	it := itemOf(lot.Food, 0)
+	before := s.book.Hazards(it, s.context)
+	it.Supplier, it.Lot = lot.Supplier, lot.Lot
+	for _, h := range s.book.Hazards(it, s.context) {
+		if h.Gravity == Stop && !has(before, h.ID) {
+			return "do not feed lot " + lot.Lot + " of " + lot.Supplier + ": " + h.Sentence + " " + h.Do
+		}
+	}
+	return ""
+}
+
 // about returns what is known of a food ahead of any plan.
 func (s *Screen) about(f *prey.Food) screened {
 	if k, ok := s.known[f]; ok {
