@@ -424,6 +424,12 @@ func TestVetNote(t *testing.T) {
 				t.Errorf("%s: %q of %q is no finding", n.Name, w, n.Figure)
 			}
 		}
+		for _, f := range r.Findings {
+			if _, of, ok := strings.Cut(f.Text, ", from the "); ok && slices.Contains(n.Wanted, strings.ReplaceAll(f.Limit, " "+n.Basis, "")) && sameFigure(f.Text, n.Figure) &&
+				!strings.HasPrefix(of, n.Known+" of the food") {
+				t.Errorf("%s: known for %s, the finding says %s", n.Name, n.Known, of)
+			}
+		}
 		if verdict, _, _ := strings.Cut(n.Verdict, ","); verdict != worst[n.Name+n.Basis].String() {
 			t.Errorf("%s: %s, the worst of its findings is %s", n.Name, n.Verdict, worst[n.Name+n.Basis])
 		}
