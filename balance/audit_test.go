@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"math"
 	"math/big"
 	"slices"
 	"strings"
@@ -51,6 +52,8 @@ func TestAuditErrors(t *testing.T) {
 	noFood := &ration.Plan{Days: []ration.Day{{Meals: []ration.Meal{{Slot: 1, Servings: []ration.Serving{{Mass: units.Gram}}}}}}}
 	negative := k.week(t, 1, "1.1 bramble: thigh 10 g")
 	negative.Days[0].Meals[0].Servings[0].Mass = -1
+	heavy := k.week(t, 1, "1.1 bramble: thigh 10 g, rabbit 1 g")
+	heavy.Days[0].Meals[0].Servings[0].Mass = math.MaxInt64
 	elsewhere := *p
 	elsewhere.Target = "no-such-target"
 	tests := []struct {
@@ -62,6 +65,7 @@ func TestAuditErrors(t *testing.T) {
 		{"no days", balance.Input{Plan: &ration.Plan{}}, balance.ErrPlan},
 		{"serving without food", balance.Input{Plan: noFood}, balance.ErrPlan},
 		{"mass below zero", balance.Input{Plan: negative, Household: h}, prey.ErrMass},
+		{"masses of more than 9 223 kg together", balance.Input{Plan: heavy, Household: h}, prey.ErrMass},
 		{"animal of no household", balance.Input{Plan: stranger, Household: h}, balance.ErrAnimal},
 		{"unknown target", balance.Input{Plan: &elsewhere, Household: h}, balance.ErrUnknownTarget},
 		{"needs without household", balance.Input{Plan: p, Needs: make([]ration.Need, 1)}, balance.ErrPlan},
@@ -137,6 +141,7 @@ func TestOnTheLimit(t *testing.T) {
 		{"proteins-distinct", "three", nil, 7, []string{"1.1: thigh 10 g, rabbit 10 g, lamb 10 g"}, met},
 		{"proteins-distinct", "two cuts of one animal", nil, 7, []string{"1.1: thigh 10 g, wing 10 g, rabbit 10 g"}, missed},
 		{"proteins-distinct", "egg and oil are no third", nil, 7, []string{"1.1: thigh 10 g, duck-egg 50 g, oil 4 g, rabbit 10 g"}, missed},
+		{"proteins-distinct", "nothing of a third", nil, 7, []string{"1.1: thigh 10 g, rabbit 10 g, lamb 0 g"}, missed},
 		{"proteins-distinct", "two in a plan of six days", nil, 6, []string{"1.1: thigh 10 g, rabbit 10 g"}, open_},
 		{"red-meat", "red by species", nil, 7, []string{"1.1: thigh 10 g, lamb 1 g"}, met},
 		{"red-meat", "none", nil, 7, []string{"1.1: thigh 10 g, rabbit 10 g, salmon 10 g"}, missed},

@@ -4,12 +4,14 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strings"
 	"sync"
 	"testing"
 
 	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 
 	"pgregory.net/rapid"
@@ -74,26 +76,55 @@ func said(r *balance.Report) (out []string) {
 }
 
 // One Auditor used for plan after plan says what a new one says of each, with
-// other households, targets, screens and faulty plans in between.
+// other households, targets, books, screens and faulty plans in between.
 func TestAuditorStartsAnew(t *testing.T) {
 	k := open(t)
-	recall := recallScreen(t, k)
-	a := balance.Auditor{Book: k.book, Foods: k.foods}
+	notices, err := safety.LoadNotices("notices.yaml", strings.NewReader(`
+as-of: 2026-11-25
+notices:
+  - {id: north, kind: bird-flu, region: North Brackenford, state: in-force, confirmed: 2026-11-18, read-in: county page, words: Housing order.}
+`))
+	if err != nil {
+		t.Fatal(err)
+	}
+	flu, err := balance.NewScreen(nil, k.foods, safety.Context{Region: "North Brackenford", Notices: notices, On: notices.AsOf})
+	if err != nil {
+		t.Fatal(err)
+	}
+	screens := []*balance.Screen{k.screen, recallScreen(t, k), flu}
+	fishForEggs := rulesOf(t, k, `
+schema: fitchet.rules/1
+rules:
+  - id: eggs-weekly
+    override: made up for the test
+    title: Fish in place of eggs.
+    check: amount
+    of: kind
+    kind: fish
+    shared: head
+    period: week
+    gravity: mend
+    means: Nothing.
+    high: {value: "10 g", ref: "choice: made up"}
+    since: "2026-11"
+`)
+	a := balance.Auditor{Foods: k.foods}
 	rapid.Check(t, func(t *rapid.T) {
 		p, h := drawHouse(t, k)
-		screen := rapid.SampledFrom([]*balance.Screen{k.screen, recall}).Draw(t, "screen")
+		screen := rapid.SampledFrom(screens).Draw(t, "screen")
+		book := rapid.SampledFrom([]*balance.Book{k.book, fishForEggs}).Draw(t, "book")
 		if rapid.IntRange(0, 9).Draw(t, "fault") == 0 {
 			bad := *p
 			bad.Days = append(slices.Clone(p.Days), ration.Day{Meals: []ration.Meal{{Servings: []ration.Serving{{Mass: units.Gram}}}}})
-			if _, err := a.Audit(balance.Input{Plan: &bad, Household: h, Screen: screen}); !errors.Is(err, balance.ErrPlan) {
+			if _, err := a.Audit(balance.Input{Plan: &bad, Household: h, Book: book, Screen: screen}); !errors.Is(err, balance.ErrPlan) {
 				t.Fatalf("error %v of a serving without food", err)
 			}
 		}
-		got, err := a.Audit(balance.Input{Plan: p, Household: h, Screen: screen})
+		got, err := a.Audit(balance.Input{Plan: p, Household: h, Book: book, Screen: screen})
 		if err != nil {
 			t.Fatal(err)
 		}
-		fresh := mustAudit(t, balance.Input{Plan: p, Household: h, Screen: screen, Book: k.book, Foods: k.foods})
+		fresh := mustAudit(t, balance.Input{Plan: p, Household: h, Book: book, Screen: screen, Foods: k.foods})
 		if g, w := said(got), said(fresh); !slices.Equal(g, w) {
 			t.Fatalf("used before:\n%q\nnew:\n%q", g, w)
 		}
@@ -292,4 +323,73 @@ func changedFor(p *ration.Plan, c balance.Change, left units.Mass, id string) *r
 		}
 	}
 	return &q
+}
+
+// Changes are the smallest also where figures are unknown: then a food can move
+// a figure by being known itself.
+func TestChangesWithUnknownFigures(t *testing.T) {
+	k := open(t)
+	rapid.Check(t, func(t *rapid.T) {
+		p := &ration.Plan{Household: "Brackenford Ferret Rescue", Start: day0}
+		for d := range 7 {
+			p.Days = append(p.Days, ration.Day{Date: day0.AddDays(d)})
+		}
+		for range rapid.IntRange(1, 5).Draw(t, "servings") {
+			m := ration.Meal{Slot: len(p.Days[0].Meals) + 1, Servings: []ration.Serving{{
+				Food: rapid.SampledFrom(k.foods.All()).Draw(t, "food"), Mass: units.Mass(rapid.Int64Range(1, 400).Draw(t, "mass")) * units.Gram}}}
+			p.Days[0].Meals = append(p.Days[0].Meals, m)
+		}
+		r := mustAudit(t, balance.Input{Plan: p, Book: k.book, Screen: k.screen, Foods: k.foods})
+		for i := range r.Findings {
+			f := &r.Findings[i]
+			if f.Verdict != balance.Missed || f.Rule.Check == balance.Hazard {
+				continue
+			}
+			for _, c := range f.Mends() {
+				at := func(m units.Mass) *balance.Finding {
+					return &mustAudit(t, balance.Input{Plan: changed(p, c, m), Book: k.book, Screen: k.screen}).Find(f.Rule.ID)[0]
+				}
+				if g := at(c.Mass); g.Verdict != balance.Met && g.Verdict != balance.NotApplicable {
+					t.Errorf("%s: %s leaves it %s", f.Rule.ID, c.Text(), g.Verdict)
+				}
+				if c.Mass == units.Gram {
+					continue // nothing less was tried: a serving of no food may count too
+				}
+				if g := at(c.Mass - units.Gram); g.Verdict != balance.Missed || g.Side != f.Side {
+					t.Errorf("%s: %s, a gram less gives %s", f.Rule.ID, c.Text(), g.Verdict)
+				}
+			}
+		}
+	})
+}
+
+// A figure with nothing to divide by at one end of its range is open over the
+// range, whatever it is at the other.
+func TestNothingToDivideByAtOneEnd(t *testing.T) {
+	files := kitchenFiles()
+	files["foods.csv"] += strings.TrimPrefix(foodRows("id=hollow name=Hollow_meat species=goat kind=cut cut=meat slot=muscle colour=red"), foodRows())
+	files["extra.csv"] += "hollow,phosphorus,0,100,200,mg,edible,choice: made up\nhollow,calcium,,300,,mg,edible,choice: made up\n"
+	k := open(t)
+	k.foods = load(t, files)
+	r := k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: hollow 100 g")})
+	if f := one(t, r, "ca-p-floor"); f.Verdict != balance.Met || f.Whole != balance.Open {
+		t.Errorf("3 to 1 at the typical figures, no phosphorus at the low end: %s, over the range %s", f.Verdict, f.Whole)
+	}
+}
+
+// A rule that was made in code without a gravity is listed last.
+func TestRuleWithoutGravity(t *testing.T) {
+	k := open(t)
+	rule, _ := k.book.Rule("red-meat")
+	own := *rule
+	own.ID, own.Gravity = "own-red-meat", 0
+	book, err := k.book.WithRules([]balance.Rule{own})
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, h := goodWeek(t, k)
+	r := k.audit(t, balance.Input{Plan: p, Household: h, Book: book})
+	if last := r.Findings[len(r.Findings)-1]; last.Rule.ID != own.ID {
+		t.Errorf("last stands %s", last.Rule.ID)
+	}
 }
