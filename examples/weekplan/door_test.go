@@ -156,6 +156,9 @@ func TestThawing(t *testing.T) {
 				if o.Feed.DaysSince(date) < 1 {
 					t.Errorf("%s: %s leaves the freezer on %s and is fed on %s", name, o.Food, date, o.Feed)
 				}
+				if late := date < d.AsOf; o.Late != late || strings.Contains(o.Text, "that day is past") != late {
+					t.Errorf("%s: %s leaves the freezer on %s, as of %s: %v, %q", name, o.Food, date, d.AsOf, o.Late, o.Text)
+				}
 				most := 2
 				if f.Kind == prey.Cut && f.Colour == prey.Red {
 					most = 5
