@@ -264,8 +264,8 @@ func (c *card) part(own bool, room string) part {
 		p.put(text("The night is settled by keeper and vet. "+c.Night.Text), block{List: unmarked(c.Night.Choices), Ticks: true})
 	}
 	p.put(block{Fill: []string{"Medicine, likes, where it hides food", "Vet, by day and by night", "Keeper"}})
-	p.put(head("Must not be fed, not even a little"), block{List: unmarked(c.Never), Dense: true})
 	p.put(head("Call the vet"), block{List: unmarked(c.Vet), Dense: true})
+	p.put(head("Must not be fed, not even a little"), block{List: unmarked(c.Never), Dense: true})
 	return p
 }
 
