@@ -10,8 +10,8 @@ import (
 	"fitchet.example/units"
 )
 
-// benchWeek is one week for one animal: 42 servings out of about 60 foods.
-func benchWeek(b *testing.B) balance.Input {
+// benchWeek is one week for one animal: 42 servings out of so many foods.
+func benchWeek(b *testing.B, different int) balance.Input {
 	foods, err := prey.Shipped()
 	if err != nil {
 		b.Fatal(err)
@@ -28,7 +28,7 @@ func benchWeek(b *testing.B) balance.Input {
 	for _, f := range foods.All() {
 		switch f.Kind {
 		case prey.Cut, prey.OrganMeat, prey.EggFood, prey.Oil:
-			if len(use) < 60 && f.PartsKnown && !f.HasHazard("raw-pork") {
+			if len(use) < different && f.PartsKnown && !f.HasHazard("raw-pork") {
 				use = append(use, f)
 			}
 		}
@@ -56,21 +56,49 @@ func benchWeek(b *testing.B) balance.Input {
 	return balance.Input{Plan: p, Household: h, Needs: h.Needs(), Book: book, Target: target, Screen: screen, Foods: foods}
 }
 
-// BenchmarkAudit is an audit of a decoded plan: every shipped rule, verdicts at
-// the typical figures and over the range, findings as integers.
-func BenchmarkAudit(b *testing.B) {
-	in := benchWeek(b)
-	b.ReportAllocs()
-	for b.Loop() {
-		if _, err := balance.Audit(in); err != nil {
-			b.Fatal(err)
-		}
+// weeks runs a benchmark on a week as it is fed, and on one in which no two
+// servings are alike.
+func weeks(b *testing.B, run func(b *testing.B, in balance.Input)) {
+	for _, w := range []struct {
+		name      string
+		different int
+	}{{"12 foods", 12}, {"42 foods", 60}} {
+		b.Run(w.name, func(b *testing.B) {
+			in := benchWeek(b, w.different)
+			b.ReportAllocs()
+			run(b, in)
+		})
 	}
+}
+
+// BenchmarkAuditor is an audit of a decoded plan by an Auditor that judges many:
+// every shipped rule, verdicts at the typical figures and over the range,
+// findings as integers.
+func BenchmarkAuditor(b *testing.B) {
+	weeks(b, func(b *testing.B, in balance.Input) {
+		var a balance.Auditor
+		for b.Loop() {
+			if _, err := a.Audit(in); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
+}
+
+// BenchmarkAudit is the same, each audit by itself.
+func BenchmarkAudit(b *testing.B) {
+	weeks(b, func(b *testing.B, in balance.Input) {
+		for b.Loop() {
+			if _, err := balance.Audit(in); err != nil {
+				b.Fatal(err)
+			}
+		}
+	})
 }
 
 // BenchmarkMeasured adds the decimals for people.
 func BenchmarkMeasured(b *testing.B) {
-	in := benchWeek(b)
+	in := benchWeek(b, 60)
 	b.ReportAllocs()
 	for b.Loop() {
 		r, err := balance.Audit(in)
@@ -85,7 +113,7 @@ func BenchmarkMeasured(b *testing.B) {
 
 // BenchmarkJSON writes the whole report with drives and changes.
 func BenchmarkJSON(b *testing.B) {
-	in := benchWeek(b)
+	in := benchWeek(b, 60)
 	r, err := balance.Audit(in)
 	if err != nil {
 		b.Fatal(err)

@@ -87,7 +87,10 @@
 //
 // [Shipped], [NewScreen] and prey.Shipped read files: call them once. A [Book],
 // a [Screen] and a [Report] never change and are safe for concurrent use; the
-// pointers they hand out are shared and must not be written through. Findings
+// pointers they hand out are shared and must not be written through. A program
+// that judges many plans does so with an [Auditor], one for each goroutine: it is
+// several times faster than [Audit] and allocates nothing for foods it has met,
+// but its Report is good only until its next call. Findings
 // keep integers; text, decimals and changes are worked out when asked
 // ([Finding.MeasuredText], [Finding.Mends], [Report.WriteText]).
 //
