@@ -59,7 +59,16 @@ func (s *Shelf) Small(n int) balance.Request {
 	return s.make(r, small, 7+r.IntN(4))
 }
 
-const small = -1
+// Sized returns the n-th of a set whose households have that many foods to choose
+// from, otherwise drawn as for Instance.
+func (s *Shelf) Sized(n, foods int) balance.Request {
+	return s.make(rand.New(rand.NewPCG(uint64(foods), uint64(n))), sized, foods)
+}
+
+const (
+	small = -1
+	sized = -2
+)
 
 func (s *Shelf) make(r *rand.Rand, n, foods int) balance.Request {
 	switch {
