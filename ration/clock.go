@@ -80,8 +80,13 @@ type Clock struct {
 // as evenly as the waking hours allow. While food is out the animal is not waiting; the wait runs from lifting a bowl to
 // putting down the next.
 //
-// When the hours in which nobody is up are longer than both the longest gap and the limit of the last bowl, both cannot hold. The answer then says so and
-// gives the choices. FeedingClock takes no choice for anybody: the limit protects people and animals from germs, the gap
+// Every time is a whole five minutes, as a kitchen clock is read: limits and the longest gap are rounded down to that and
+// the waking hours inward, so that no bowl lies and no animal waits longer than was asked. Where that
+// would need more bowls or more getting up than times to the minute, or would lift a bowl as it is put down, the times are
+// given to the minute; with bounds and hours in whole five minutes and limits of half an hour or more it never does.
+//
+// When the hours in which nobody is up are longer than both the longest gap and the limit of the last bowl, both cannot
+// hold. The answer then says so and gives the choices. FeedingClock takes no choice for anybody: the limit protects people and animals from germs, the gap
 // protects the animal from low blood sugar, and a vet weighs them.
 //
 // The error wraps ErrClock.
@@ -92,8 +97,8 @@ func FeedingClock(r ClockRequest) (Clock, error) {
 	bad := func(format string, args ...any) (Clock, error) {
 		return Clock{}, fmt.Errorf("laying out a day: %w: %s", ErrClock, fmt.Sprintf(format, args...))
 	}
-	awake, gap := minutes(r.Waking.Awake), minutes(r.LongestGap)
-	const least = 5
+	awake := minutes(r.Waking.Awake)
+	const least = kitchenStep
 	switch {
 	case r.Meals < 1 || r.Meals > maxSlots:
 		return bad("%d meals; want 1 to %d", r.Meals, maxSlots)
@@ -101,24 +106,64 @@ func FeedingClock(r ClockRequest) (Clock, error) {
 		return bad("awake for %s; want 1 h to 24 h", safety.PeriodText(r.Waking.Awake))
 	case r.Waking.From < 0 || r.Waking.From >= dayMinutes:
 		return bad("waking at minute %d of the day", r.Waking.From)
-	case gap < least:
+	case minutes(r.LongestGap) < least:
 		return bad("a longest gap of %s; want at least %d min", safety.PeriodText(r.LongestGap), least)
 	case len(r.LiftBy) != 1 && len(r.LiftBy) != r.Meals:
 		return bad("%d limits for %d meals; want one, or one for each", len(r.LiftBy), r.Meals)
 	}
-	limits := make([]int64, 0, r.Meals)
-	for i := range r.Meals {
-		d := r.LiftBy[min(i, len(r.LiftBy)-1)]
+	for _, d := range r.LiftBy {
 		if minutes(d) < least || d > safety.Day {
 			return bad("a limit of %s; want %d min to 24 h", safety.PeriodText(d), least)
 		}
-		limits = append(limits, minutes(d))
 	}
+	byOne := r.layOut(1)
+	if byFive := r.layOut(kitchenStep); byFive.asGood(&byOne) {
+		return byFive, nil
+	}
+	return byOne, nil
+}
+
+// kitchenStep is the minutes in which a kitchen clock is read.
+const kitchenStep = 5
+
+// asGood says whether c keeps what d keeps with no more bowls and no more getting up, and no bowl is lifted as it is put
+// down.
+func (c *Clock) asGood(d *Clock) bool {
+	down := func(s SetOut) bool { return s.Lies == 0 }
+	if c.Holds != d.Holds || c.Added > d.Added || slices.ContainsFunc(c.SetOuts, down) {
+		return false
+	}
+	for i, ch := range c.Choices {
+		if ch.GetUps > d.Choices[i].GetUps || slices.ContainsFunc(ch.SetOuts, down) {
+			return false
+		}
+	}
+	return true
+}
+
+// onStep rounds limits and gap down, and the waking hours inward, to multiples of step minutes.
+func (r ClockRequest) onStep(step int64) (limits []int64, w Window, gap int64) {
+	down := func(m int64) int64 { return m - m%step }
+	for i := range r.Meals {
+		limits = append(limits, down(minutes(r.LiftBy[min(i, len(r.LiftBy)-1)])))
+	}
+	from, awake := int64(r.Waking.From), minutes(r.Waking.Awake)
+	late := (step - from%step) % step // until the first whole step after waking
+	if awake < dayMinutes {
+		awake -= late
+	}
+	return limits, Window{From: clockTime(from + late), Awake: time.Duration(down(awake)) * time.Minute}, down(minutes(r.LongestGap))
+}
+
+// layOut lays the day out with every time a multiple of step minutes.
+func (r ClockRequest) layOut(step int64) Clock {
+	limits, w, gap := r.onStep(step)
+	awake := minutes(w.Awake)
 	shortest := slices.Min(limits)
 	night := dayMinutes - awake
-	c := Clock{Asleep: time.Duration(night) * time.Minute}
+	c := Clock{Asleep: time.Duration(dayMinutes-minutes(r.Waking.Awake)) * time.Minute}
 
-	var lay func([]int64, int64) layout
+	var lay func(limits []int64, awake, step int64) layout
 	switch {
 	case night <= gap:
 		lay = layDay
@@ -126,34 +171,34 @@ func FeedingClock(r ClockRequest) (Clock, error) {
 		lay = layNight
 	}
 	if lay != nil {
-		day := lay(limits, awake)
+		day := lay(limits, awake, step)
 		for day.wait() > gap {
 			limits = slices.Insert(limits, len(limits)-1, shortest)
-			day = lay(limits, awake)
+			day = lay(limits, awake, step)
 		}
 		c.Holds, c.Added = true, len(limits)-r.Meals
-		c.SetOuts, c.LongestLie, c.LongestWait = day.setOuts(r.Waking)
+		c.SetOuts, c.LongestLie, c.LongestWait = day.setOuts(w)
 		c.Text = fmt.Sprintf("%s a day, none lying longer than %s, no wait longer than %s.", counted(int64(len(c.SetOuts)), "bowl", "bowls"),
 			safety.PeriodText(c.LongestLie), safety.PeriodText(c.LongestWait))
 		if c.Added > 0 {
 			c.Text += fmt.Sprintf(" That is %d more than the %d wanted, each with less in it: the longest gap of %s asks for them.", c.Added, r.Meals, safety.PeriodText(r.LongestGap))
 		}
-		return c, nil
+		return c
 	}
 
 	// Nobody is up for longer than the animal may wait, and no bowl may lie so long. By day the bounds can still be kept.
-	byDay := layDay(limits, awake)
+	byDay := layDay(limits, awake, step)
 	for byDay.dayWait() > gap || byDay.last() < awake {
 		limits = append(limits, shortest)
-		byDay = layDay(limits, awake)
+		byDay = layDay(limits, awake, step)
 	}
 	c.Text = fmt.Sprintf("Both cannot hold: nobody is up for %s, and this animal must not wait longer than %s.", safety.PeriodText(c.Asleep), safety.PeriodText(r.LongestGap))
-	c.Choices = []ClockChoice{byDay.keepLimit(r), byDay.keepGap(r, shortest), byDay.getUp(r, night, shortest, gap)}
+	c.Choices = []ClockChoice{byDay.keepLimit(w, r.LongestGap), byDay.keepGap(w, shortest), byDay.getUp(w, night, shortest, gap, step)}
 	cold := c.Choices[1]
 	cold.ID = KeepCold
-	cold.Text = fmt.Sprintf("Keep the night's bowl as cold as a fridge, in a chilled dish or on ice, and check it with a thermometer: time kept cold is not time out. Without that it lies out for %s.", safety.PeriodText(c.Asleep))
+	cold.Text = fmt.Sprintf("Keep the night's bowl as cold as a fridge, in a chilled dish or on ice, and check it with a thermometer: time kept cold is not time out. Without that it lies out for %s.", safety.PeriodText(time.Duration(night)*time.Minute))
 	c.Choices = append(c.Choices, cold)
-	return c, nil
+	return c
 }
 
 func minutes(d time.Duration) int64 { return int64(d / time.Minute) }
@@ -167,7 +212,7 @@ type layout struct {
 
 // layDay spreads bowls that may lie for limits over the awake minutes of a day. The first is put down on waking. The
 // waits are equal if the night allows; else the night is the longest and the rest is shared equally.
-func layDay(limits []int64, awake int64) layout {
+func layDay(limits []int64, awake, step int64) layout {
 	n := int64(len(limits))
 	var sum int64
 	for _, l := range limits {
@@ -177,19 +222,19 @@ func layDay(limits []int64, awake int64) layout {
 	l := layout{lies: slices.Clone(limits), waits: make([]int64, n)}
 	switch {
 	case sum >= awake: // food is out all day: bowl after bowl, each shorter than it might be
-		l.lies = share(awake, limits)
+		l.lies = share(awake, step, limits)
 		l.waits[n-1] = night
 	case (dayMinutes-sum)/n >= night:
-		l.waits = share(dayMinutes-sum, equal(n))
+		l.waits = share(dayMinutes-sum, step, equal(n))
 	default:
-		copy(l.waits, share(awake-sum, equal(n-1)))
+		copy(l.waits, share(awake-sum, step, equal(n-1)))
 		l.waits[n-1] = night
 	}
 	return l
 }
 
 // layNight leaves the last bowl from bedtime to waking, which its limit allows, and spreads the others over the day.
-func layNight(limits []int64, awake int64) layout {
+func layNight(limits []int64, awake, step int64) layout {
 	n := int64(len(limits))
 	day := limits[:n-1]
 	var sum int64
@@ -197,18 +242,22 @@ func layNight(limits []int64, awake int64) layout {
 		sum += l
 	}
 	if sum > awake {
-		day, sum = share(awake, day), awake
+		day, sum = share(awake, step, day), awake
 	}
-	l := layout{lies: append(slices.Clone(day), dayMinutes-awake), waits: share(awake-sum, equal(n))}
+	l := layout{lies: append(slices.Clone(day), dayMinutes-awake), waits: share(awake-sum, step, equal(n))}
 	l.start = l.waits[n-1]
 	return l
 }
 
-// share splits minutes; with weights above zero and totals of at most a day it cannot fail.
-func share(total int64, weights []int64) []int64 {
-	parts, err := units.Split(total, weights)
+// share splits minutes, a multiple of step, into multiples of step; with weights above zero and totals of at most a day it
+// cannot fail.
+func share(total, step int64, weights []int64) []int64 {
+	parts, err := units.Split(total/step, weights)
 	if err != nil {
 		return make([]int64, len(weights))
+	}
+	for i := range parts {
+		parts[i] *= step
 	}
 	return parts
 }
@@ -249,22 +298,22 @@ func (l layout) setOuts(w Window) (out []SetOut, lie, wait time.Duration) {
 
 func clockTime(minute int64) TimeOfDay { return TimeOfDay(minute % dayMinutes) }
 
-func (l layout) keepLimit(r ClockRequest) ClockChoice {
+func (l layout) keepLimit(w Window, gap time.Duration) ClockChoice {
 	c := ClockChoice{ID: KeepLimit}
-	c.SetOuts, c.LongestLie, c.LongestWait = l.setOuts(r.Waking)
+	c.SetOuts, c.LongestLie, c.LongestWait = l.setOuts(w)
 	c.Text = fmt.Sprintf("Lift every bowl in time: the animal then waits %s in the night, %s longer than its longest gap.",
-		safety.PeriodText(c.LongestWait), safety.PeriodText(c.LongestWait-r.LongestGap))
+		safety.PeriodText(c.LongestWait), safety.PeriodText(c.LongestWait-gap))
 	return c
 }
 
-func (l layout) keepGap(r ClockRequest, shortest int64) ClockChoice {
+func (l layout) keepGap(w Window, shortest int64) ClockChoice {
 	// The night's bowl is put down when the last bowl of the day is lifted, and lies until waking.
 	n := len(l.waits)
 	night := l.waits[n-1]
 	l.lies = append(slices.Clone(l.lies), night)
 	l.waits = append(slices.Clone(l.waits[:n-1]), 0, 0)
 	c := ClockChoice{ID: KeepGap}
-	c.SetOuts, c.LongestLie, c.LongestWait = l.setOuts(r.Waking)
+	c.SetOuts, c.LongestLie, c.LongestWait = l.setOuts(w)
 	lies, limit := time.Duration(night)*time.Minute, time.Duration(shortest)*time.Minute
 	c.Text = fmt.Sprintf("Leave a bowl through the night: it lies %s, %s its limit of %s.", safety.PeriodText(lies), safety.Times{Of: lies, Into: limit}, safety.PeriodText(limit))
 	return c
@@ -272,7 +321,7 @@ func (l layout) keepGap(r ClockRequest, shortest int64) ClockChoice {
 
 // getUp covers the night with as few visits as keep both bounds. k visits cut the night into k+1 stretches. A stretch with
 // food lasts at most the limit; one without at most the gap, and two of those never follow each other.
-func (l layout) getUp(r ClockRequest, night, limit, gap int64) ClockChoice {
+func (l layout) getUp(w Window, night, limit, gap, step int64) ClockChoice {
 	var stretches []int64
 	var sum int64
 	for i := 0; sum < night; i++ {
@@ -283,7 +332,7 @@ func (l layout) getUp(r ClockRequest, night, limit, gap int64) ClockChoice {
 		stretches = append(stretches, s)
 		sum += s
 	}
-	stretches = share(night, stretches)
+	stretches = share(night, step, stretches)
 	l.lies, l.waits = slices.Clone(l.lies), slices.Clone(l.waits)
 	l.waits[len(l.waits)-1] = 0
 	for i, s := range stretches {
@@ -295,8 +344,8 @@ func (l layout) getUp(r ClockRequest, night, limit, gap int64) ClockChoice {
 		l.waits = append(l.waits, 0)
 	}
 	c := ClockChoice{ID: GetUp, GetUps: len(stretches) - 1}
-	c.SetOuts, c.LongestLie, c.LongestWait = l.setOuts(r.Waking)
-	at := int64(r.Waking.From) + minutes(r.Waking.Awake)
+	c.SetOuts, c.LongestLie, c.LongestWait = l.setOuts(w)
+	at := int64(w.From) + minutes(w.Awake)
 	var when []string
 	for _, s := range stretches[:len(stretches)-1] {
 		at += s

@@ -37,8 +37,16 @@ func TestFeedingClock(t *testing.T) {
 			"Both cannot hold: nobody is up for 8 h, and this animal must not wait longer than 4 h.\n" +
 				"keep-limit: Lift every bowl in time: the animal then waits 8 h in the night, 4 h longer than its longest gap.\n" +
 				"keep-gap: Leave a bowl through the night: it lies 8 h, 4 times its limit of 2 h.\n" +
-				"get-up: Get up 2 times in the night, at 02:12 and 03:48: both bounds are then kept.\n" +
+				"get-up: Get up 2 times in the night, at 02:15 and 03:50: both bounds are then kept.\n" +
 				"keep-cold: Keep the night's bowl as cold as a fridge, in a chilled dish or on ice, and check it with a thermometer: time kept cold is not time out. Without that it lies out for 8 h."},
+		{"hours that do not come out even in minutes", ClockRequest{Meals: 8, LiftBy: []time.Duration{hour}, LongestGap: 9 * hour, Waking: window("07:00-23:00")},
+			"07:00, lift by 08:00; 09:10, lift by 10:10; 11:20, lift by 12:20; 13:30, lift by 14:30; 15:40, lift by 16:40; 17:50, lift by 18:50; 19:55, lift by 20:55; 22:00, lift by 23:00"},
+		{"waking hours and a limit off the five minutes are rounded inward", ClockRequest{Meals: 2, LiftBy: []time.Duration{63 * time.Minute}, LongestGap: 14 * hour, Waking: window("10:02-22:08")},
+			"10:05, lift by 11:05; 21:05, lift by 22:05"},
+		{"to the minute where only that keeps the gap", ClockRequest{Meals: 2, LiftBy: []time.Duration{hour}, LongestGap: 11*hour + 54*time.Minute, Waking: window("10:02-22:08")},
+			"10:02, lift by 11:02; 21:08, lift by 22:08"},
+		{"to the minute where five would cost another bowl", ClockRequest{Meals: 2, LiftBy: []time.Duration{6 * hour}, LongestGap: 362 * time.Minute, Waking: window("06:00-23:58")},
+			"06:00, lift by 12:00; 17:58, lift by 23:58"},
 		{"one bowl", ClockRequest{Meals: 1, LiftBy: []time.Duration{12 * hour}, LongestGap: 12 * hour, Waking: window("07:00-23:00")}, "07:00, lift by 19:00"},
 	} {
 		c, err := FeedingClock(tc.r)
@@ -122,6 +130,39 @@ func walk(t *rapid.T, outs []SetOut, w Window, mayWake bool) (lie, wait int) {
 	return lie, wait
 }
 
+// Bounds and hours in whole five minutes, as households state them, give times in whole five minutes.
+func TestFeedingClockIsReadInFives(t *testing.T) {
+	t.Parallel()
+	rapid.Check(t, func(t *rapid.T) {
+		fives := func(name string, from, to int) time.Duration {
+			return time.Duration(5*rapid.IntRange(from/5, to/5).Draw(t, name)) * time.Minute
+		}
+		meals := rapid.IntRange(1, 8).Draw(t, "meals")
+		r := ClockRequest{
+			Meals: meals, LiftBy: []time.Duration{fives("limit", 30, 8*60)}, LongestGap: fives("gap", 5, dayMinutes),
+			Waking: Window{TimeOfDay(minutes(fives("wake", 0, dayMinutes-5))), fives("awake", 60, dayMinutes)},
+		}
+		c, err := FeedingClock(r)
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, outs := range append([][]SetOut{c.SetOuts}, setOutsOf(c.Choices)...) {
+			for _, s := range outs {
+				if s.Out%5 != 0 || s.Lift%5 != 0 {
+					t.Fatalf("%v in %v", s, outs)
+				}
+			}
+		}
+	})
+}
+
+func setOutsOf(choices []ClockChoice) (out [][]SetOut) {
+	for _, c := range choices {
+		out = append(out, c.SetOuts)
+	}
+	return out
+}
+
 // No plan exceeds either bound it claims to keep.
 func TestFeedingClockKeepsItsWord(t *testing.T) {
 	t.Parallel()
@@ -174,7 +215,7 @@ func TestFeedingClockKeepsItsWord(t *testing.T) {
 			}
 			switch ch.ID {
 			case KeepLimit:
-				if m(lie) > longest || m(wait) != c.Asleep {
+				if m(lie) > longest || m(wait) < c.Asleep || m(wait) > c.Asleep+m(8) {
 					t.Fatalf("keep-limit: lies %d, waits %d", lie, wait)
 				}
 			case KeepGap:

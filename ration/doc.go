@@ -31,7 +31,7 @@
 // # Bounds between which nobody can choose for you
 //
 // FeedingClock keeps two bounds together: how long food may lie and how long an animal may wait. Where both cannot hold it
-// says so, and lists what each way out costs.
+// says so, and lists what each way out costs. Its times are whole five minutes, rounded so that neither bound is exceeded.
 //
 // # Eaten
 //
