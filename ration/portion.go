@@ -175,13 +175,19 @@ type ThawRule func(f *prey.Food, batch units.Mass) Thaw
 // FridgeThaw is the rule of the guides that were read: in a fridge of at most 4 °C a day for each 1.8 kg (4 lb) and at
 // least one; then mince, offal, poultry and fish keep 1 to 2 days and cuts of red meat 3 to 5, of which the lower figures
 // are taken. Whole prey stands in no guide and is taken for offal, the nearest (our choice). Dried and dry food, oils and
-// supplements need no thawing.
+// supplements need no thawing, and neither do eggs: in the shell they are not frozen, and their whites and yolks are taken to
+// come from one (our choice).
 func FridgeThaw(f *prey.Food, batch units.Mass) Thaw {
 	t := Thaw{Lead: 1 + int(max(batch-1, 0)/(1800*units.Gram)), Keep: 1}
 	t.Ref = published("24 h per 4 to 5 lb and at least 24 h; use within 1 to 2 days (mince, poultry, seafood) or 3 to 5 (red meat cuts)", "", "unl-thaw", "ill-thaw", "fsis-2h")
 	switch f.Kind {
 	case prey.DriedRaw, prey.DryFood, prey.Oil, prey.Supplement:
 		return Thaw{None: true, Ref: choice("needs no thawing")}
+	case prey.EggFood:
+		if f.Cut == "egg white" || f.Cut == "egg yolk" {
+			return Thaw{None: true, Ref: choice("taken from an egg that was not frozen: eggs in the shell are not", "foodkeeper-128")}
+		}
+		return Thaw{None: true, Ref: published("ID 21: eggs in the shell, do not freeze", "", "foodkeeper-128")}
 	case prey.WholePrey:
 		t.Ref = choice("no guide names whole prey; taken for offal, the nearest kind", "unl-thaw", "ill-thaw", "fsis-2h")
 	case prey.Cut:

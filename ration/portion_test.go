@@ -242,7 +242,7 @@ func TestShopLeavesLess(t *testing.T) {
 }
 
 // A fridge thaws 4 to 5 lb in 24 hours and needs at least 24 for 1 lb (extension guides of Nebraska and Illinois); poultry,
-// mince and offal then keep 1 to 2 days, cuts of red meat 3 to 5 (FSIS).
+// mince and offal then keep 1 to 2 days, cuts of red meat 3 to 5 (FSIS). Eggs in the shell: "do not freeze" (FoodKeeper v128, ID 21).
 func TestFridgeThaw(t *testing.T) {
 	t.Parallel()
 	reg, err := cite.Shipped()
@@ -263,6 +263,11 @@ func TestFridgeThaw(t *testing.T) {
 		{food(t, "mouse"), "1 lb", 1, 1, false},
 		{steak, "1 lb", 1, 3, false},
 		{&prey.Food{Kind: prey.DriedRaw}, "1 lb", 0, 0, true},
+		{&prey.Food{Kind: prey.DryFood}, "1 lb", 0, 0, true},
+		{&prey.Food{Kind: prey.Oil}, "1 lb", 0, 0, true},
+		{&prey.Food{Kind: prey.Supplement}, "1 lb", 0, 0, true},
+		{&prey.Food{ID: "egg", Kind: prey.EggFood, Cut: "egg"}, "1 lb", 0, 0, true},
+		{&prey.Food{ID: "yolk", Kind: prey.EggFood, Cut: "egg yolk"}, "1 lb", 0, 0, true},
 	} {
 		got := FridgeThaw(tc.food, mass(t, tc.mass))
 		if got.Lead != tc.lead || got.Keep != tc.keep || got.None != tc.none {

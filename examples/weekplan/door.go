@@ -12,7 +12,6 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
-	"fitchet.example/units/cite"
 )
 
 // doorSchema names the form of the door sheet in JSON.
@@ -319,21 +318,13 @@ func halve(list []ration.Serving) (kept, part []ration.Serving) {
 	return kept, part
 }
 
-// thawRule is the fridge rule, except for eggs: they are not frozen.
-func thawRule(f *prey.Food, batch units.Mass) ration.Thaw {
-	if f.Kind == prey.EggFood {
-		return ration.Thaw{None: true, Ref: cite.Ref{Evidence: cite.Choice, At: "eggs are taken to lie in the fridge, not in the freezer"}}
-	}
-	return ration.FridgeThaw(f, batch)
-}
-
 // thaw puts each batch to the day on which it leaves the freezer.
 func (d *door) thaw(m *maker) {
 	if len(d.Days) == 0 {
 		return
 	}
 	first := d.Days[0].Date
-	for _, b := range ration.Batches(d.sheet.Plan, d.sheet.home, thawRule) {
+	for _, b := range ration.Batches(d.sheet.Plan, d.sheet.home, ration.FridgeThaw) {
 		for _, t := range thawed(b, m) {
 			if b.TakeOut < first {
 				n := len(d.Before)
