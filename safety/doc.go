@@ -77,7 +77,8 @@
 //	euthanised euthanasia-residue frozen-rodent-salmonella yolk-sac taurine-low
 //	freeze-dried
 //
-// [Book.Tags] gives their meaning. A tag or species that no rule knows is returned
+// [Book.Tags] gives their meaning and [Book.AllHazards] every hazard that is
+// known, with what makes it match. A tag or species that no rule knows is returned
 // as an open watch, so that a misspelling cannot pass for safety; a food with no
 // hazard is not thereby safe. Figures made for cats, dogs, mink or foxes say so.
 //

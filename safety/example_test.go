@@ -59,6 +59,27 @@ func ExampleBook_Hazards() {
 	// stop: Trichinella in wild boar (seen in wild boar)
 }
 
+// What must never be fed, for a list at the freezer door.
+func ExampleBook_AllHazards() {
+	for _, h := range shipped().AllHazards() {
+		if h.Gravity < safety.Stop || h.Standing == safety.StandOpen {
+			continue
+		}
+		fmt.Printf("%s (%s)\n", h.Name, h.Why)
+		fmt.Println("  ", h.Evidence[0].Words(shipped().Sources()))
+		if h.ID == "carnivore-meat" {
+			break
+		}
+	}
+	// Output:
+	// Raw pork or wild boar (class pig, unless tag cooked; or tag raw-pork)
+	//    Liu and others 2017, abstract (mink figure)
+	// Trichinella in wild boar (class boar, unless tag cooked)
+	//    as restated in Spanish technical article, T. britovi freezing table, table, natural infections
+	// Raw meat of a carnivore (class carnivore, unless tag cooked)
+	//    Cash-Goldwasser and others 2024, summary; discussion
+}
+
 // A hunted rabbit after three weeks in a home freezer.
 func ExampleBook_Freeze() {
 	lines, err := shipped().Freeze(safety.Freezing{

@@ -336,6 +336,68 @@ func (b *Book) Hazards(it Item, ctx Context) []Hazard {
 	return out
 }
 
+// AllHazards returns every hazard of the file, the gravest first, then in the
+// order of the file. Why says what a food must carry to match: its entries,
+// any of which is enough. Standing is open where each entry rests on something
+// to be looked up. The amount of a liver is the span of the whole table. The two
+// hazards that have no row ([HazardSpeciesUnknown], [HazardTagUnknown]) are not
+// among them.
+func (b *Book) AllHazards() []Hazard {
+	out := make([]Hazard, len(b.hazards))
+	for i, r := range b.hazards {
+		h := r.hazard
+		h.ShownIn, h.Evidence = slices.Clone(h.ShownIn), slices.Clone(h.Evidence)
+		h.Standing = Holds
+		if r.open || !slices.ContainsFunc(r.when, func(w when) bool { return w.state != unknownState }) {
+			h.Standing = StandOpen
+		}
+		if r.liver {
+			h.Amount = b.liverAmount(nil)
+		}
+		entries := make([]string, len(r.when))
+		for j, w := range r.when {
+			entries[j] = w.String()
+		}
+		h.Why = strings.Join(entries, "; or ")
+		out[i] = h
+	}
+	slices.SortStableFunc(out, func(x, y Hazard) int { return cmp.Compare(y.Gravity, x.Gravity) })
+	return out
+}
+
+// String is the entry in words: "class pig, unless tag cooked".
+func (w when) String() string {
+	var parts []string
+	oneOf := func(what string, words []string) string {
+		if len(words) > 0 {
+			return what + " " + strings.Join(words, " or ")
+		}
+		return ""
+	}
+	add := func(s string) {
+		if s != "" {
+			parts = append(parts, s)
+		}
+	}
+	add(oneOf("tag", w.tags))
+	add(oneOf("class", w.classes))
+	switch w.wild {
+	case yes:
+		add("from the wild")
+	case no:
+		add("not from the wild")
+	}
+	if w.share > 0 {
+		add("at least " + w.share.String() + " of the food")
+	}
+	if w.notice != 0 {
+		add(w.notice.String() + " notice " + w.state.String())
+	}
+	add(oneOf("unless tag", w.unless))
+	add(oneOf("unless class", w.unlessClasses))
+	return strings.Join(parts, ", ")
+}
+
 func (r hazardRule) apply(it Item, animals []animal, tags []string, ctx Context) (Hazard, bool) {
 	for _, w := range r.when {
 		for _, a := range animals {

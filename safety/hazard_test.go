@@ -2,12 +2,16 @@ package safety
 
 import (
 	"errors"
+	"io"
 	"os"
+	"regexp"
 	"slices"
 	"strings"
 	"testing"
 
 	"fitchet.example/units"
+	"fitchet.example/units/cite"
+	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
 )
 
@@ -340,5 +344,66 @@ func TestDocListsEveryTag(t *testing.T) {
 	}
 	if !slices.Equal(got, want) {
 		t.Errorf("doc.go lists\n%v\nthe file has\n%v", got, want)
+	}
+}
+
+// The list holds every row of the file once, and says of each what Hazards says
+// of a food that matches it.
+func TestAllHazards(t *testing.T) {
+	t.Parallel()
+	b := book(t)
+	f, err := Files().Open("hazards.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	text, err := io.ReadAll(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	all := b.AllHazards()
+	got := map[string]Hazard{}
+	for i, h := range all {
+		got[h.ID] = h
+		if i > 0 && h.Gravity > all[i-1].Gravity {
+			t.Errorf("%s (%s) stands after %s (%s)", h.ID, h.Gravity, all[i-1].ID, all[i-1].Gravity)
+		}
+		if h.Why == "" || h.Notice != "" {
+			t.Errorf("%s: why %q, notice %q", h.ID, h.Why, h.Notice)
+		}
+	}
+	rows := regexp.MustCompile(`(?m)^  - id: (\S+)$`).FindAllStringSubmatch(string(text), -1)
+	for _, r := range rows {
+		if _, ok := got[r[1]]; !ok {
+			t.Errorf("%s is in the file and not in the list", r[1])
+		}
+	}
+	if len(rows) != len(all) || len(rows) < 30 {
+		t.Errorf("%d rows, %d in the list", len(rows), len(all))
+	}
+	for _, tag := range b.Tags() {
+		for _, h := range b.Hazards(Item{Tags: []string{tag.Name}, Share: units.Whole}, Context{}) {
+			h.Why, h.Notice = got[h.ID].Why, ""
+			if diff := cmp.Diff(got[h.ID], h); diff != "" {
+				t.Errorf("%s of tag %s: %s", h.ID, tag.Name, diff)
+			}
+		}
+	}
+	for id, want := range map[string]string{
+		"raw-pork":        "class pig, unless tag cooked; or tag raw-pork",
+		"wild-water-bird": "class waterfowl, from the wild, bird-flu notice unknown, unless tag cooked; or class waterfowl, from the wild, bird-flu notice in-force, unless tag cooked",
+	} {
+		if got[id].Why != want {
+			t.Errorf("%s: %q, want %q", id, got[id].Why, want)
+		}
+	}
+	for id, want := range map[string]Standing{"poultry-no-notice": StandOpen, "thiaminase-not-known": StandOpen, "recall-lot-not-known": StandOpen, "wild-water-bird": Holds, "poultry-under-notice": Holds, "xylitol": Holds} {
+		if got[id].Standing != want {
+			t.Errorf("%s: %s, want %s", id, got[id].Standing, want)
+		}
+	}
+	all[0].ShownIn[0], all[0].Evidence[0] = "spoilt", cite.Ref{}
+	if again := b.AllHazards()[0]; again.ShownIn[0] == "spoilt" || again.Evidence[0].At == "" {
+		t.Errorf("the caller's change reached the book: %v", again)
 	}
 }

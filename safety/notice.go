@@ -50,14 +50,23 @@ const (
 	noNotice // nothing about this food: no rule asks for it
 )
 
-func parseNoticeState(s string) (noticeState, error) {
+func (s noticeState) String() string {
 	switch s {
-	case "in-force":
-		return inForce, nil
-	case "unknown":
-		return unknownState, nil
-	case "clear":
-		return clearState, nil
+	case inForce:
+		return "in-force"
+	case unknownState:
+		return "unknown"
+	case clearState:
+		return "clear"
+	}
+	return "none"
+}
+
+func parseNoticeState(s string) (noticeState, error) {
+	for _, st := range []noticeState{inForce, unknownState, clearState} {
+		if st.String() == s {
+			return st, nil
+		}
 	}
 	return 0, fmt.Errorf("state %q: want in-force, unknown or clear", clip(s))
 }

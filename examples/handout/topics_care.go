@@ -352,30 +352,12 @@ func (d *data) against(h safety.Hazard) para {
 	return para{{Text: sentence(h.Name), Lead: true}, fact(text, h.Evidence...)}
 }
 
-// everyHazard asks about every tag, every food of the catalogue and some wild
-// animals, with and without a bird-flu notice, since the list itself is not to
-// be had.
+// everyHazard is what is known against foods, without what is about the lots
+// and the notices file of one household.
 func (d *data) everyHazard() []safety.Hazard {
-	var items []safety.Item
-	for _, t := range d.care.Tags() {
-		items = append(items, safety.Item{Tags: []string{t.Name}}, safety.Item{Tags: []string{t.Name}, Share: units.Whole}, safety.Item{Tags: []string{t.Name}, Species: "deer"})
-	}
-	for _, f := range d.foods.All() {
-		items = append(items, safety.Item{Species: f.Species, Contains: f.Contains, Tags: f.Hazards})
-	}
-	for _, s := range []string{"rabbit", "deer", "duck", "mouse", "wild-boar", "bear", "ferret", "pheasant"} {
-		items = append(items, safety.Item{Species: s, Wild: true})
-	}
-	var out []safety.Hazard
-	for _, it := range items {
-		for _, ctx := range []safety.Context{{}, underNotice()} {
-			for _, h := range d.care.Hazards(it, ctx) {
-				if !within(out, h) && h.ID != safety.HazardSpeciesUnknown && h.ID != safety.HazardTagUnknown {
-					out = append(out, h)
-				}
-			}
-		}
-	}
+	out := slices.DeleteFunc(d.care.AllHazards(), func(h safety.Hazard) bool {
+		return slices.Contains([]string{"recalled-lot", "recall-lot-not-known", "poultry-notice-clear"}, h.ID)
+	})
 	slices.SortStableFunc(out, func(a, b safety.Hazard) int {
 		if a.Gravity != b.Gravity {
 			return int(b.Gravity) - int(a.Gravity)
