@@ -162,7 +162,7 @@ func Needs(a *Animal, on units.Date) Need {
 	stage := a.StageOn(on)
 	n := Need{Animal: a, On: on, Stage: stage, VetFirst: a.vetFirst(stage)}
 	n.Floor = restingTenths(a.Mass)
-	n.FloorRef = published("ch. 5, Table 5-2, p. 61", "all mammals", "sacn5-ch5")
+	n.FloorRef = published("Table 5-2, p. 61", "all mammals", "sacn5-ch5")
 	switch a.Kind() {
 	case Ferret:
 		n.ferret()
@@ -255,7 +255,7 @@ func (n *Need) ferret() {
 		Ref: derived("224 kcal at 2.1 kg in winter: 224/2.1^0.75 = 128, taken as 130", "polecat", "korhonen-1986"), Valid: measuredValid},
 		measured, "polecat data; the sexes of the animals are not stated")
 	n.add(Estimate{Method: MethodHandbook, Name: "the handbook's higher figure, 200-300 kcal per kg", Known: true, Low: 200 * w, High: 300 * w,
-		Ref: published("ch. 70, Table 70-1, about p. 1217, after McLain 1988", "", "sacn5-ch70"), Valid: "adults"},
+		Ref: published("Table 70-1, about p. 1217, after McLain 1988", "", "sacn5-ch70"), Valid: "adults"},
 		why, "about twice every measured intake; an animal that eats less is not wrong")
 	per := Estimate{Method: MethodPerAnimal, Name: "a clinic's figure per animal: a jill about 200 kcal, a hob over 300", Known: true,
 		Ref: published("paragraph 2, food label energy", "", "bell-sick"), Valid: "adults, by sex"}
@@ -293,10 +293,10 @@ func (n *Need) ferret() {
 
 	multiple := "the multiple is published, the band it multiplies is polecat and mink data; free access to food; ask the vet"
 	n.add(Estimate{Method: MethodGestation, Name: "pregnancy, twice the maintenance need", Known: true, Low: 2 * lo, High: 2 * hi,
-		Ref: derived("2 x (105 W^0.75 to 147.8 W^0.734); the factor is in ch. 70, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "pregnant jills"},
+		Ref: derived("2 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "pregnant jills"},
 		unless(n.Stage == Pregnant, "for a pregnant jill"), multiple)
 	n.add(Estimate{Method: MethodLactation, Name: "nursing at its peak, three to four times the maintenance need", Known: true, Low: 3 * lo, High: 4 * hi,
-		Ref: derived("3-4 x (105 W^0.75 to 147.8 W^0.734); the factor is in ch. 70, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "nursing jills, peak about three weeks after birth"},
+		Ref: derived("3-4 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "nursing jills, peak about three weeks after birth"},
 		unless(n.Stage == Lactating, "for a nursing jill"), multiple)
 	n.add(Estimate{Method: MethodKit, Name: "growing kits, a planning figure of two to three times the band; feed to appetite", Known: true, Low: 2 * lo, High: 3 * hi,
 		Ref: choice("no published figure for ferret kits is known; two to three times the adult band, extrapolated from the growth factors of kittens", "sacn5-ch24"), Valid: "kits of 6 to 16 weeks"},
@@ -397,7 +397,7 @@ func (n *Need) cat() {
 	factor := Estimate{Method: MethodCatGrowth, Name: "growing cat, a factor on the adult need", Known: true,
 		Ref: published("Table 2, p. 28, after FEDIAF 2021", "", "vnj-2022"), Valid: "up to 4 months x 2.0-2.5, 4-9 months x 1.75-2.0, 9-12 months x 1.5"}
 	table := Estimate{Method: MethodKitten, Name: "growing cat, kcal per kg by month", Known: true,
-		Ref: published("ch. 24, Table 24-4, p. 434", "", "sacn5-ch24"), Valid: "birth to 12 months"}
+		Ref: published("Table 24-4, p. 434", "", "sacn5-ch24"), Valid: "birth to 12 months"}
 	suckling := Estimate{Method: MethodSuckling, Name: "kitten before weaning, 20-25 kcal per 100 g", Known: true, Low: 200 * w, High: 250 * w,
 		Ref: published("p. 5", "", "nrc-cat-guide"), Valid: "before weaning"}
 	months := 0

@@ -3,6 +3,8 @@ package ration
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
 	"strings"
 	"testing"
 	"time"
@@ -161,13 +163,15 @@ func TestNeedGrows(t *testing.T) {
 	})
 }
 
-// Every number that ships has whole evidence and every method a permanent id of its own.
+// Every number that ships has whole evidence, whose words name a chapter once, and every method a permanent id of its own.
 func TestNeedReferences(t *testing.T) {
 	t.Parallel()
 	reg, err := cite.Shipped()
 	if err != nil {
 		t.Fatal(err)
 	}
+	chapter := regexp.MustCompile(`\bch\. \d+`)
+	named := 0
 	for _, species := range []string{Ferret, Cat, Mink} {
 		for _, stage := range []Stage{Adult, Juvenile, Kit, Pregnant, Lactating, Senior} {
 			for _, conditions := range [][]string{nil, {Insulinoma}, {Obese}} {
@@ -189,12 +193,21 @@ func TestNeedReferences(t *testing.T) {
 					if err := r.Check(reg); err != nil {
 						t.Errorf("%s, %s: %v", name, what, err)
 					}
+					words := r.Words(reg)
+					chapters := chapter.FindAllString(words, -1)
+					named += len(chapters)
+					if slices.Sort(chapters); len(slices.Compact(slices.Clone(chapters))) < len(chapters) {
+						t.Errorf("%s, %s: a chapter twice in %q", name, what, words)
+					}
 				}
 				if n.MealsPerDay < 2 || n.Gap.Longest <= 0 || len(n.Cautions) == 0 {
 					t.Errorf("%s: %d meals, gap %v", name, n.MealsPerDay, n.Gap)
 				}
 			}
 		}
+	}
+	if named == 0 {
+		t.Error("no reference names a chapter: nothing was looked at")
 	}
 }
 
