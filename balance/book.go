@@ -57,7 +57,8 @@ func loadShipped[T any](b *Book, path string, load func(string, io.Reader, *cite
 
 // Errors of a [Book].
 var (
-	// ErrClash is an id that is taken, or an override that replaces nothing.
+	// ErrClash is an id that is taken, an override that replaces nothing, or
+	// rules that replace each other.
 	ErrClash = errors.New("id clash")
 	// ErrUnknownTarget is a target id that the book does not hold.
 	ErrUnknownTarget = errors.New("no target has this id")
@@ -103,6 +104,8 @@ func (b *Book) Target(id string) (*Target, error) {
 // WithRules returns a book that holds the given rules over those of b. A rule
 // whose id is taken must say why it replaces the other (override: a reason);
 // one that says so must replace one. A rule that is laid over keeps its place.
+// A rule may name in replaces one that this book never held: rules that were
+// given up are kept apart. Rules that replace each other in a ring are refused.
 // The error joins every such fault; each wraps ErrClash.
 func (b *Book) WithRules(own []Rule) (*Book, error) {
 	out := *b
@@ -111,8 +114,31 @@ func (b *Book) WithRules(own []Rule) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
+	if err := out.rings(); err != nil {
+		return nil, fmt.Errorf("laying rules over the book: %w", err)
+	}
 	out.makeReady()
 	return &out, nil
+}
+
+// rings finds rules that replace themselves, at once or by way of others.
+func (b *Book) rings() error {
+	replaces := map[string]string{}
+	for _, r := range b.rules {
+		replaces[r.ID] = r.Replaces
+	}
+	var faults []error
+	for _, r := range b.rules {
+		next := r.Replaces
+		for range b.rules {
+			if next == r.ID {
+				faults = append(faults, fmt.Errorf("rule %s replaces itself, by way of %s: %w", r.ID, r.Replaces, ErrClash))
+				break
+			}
+			next = replaces[next]
+		}
+	}
+	return errors.Join(faults...)
 }
 
 // WithTargets is [Book.WithRules] for targets.

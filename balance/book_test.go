@@ -290,6 +290,45 @@ func TestOverlay(t *testing.T) {
 	}
 }
 
+// A rule may name the one it replaces, and rules in a ring are refused.
+func TestReplaces(t *testing.T) {
+	k := open(t)
+	rule := func(id, replaces string) string {
+		return strings.Replace(strings.Replace(strings.TrimPrefix(goodRule, "schema: fitchet.rules/1\nrules:\n"), "own-calcium", id, 1), "since:", "replaces: "+replaces+"\n    since:", 1)
+	}
+	lay := func(rules ...string) (*balance.Book, error) {
+		t.Helper()
+		list, err := balance.LoadRules("own.yaml", strings.NewReader("schema: fitchet.rules/1\nrules:\n"+strings.Join(rules, "")), k.book.Registry())
+		if err != nil {
+			return nil, err
+		}
+		return k.book.WithRules(list)
+	}
+	b, err := lay(rule("one", "calcium-least"), rule("two", "one"), rule("three", "given-up-long-ago"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for id, want := range map[string]string{"one": "calcium-least", "two": "one", "three": "given-up-long-ago", "calcium-least": "", "iodine-least": "iodine-least-1995"} {
+		if r, ok := b.Rule(id); !ok || r.Replaces != want {
+			t.Errorf("%s: %+v", id, r)
+		}
+	}
+	if _, err := lay(rule("one", "two"), rule("two", "three"), rule("three", "one"), rule("four", "three")); !errors.Is(err, balance.ErrClash) ||
+		strings.Count(err.Error(), "replaces itself") != 3 || strings.Contains(err.Error(), "four") {
+		t.Errorf("a ring of three and one beside it: %v", err)
+	}
+	var faults strict.Faults
+	if _, err := lay(rule("one", "one")); !errors.As(err, &faults) || len(faults) != 1 || faults[0].Line == 0 || !strings.Contains(err.Error(), "cannot replace itself") {
+		t.Errorf("itself: %v", err)
+	}
+	if _, err := lay(rule("one", "Not An Id")); !errors.As(err, &faults) {
+		t.Errorf("no id: %v", err)
+	}
+	if _, err := k.book.WithRules([]balance.Rule{{ID: "own", Replaces: "own"}}); !errors.Is(err, balance.ErrClash) {
+		t.Errorf("itself, built in code: %v", err)
+	}
+}
+
 // An own target is used like a shipped one.
 func TestOwnTarget(t *testing.T) {
 	k := open(t)

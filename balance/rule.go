@@ -222,6 +222,7 @@ type Rule struct {
 	Since    string
 	Until    string // "" while in force
 	Override string // why it replaces a shipped rule of the same id
+	Replaces string // id of the rule that it stands in for; "" when of none. It does not end that rule: its until does.
 
 	// What the check looks at; unused fields are zero.
 	Slot     Slot
@@ -273,6 +274,10 @@ func readRule(n strict.Node, reg *cite.Registry) Rule {
 		Since:    m.Text("since"),
 		Until:    m.OptText("until"),
 		Override: m.OptText("override"),
+	}
+	r.Replaces, _ = strict.OptValue(m, "replaces", parseID)
+	if r.Replaces != "" && r.Replaces == r.ID {
+		m.Get("replaces").Fail("rule %s cannot replace itself", r.ID)
 	}
 	checkNode := m.Get("check")
 	check, ok := strict.Read(checkNode, ParseCheck)

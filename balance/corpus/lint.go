@@ -29,6 +29,7 @@ import (
 //     bounds, by every target that has the bound
 //   - bounds that could be moved by the smallest step unseen by every case
 //   - cases that still pass when their rule is switched off
+//   - rules that replace one that is nowhere, or one that is still in force
 //   - scenarios whose answer does not fit: refused without the words of why
 //
 // The error joins every fault; each is a strict.Fault with its place.
@@ -41,6 +42,7 @@ func Lint(fsys fs.FS) error {
 	}
 	l.names()
 	l.uses()
+	l.replaced()
 	l.coverage()
 	l.bite()
 	slices.SortStableFunc(l.faults, func(a, b error) int {
@@ -196,6 +198,38 @@ func (l *linter) uses() {
 	for _, f := range l.c.manifest.files {
 		if _, ok := slices.BinarySearch(houses, f.path); f.kind == "households" && !ok {
 			l.say(ration.Place{Path: f.path}, "no scenario asks about this household")
+		}
+	}
+}
+
+// replaced looks up what rules replace, in the book with the retired rules and
+// in the file itself. A rule that was replaced and still stands would be asked
+// twice.
+func (l *linter) replaced() {
+	look := func(at ration.Place, rules []balance.Rule, in *balance.Book) {
+		for _, r := range rules {
+			if r.Replaces == "" {
+				continue
+			}
+			switch was, ok := in.Rule(r.Replaces); {
+			case !ok:
+				l.say(at, "rule %s replaces %s, and there is no such rule, nor was", r.ID, r.Replaces)
+			case was.Until == "" && r.Until == "":
+				l.say(at, "rule %s replaces %s, which is still in force", r.ID, r.Replaces)
+			}
+		}
+	}
+	var all []balance.Rule
+	for _, r := range l.c.book.Rules() {
+		all = append(all, *r)
+	}
+	look(ration.Place{Path: l.c.manifest.path}, all, l.c.book)
+	for name, list := range l.c.laid {
+		if name == retiredRules {
+			continue
+		}
+		if over, err := l.c.book.WithRules(list); err == nil {
+			look(ration.Place{Path: name}, list, over)
 		}
 	}
 }

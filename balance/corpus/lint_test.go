@@ -60,6 +60,10 @@ func TestLint_finds(t *testing.T) {
 		{"tolerance without reason", "cases/worked.yaml", `, because: The table prints two figures of each; their quotient is given here to two decimals.`, "", "because"},
 		{"open without reason", calcium, "{verdict: open, reason: little-known}", "{verdict: open}", "say the reason"},
 		{"id retired", "manifest.yaml", "sources:\n", "retired-ids: [zcmxjm3m]\nsources:\n", "key sources stands after retired-ids"},
+		{"replaces nothing", "rules/retired.yaml", "    since: \"1995\"\n", "    since: \"1995\"\n    replaces: nobody\n", "replaces nobody, and there is no such rule"},
+		{"replaced and gone", "rules/retired.yaml", "id: iodine-least-1995", "id: iodine-least-1994", "rule iodine-least replaces iodine-least-1995, and there is no such rule"},
+		{"replaced in force", "rules/laid-over.yaml", "    since: \"2026-11\"\n", "    since: \"2026-11\"\n    replaces: fish-most\n", "which is still in force"},
+		{"rules in a ring", "rules/retired.yaml", "    since: \"1995\"\n", "    since: \"1995\"\n    replaces: vitamin-a-most\n", "replaces itself, by way of"},
 		{"bad food parts", "foods.yaml", "parts: {muscle: 60 %, bone: 40 %}", "parts: {muscle: 60 %, bone: 30 %}", "the parts make 90 %"},
 	} {
 		t.Run(tc.name, func(t *testing.T) {

@@ -343,11 +343,12 @@ func ruleOf(r *balance.Rule) wireRule {
 func (c *Corpus) RulesJSON() ([]byte, error) {
 	type rule struct {
 		wireRule
-		Means string `json:"means"`
-		Since string `json:"since"`
-		Ref   string `json:"ref,omitempty"`
-		Low   string `json:"low-ref,omitempty"`
-		High  string `json:"high-ref,omitempty"`
+		Means    string `json:"means"`
+		Since    string `json:"since"`
+		Replaces string `json:"replaces,omitempty"`
+		Ref      string `json:"ref,omitempty"`
+		Low      string `json:"low-ref,omitempty"`
+		High     string `json:"high-ref,omitempty"`
 	}
 	var out struct {
 		Rules   []rule       `json:"rules"`
@@ -357,7 +358,7 @@ func (c *Corpus) RulesJSON() ([]byte, error) {
 		if r.Until != "" {
 			continue
 		}
-		w := rule{wireRule: ruleOf(r), Means: r.Means, Since: r.Since}
+		w := rule{wireRule: ruleOf(r), Means: r.Means, Since: r.Since, Replaces: r.Replaces}
 		if r.Ref.Evidence.Valid() {
 			w.Ref = r.Ref.String()
 		}

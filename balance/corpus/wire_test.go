@@ -10,6 +10,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance/corpus"
+	"fitchet.example/testdata"
 )
 
 // What is wrong with a line is told apart.
@@ -171,5 +172,38 @@ func TestNewID(t *testing.T) {
 	}
 	if _, err := c.NewID(bytes.NewReader(nil)); err == nil {
 		t.Error("an id without chance")
+	}
+}
+
+// A copy of the corpus says of a rule what the book says: since when it holds
+// and which it replaced.
+func TestRulesJSON(t *testing.T) {
+	t.Parallel()
+	c, err := corpus.Load(testdata.Corpus())
+	if err != nil {
+		t.Fatal(err)
+	}
+	text, err := c.RulesJSON()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var out struct {
+		Rules []struct{ ID, Means, Since, Replaces string }
+	}
+	if err := json.Unmarshal(text, &out); err != nil {
+		t.Fatal(err)
+	}
+	replaced := 0
+	for _, w := range out.Rules {
+		r, ok := c.Book().Rule(w.ID)
+		if !ok || w.Means != r.Means || w.Since != r.Since || w.Replaces != r.Replaces {
+			t.Errorf("%+v, the book has %+v", w, r)
+		}
+		if w.Replaces != "" {
+			replaced++
+		}
+	}
+	if replaced != 3 {
+		t.Errorf("%d of %d rules replace one, want 3", replaced, len(out.Rules))
 	}
 }
