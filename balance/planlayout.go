@@ -72,7 +72,7 @@ func roleOf(s *supply) role {
 		return onTop
 	case s.piece > 0:
 		return byPiece
-	case f.Complete || f.Kind == prey.Mix || f.Kind == prey.DriedRaw:
+	case f.Complete || f.Kind == prey.Mix || f.Kind == prey.DriedRaw && (!isOrgan(f) || f.HasPart(prey.Muscle)):
 		return mainFood
 	case f.BoneIn || f.Kind == prey.EggFood || f.Kind == prey.Fish:
 		return spread
@@ -136,42 +136,36 @@ func (d *bowlDay) has(is func(*prey.Food) bool) bool {
 	return slices.ContainsFunc(d.lots, func(l lot) bool { return is(l.s.food) })
 }
 
-// organ is the liver and other organ of a bowl, in picograms times millionths,
-// and the mass of all.
-func (d *bowlDay) organ() (organ wide.U128, all units.Mass) {
+// organ is the liver and other organ of a bowl, in picograms times millionths.
+func (d *bowlDay) organ() (organ wide.U128) {
 	for _, l := range d.lots {
 		organ, _ = organ.AddMul(uint64(l.mass()), uint64(organOf(l.s.food)))
-		all += l.mass()
 	}
-	return organ, all
+	return organ
 }
 
-// layout turns the amounts of each diet into a plan of days and meals. Every
-// unit of every amount is placed, none is added.
-func (p *planner) layout(am amounts) (*ration.Plan, error) {
+// layout turns what each bowl gets into a plan of days and meals. Every unit of
+// every amount is placed, none is added.
+func (p *planner) layout(m *model, portions [][]int64) (*ration.Plan, error) {
 	plan := &ration.Plan{Household: p.Household.Name, Start: p.Household.Start, Target: p.target.ID}
 	for d := range p.Days {
 		plan.Days = append(plan.Days, ration.Day{Date: plan.Start.AddDays(d)})
 	}
-	perBowl := make([][]lot, len(p.bowls))
+	lots := make([][]lot, len(p.bowls))
 	totals := make(map[*prey.Food]units.Mass, len(p.supplies))
 	for i := range p.diets {
-		views := make([]supply, len(p.supplies))
-		for k := range p.supplies {
-			if am[i][k] == 0 {
-				continue
+		views := p.seen(m, i)
+		for _, b := range p.diets[i].bowls {
+			for k, n := range portions[b] {
+				if n > 0 {
+					lots[b] = append(lots[b], lot{&views[k], n})
+					totals[views[k].food] += views[k].mass(n)
+				}
 			}
-			v := &views[k]
-			*v, _ = p.view(&p.supplies[k], &p.diets[i])
-			v.energy = v.microKcal()
-			totals[v.food] += v.mass(am[i][k])
-		}
-		if err := p.deal(&p.diets[i], am[i], views, perBowl); err != nil {
-			return nil, err
 		}
 	}
 	for b := range p.bowls {
-		days, err := p.spreadDays(b, perBowl[b], totals)
+		days, err := p.spreadDays(b, lots[b], totals)
 		if err != nil {
 			return nil, err
 		}
@@ -185,10 +179,34 @@ func (p *planner) layout(am amounts) (*ration.Plan, error) {
 	return plan, nil
 }
 
+// seen is how a diet sees the supplies, with the energy of a unit.
+func (p *planner) seen(m *model, d int) []supply {
+	views := slices.Clone(m.views[d])
+	for i := range views {
+		views[i].energy = views[i].microKcal()
+	}
+	return views
+}
+
+// dealt is what each bowl gets of each supply, [bowl][supply], in the units of
+// its diet.
+func (p *planner) dealt(m *model, am amounts) ([][]int64, error) {
+	portions := make([][]int64, len(p.bowls))
+	for b := range portions {
+		portions[b] = make([]int64, len(p.supplies))
+	}
+	for d := range p.diets {
+		if err := p.deal(&p.diets[d], am[d], p.seen(m, d), portions); err != nil {
+			return nil, err
+		}
+	}
+	return portions, nil
+}
+
 // deal shares a diet's amounts between its bowls: what goes by the head first,
 // then pieces one by one to the bowl that lacks most, then everything else so
 // that each bowl gets its energy and all get the same mix.
-func (p *planner) deal(d *diet, am []int64, supplies []supply, perBowl [][]lot) error {
+func (p *planner) deal(d *diet, am []int64, supplies []supply, portions [][]int64) error {
 	n := len(d.bowls)
 	heads, weights := make([]int64, n), make([]int64, n)
 	var total int64
@@ -205,16 +223,28 @@ func (p *planner) deal(d *diet, am []int64, supplies []supply, perBowl [][]lot) 
 	}
 	give := func(i, j int, n int64) {
 		if n > 0 {
-			l := lot{&supplies[i], n}
-			perBowl[d.bowls[j]] = append(perBowl[d.bowls[j]], l)
-			need[j] -= l.energy()
+			portions[d.bowls[j]][i] += n
+			need[j] -= n * supplies[i].energy
 		}
 	}
+	counted := make([]int64, n)
 	var pieces, grams []int
 	for i, n := range am {
 		s := &supplies[i]
 		switch {
 		case n == 0:
+		case byHead(s.food) && s.piece > 0:
+			// to the bowl that has had fewest for its animals, whatever their kind
+			for range n {
+				least := 0
+				for j := range counted {
+					if counted[j]*heads[least] < counted[least]*heads[j] {
+						least = j
+					}
+				}
+				counted[least]++
+				give(i, least, 1)
+			}
 		case byHead(s.food):
 			parts, err := units.Split(n, heads)
 			if err != nil {
@@ -464,7 +494,7 @@ func (w *week) best(l lot, last int) int {
 				score -= 50
 			}
 			if w.organ > 0 {
-				organ, _ := day.organ()
+				organ := day.organ()
 				organ, _ = organ.AddMul(uint64(l.mass()), uint64(organOf(f)))
 				if organ.Cmp(wide.Mul(uint64(w.mass), uint64(w.organ))) > 0 {
 					score += 10 * prettyTimes
@@ -553,37 +583,61 @@ func level(days []bowlDay, least int64, percent int64) {
 	}
 }
 
-// calm moves organ from days that hold too much of it to those that hold least.
+// calm moves organ from days that hold too much of it to those with the most
+// room, and other food the other way where there is no room for a gram.
 func (w *week) calm() {
 	if w.organ == 0 {
 		return
 	}
+	const gram = int64(units.Gram / 1e9) // in milligrams, which days are counted in here
+	// what a gram of a food takes of a day's room for organ
+	takes := func(s *supply) int64 { return gram * int64(organOf(s.food)-w.organ) }
+	room := func(d int) (sum int64) {
+		for _, l := range w.days[d].lots {
+			sum -= int64(l.mass()/1e9) * int64(organOf(l.s.food)-w.organ)
+		}
+		return sum
+	}
 	for range mostMoves * 4 {
-		hi, lo := -1, -1
-		var high, low [2]uint64 // organ and mass in grams, for comparing
-		over := false
+		hi, lo := 0, 0
+		rooms := make([]int64, len(w.days))
 		for d := range w.days {
-			organ, all := w.days[d].organ()
-			parts, _ := organ.MulDiv(1, uint64(units.Whole)*1e6)
-			r := [2]uint64{parts.Lo, uint64(all / 1e6)}
-			if hi < 0 || wide.Mul(r[0], high[1]).Cmp(wide.Mul(high[0], r[1])) > 0 {
-				hi, high = d, r
-				over = organ.Cmp(wide.Mul(uint64(all), uint64(w.organ))) > 0
+			if rooms[d] = room(d); rooms[d] < rooms[hi] {
+				hi = d
 			}
-			if lo < 0 || wide.Mul(r[0], low[1]).Cmp(wide.Mul(low[0], r[1])) < 0 {
-				lo, low = d, r
+			if rooms[d] > rooms[lo] {
+				lo = d
 			}
 		}
-		if !over || hi == lo {
+		if rooms[hi] >= 0 || rooms[lo] <= 0 {
 			return
 		}
-		at := slices.IndexFunc(w.days[hi].lots, func(l lot) bool { return isOrgan(l.s.food) })
-		if at < 0 {
+		best := lot{}
+		from, to := hi, lo
+		for _, l := range w.days[hi].lots {
+			if t := takes(l.s); l.s.piece == 0 && t > 0 {
+				n := min(l.n, (-rooms[hi]+t-1)/t, rooms[lo]/t)
+				if n > best.n {
+					best = lot{l.s, n}
+				}
+			}
+		}
+		if best.n == 0 {
+			from, to = lo, hi
+			for _, l := range w.days[lo].lots {
+				if t := -takes(l.s); l.s.piece == 0 && t > 0 && roleOf(l.s) == mainFood {
+					n := min(l.n, (-rooms[hi]+t-1)/t, rooms[lo]/t)
+					if n > best.n {
+						best = lot{l.s, n}
+					}
+				}
+			}
+		}
+		if best.n == 0 {
 			return
 		}
-		l := lot{w.days[hi].lots[at].s, 1}
-		w.days[hi].take(l)
-		w.days[lo].put(l)
+		w.days[from].take(best)
+		w.days[to].put(best)
 	}
 }
 

@@ -382,9 +382,12 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 		m.row(keyDays, math.Inf(-1), 0, part(high)...)
 	}
 	if most := m.p.OrganDay; most > 0 && !a.free[keyOrgan] {
-		m.row(keyOrgan, math.Inf(-1), 0, each(func(s *supply) float64 {
+		r := m.row(keyOrgan, math.Inf(-1), 0, each(func(s *supply) float64 {
 			return (float64(organOf(s.food)) - float64(most)) / 1e6 * s.grams()
 		})...)
+		// whole grams of organ in each bowl on each day
+		room := float64(len(d.bowls) * m.p.Days)
+		m.widths = append(m.widths, width{row: r, room: room, need: room})
 	}
 }
 
@@ -699,34 +702,14 @@ func (m *model) seldom(rule *Rule, each eachFood) {
 // allows.
 func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 	n := float64(d.heads) * float64(m.p.Days) / 7
-	scale := 1.0
-	if rule.Check == Amount {
-		scale = 1e12 // limits are in picograms
-		if rule.Daily {
-			n *= 7
-		}
-	}
+	of, low, high := m.p.counting(rule, float64(d.heads))
 	byGram := false
 	terms := each(func(s *supply) float64 {
 		byGram = byGram || rule.is(s.food) && s.piece == 0
-		switch t := float64(s.food.Piece.Typical) / 1e12; {
-		case !rule.is(s.food):
-			return 0
-		case rule.Check == Amount:
-			return s.grams()
-		case s.piece > 0:
-			return 1
-		case t > 0: // eggs fed by the gram count as parts of an egg
-			return 1 / t
-		}
-		return 0
+		return of(s)
 	})
-	low, high := math.Inf(-1), math.Inf(1)
-	if rule.Low != nil && wanted {
-		low = float64(rule.Low.Value) / scale * n
-	}
-	if rule.High != nil {
-		high = float64(rule.High.Value) / scale * n
+	if !wanted {
+		low = math.Inf(-1)
 	}
 	if rule.Check == Pieces && !math.IsInf(low, 0) {
 		low = math.Ceil(low) // practice gives one or two: one is planned
@@ -741,17 +724,17 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 	r := m.row(rule.ID, low, high, terms...)
 	if rule.Check == Amount && rule.Split == ByHead {
 		g := perBowl{row: r, low: low, high: high}
-		of := func(total float64, whole func(float64) float64) (sum float64) {
+		perBowl := func(total float64, whole func(float64) float64) (sum float64) {
 			for _, b := range d.bowls {
 				sum += whole(total * float64(len(m.p.bowls[b].Animals)) / float64(d.heads))
 			}
 			return sum
 		}
 		if !math.IsInf(low, 0) {
-			g.low = of(low, math.Ceil)
+			g.low = perBowl(low, math.Ceil)
 		}
 		if rule.High != nil {
-			g.high = of(high, math.Floor)
+			g.high = perBowl(high, math.Floor)
 		}
 		if g.low <= g.high {
 			m.grams = append(m.grams, g)
@@ -763,6 +746,40 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 			m.widths[len(m.widths)-1].need = max(w.need, float64(d.heads)/2)
 		}
 	}
+}
+
+// counting is what a unit of a food counts for under a rule about a number or a
+// mass for each animal, and the bounds for so many animals over the days planned.
+func (p *planner) counting(rule *Rule, heads float64) (of func(*supply) float64, low, high float64) {
+	n := heads * float64(p.Days) / 7
+	scale := 1.0
+	if rule.Check == Amount {
+		scale = 1e12 // limits are in picograms
+		if rule.Daily {
+			n *= 7
+		}
+	}
+	of = func(s *supply) float64 {
+		switch t := float64(s.food.Piece.Typical) / 1e12; {
+		case !rule.is(s.food):
+			return 0
+		case rule.Check == Amount:
+			return s.grams()
+		case s.piece > 0:
+			return 1
+		case t > 0: // eggs fed by the gram count as parts of an egg
+			return 1 / t
+		}
+		return 0
+	}
+	low, high = math.Inf(-1), math.Inf(1)
+	if rule.Low != nil {
+		low = float64(rule.Low.Value) / scale * n
+	}
+	if rule.High != nil {
+		high = float64(rule.High.Value) / scale * n
+	}
+	return of, low, high
 }
 
 // nutrient asks for a limit over the foods for which both figures are known: the

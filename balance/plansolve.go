@@ -206,15 +206,23 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 		if err != nil {
 			return nil, err
 		}
-		if y == nil {
+		if y == nil && whole {
 			continue
 		}
-		am := m.whole(y, p.supplies)
-		if missed, err = p.lay(am, a, f); err != nil {
+		if y == nil {
+			y = x // not spread, but it meets every row
+		}
+		am, left := m.whole(y, p.supplies)
+		portions, err := p.dealt(m, am)
+		if err != nil {
+			return nil, err
+		}
+		p.mend(m, a, portions, left)
+		if missed, err = p.lay(m, portions, a, f); err != nil {
 			return nil, err
 		}
 		if f.plan != nil {
-			f.buy = m.bought(am, y, p.supplies)
+			f.buy = m.bought(portions, y, p.supplies)
 			f.cost = p.costOf(f.buy)
 			return nil, nil
 		}
@@ -225,10 +233,10 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 	return missed, nil
 }
 
-// lay lays amounts out and has the plan audited. It fills f in when the audit
-// passes, else returns what is missed.
-func (p *planner) lay(am amounts, a attempt, f *found) ([]*Rule, error) {
-	plan, err := p.layout(am)
+// lay lays out what each bowl gets and has the plan audited. It fills f in when
+// the audit passes, else returns what is missed.
+func (p *planner) lay(m *model, portions [][]int64, a attempt, f *found) ([]*Rule, error) {
+	plan, err := p.layout(m, portions)
 	if err != nil {
 		return nil, err
 	}
@@ -240,9 +248,13 @@ func (p *planner) lay(am amounts, a attempt, f *found) ([]*Rule, error) {
 	missed := p.missed(report, a)
 	if len(missed) == 0 && p.organDays(plan) {
 		f.plan, f.report = plan, report
+	} else if TraceRefused != nil {
+		TraceRefused(p, plan, report, missed, a)
 	}
 	return missed, nil
 }
+
+var TraceRefused func(p *planner, plan *ration.Plan, report *Report, missed []*Rule, a attempt)
 
 func (p *planner) audit(plan *ration.Plan) (*Report, error) {
 	return Audit(Input{Plan: plan, Household: p.res.Household, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
@@ -448,10 +460,11 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 	return sol.X, nil
 }
 
-// whole rounds a solution to whole grams and pieces within what there is.
-func (m *model) whole(x []float64, supplies []supply) amounts {
-	out := make(amounts, len(m.amt))
-	left := make([]units.Mass, len(supplies))
+// whole rounds a solution to whole grams and pieces within what there is, and
+// says what is then left of each supply.
+func (m *model) whole(x []float64, supplies []supply) (out amounts, left []units.Mass) {
+	out = make(amounts, len(m.amt))
+	left = make([]units.Mass, len(supplies))
 	for i := range supplies {
 		n := supplies[i].have
 		for k, c := range m.packs[i] {
@@ -474,17 +487,19 @@ func (m *model) whole(x []float64, supplies []supply) amounts {
 			}
 		}
 	}
-	return out
+	return out, left
 }
 
-// bought is the packs of a solution without those that the amounts do not need.
-func (m *model) bought(am amounts, x []float64, supplies []supply) [][]int64 {
+// bought is the packs of a solution without those that the bowls do not need.
+func (m *model) bought(portions [][]int64, x []float64, supplies []supply) [][]int64 {
 	out := make([][]int64, len(supplies))
 	for i := range supplies {
 		s := &supplies[i]
 		spare := s.mass(s.have)
-		for d := range am {
-			spare -= m.views[d][i].mass(am[d][i])
+		for d := range m.p.diets {
+			for _, b := range m.p.diets[d].bowls {
+				spare -= m.views[d][i].mass(portions[b][i])
+			}
 		}
 		out[i] = make([]int64, len(s.packs))
 		order := make([]int, len(s.packs))
