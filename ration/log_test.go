@@ -375,6 +375,17 @@ func spoil(l *Log, f func(*Entry)) *Log {
 	return l
 }
 
+// untouched leaves all of some entries.
+func untouched(l *Log, days ...units.Date) *Log {
+	for i := range l.Entries {
+		if e := &l.Entries[i]; slices.Contains(days, e.Meal.Date) {
+			e.Left = e.Offered
+		}
+	}
+	slices.Reverse(l.Entries) // the order of the file says nothing
+	return l
+}
+
 func TestSignals(t *testing.T) {
 	t.Parallel()
 	bowls := func(n int, left units.Mass) *Log {
@@ -390,11 +401,14 @@ func TestSignals(t *testing.T) {
 		want string
 	}{
 		{"few", bowls(5, 0), "too few"},
-		{"empty", bowls(6, 0), "offer a little more"},
-		{"full", bowls(6, 20*units.Gram), "20 % of the food was left: offer less"},
+		{"empty", bowls(6, 0), "the scale say whether to offer more"},
+		{"full", bowls(6, 20*units.Gram), "20 % of the food was left: find the food"},
 		{"fits", bowls(6, 19*units.Gram), "the amount fits"},
-		{"nine of ten empty", spoil(bowls(10, 0), func(e *Entry) { e.Left = units.Gram }), "offer a little more"},
-		{"only bare bone is left", spoil(bowls(6, 30*units.Gram), nil), "offer a little more"},
+		{"nine of ten empty", spoil(bowls(10, 0), func(e *Entry) { e.Left = units.Gram }), "the scale say whether to offer more"},
+		{"the last two untouched", untouched(bowls(9, 0), 8, 9), "The last 2 bowls were not touched"},
+		{"two untouched, then one eaten", untouched(bowls(9, 0), 7, 8), "22 % of the food was left"},
+		{"two bowls, both untouched", bowls(2, 100*units.Gram), "The last 2 bowls were not touched"},
+		{"only bare bone is left", spoil(bowls(6, 30*units.Gram), nil), "the scale say whether to offer more"},
 	} {
 		s := tc.log.Signals(1, 19)
 		if len(s) != 1 || !strings.Contains(s[0].Text, tc.want) || s[0].For[0] != "a" {

@@ -2,6 +2,7 @@ package ration
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -13,6 +14,7 @@ type Signal struct {
 	For     []string
 	Bowls   int // lifted and weighed
 	Emptied int // of them, with nothing left
+	Refused int // of the latest of them, one after the other, with nothing taken
 	Offered units.Mass
 	Left    units.Mass
 	Text    string
@@ -23,6 +25,7 @@ const (
 	muchLeft   = units.Whole / 5 // a fifth of what was offered
 	oftenEmpty = 9               // of ten bowls
 	fewBowls   = 6               // fewer say nothing
+	inARow     = 2               // bowls refused one after the other
 )
 
 // Signals reads the bowls from one day to another, both counted, for each set of animals that share one. Foods put down in
@@ -51,7 +54,9 @@ func (l *Log) Signals(from, to units.Date) []Signal {
 		}
 		b.Offered, b.Left = plus(b.Offered, e.Offered), plus(b.Left, e.Left-e.BoneLeft)
 	}
-	for key, b := range bowls {
+	order := slices.SortedFunc(maps.Keys(bowls), func(x, y bowl) int { return x.when.Compare(y.when) })
+	for _, key := range order {
+		b := bowls[key]
 		if b == nil {
 			continue
 		}
@@ -64,18 +69,23 @@ func (l *Log) Signals(from, to units.Date) []Signal {
 		if b.Left == 0 {
 			s.Emptied++
 		}
+		if s.Refused++; b.Left < b.Offered {
+			s.Refused = 0
+		}
 		s.Offered, s.Left = plus(s.Offered, b.Offered), plus(s.Left, b.Left)
 	}
 	var out []Signal
 	for _, key := range sortedKeys(sums) {
 		s := sums[key]
 		switch share := units.ShareOf(s.Left, s.Offered); {
+		case s.Refused >= inARow:
+			s.Text = fmt.Sprintf("The last %d bowls were not touched. A refusal is never waited out: offer what was taken before, and call a vet if it is refused too.", s.Refused)
 		case s.Bowls < fewBowls:
 			s.Text = fmt.Sprintf("Only %s weighed: too few to say anything.", counted(int64(s.Bowls), "bowl", "bowls"))
 		case share >= muchLeft:
-			s.Text = fmt.Sprintf("%s of the food was left: offer less, or find the food that is refused. Weigh the animals; if one also loses weight or is dull, see a vet.", share.InPercent(0))
+			s.Text = fmt.Sprintf("%s of the food was left: find the food that is refused, or offer less. Weigh the animals; if one also loses weight or is dull, see a vet.", share.InPercent(0))
 		case s.Emptied*10 >= s.Bowls*oftenEmpty:
-			s.Text = "Nearly every bowl was emptied: offer a little more, and look for a stash."
+			s.Text = "Nearly every bowl was emptied, so nobody knows whether there was enough: look for a stash, and let the scale say whether to offer more."
 		default:
 			s.Text = "A little is left now and then: the amount fits."
 		}

@@ -244,7 +244,8 @@ type Alarm struct {
 }
 
 // Alarms are the reasons to call a vet that the log gives for an animal at its as-of moment: signs of illness of the last
-// 24 hours, stools of the last days, loss of weight, and hours without food. Nothing written is no alarm.
+// 24 hours, stools of the last days, loss of weight, and hours without food: refused, or nothing set out for it on days that
+// are written down in full (then from 12 hours on, since fewer may be the usual night). Nothing written is no alarm.
 func (l *Log) Alarms(a *Animal, lim WeightLimits) []Alarm {
 	now := l.AsOf
 	var out []Alarm
@@ -262,8 +263,16 @@ func (l *Log) Alarms(a *Animal, lim WeightLimits) []Alarm {
 		}
 	}
 	limit, ref := a.vetAfter(now.Date)
-	if fast := l.fasting(a.ID); fast.refused && fast.mayHaveEaten >= limit*60 {
-		out = append(out, Alarm{fmt.Sprintf("by the log it has eaten nothing for %s (limit %d h)", minutesText(fast.mayHaveEaten), limit), ref})
+	fast := l.fasting(a.ID)
+	var hungry int64
+	if fast.refused && fast.mayHaveEaten >= limit*60 {
+		hungry = fast.mayHaveEaten
+	}
+	if fast.unfed >= max(limit, vetHoursSooner)*60 {
+		hungry = max(hungry, fast.unfed)
+	}
+	if hungry > 0 {
+		out = append(out, Alarm{fmt.Sprintf("by the log it has eaten nothing for %s (limit %d h): see a vet", minutesText(hungry), limit), ref})
 	}
 	return out
 }
@@ -390,9 +399,10 @@ func minutesText(m int64) string { return safety.PeriodText(time.Duration(m) * t
 // fast is how long an animal has been without food by the log, in minutes up to its as-of moment.
 type fast struct {
 	written      bool  // anything at all was written for it in the last hours
-	refused      bool  // something was offered since it may last have eaten, or the days are complete
+	refused      bool  // something was offered since it may last have eaten
 	mayHaveEaten int64 // since it may last have eaten
 	certain      int64 // since it last ate for certain
+	unfed        int64 // for certain not, since every day of it is written down in full
 }
 
 func (l *Log) fasting(animal string) fast {
@@ -414,6 +424,7 @@ func (l *Log) fasting(animal string) fast {
 			f.certain = min(f.certain, ago)
 		}
 	}
+	last := f.mayHaveEaten
 	// Before the first entry nothing is known.
 	f.mayHaveEaten, f.certain = min(f.mayHaveEaten, first), min(f.certain, first)
 	for _, e := range l.Entries {
@@ -421,7 +432,22 @@ func (l *Log) fasting(animal string) fast {
 			f.refused = true
 		}
 	}
+	f.unfed = min(last, l.full())
 	return f
+}
+
+// full is for how many minutes up to the as-of moment every day is written down in full.
+func (l *Log) full() int64 {
+	day := l.AsOf.Date
+	for i := len(l.Complete) - 1; i >= 0 && l.Complete[i] >= day; i-- {
+		if l.Complete[i] == day {
+			day--
+		}
+	}
+	if day == l.AsOf.Date {
+		return 0
+	}
+	return l.AsOf.minutesSince(Moment{Date: day + 1})
 }
 
 // stageMeal is what was offered of a step in one minute, and what was eaten of it.

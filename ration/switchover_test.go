@@ -167,6 +167,45 @@ func TestNext(t *testing.T) {
 	}
 }
 
+// An animal that got nothing is no less hungry than one that refused: days that are written down in full count from 12 hours
+// on. Without them nothing written is no alarm.
+func TestAlarmsOfHunger(t *testing.T) {
+	t.Parallel()
+	ill := &Animal{ID: "a", Sex: Jill, Mass: 700 * units.Gram, Stage: Adult, Conditions: []string{Insulinoma}}
+	well := &Animal{ID: "a", Sex: Jill, Mass: 700 * units.Gram, Stage: Adult}
+	ate, refused := known(t, 19, 18), known(t, 20, 6)
+	refused.Left = refused.Offered
+	for _, tc := range []struct {
+		name     string
+		animal   *Animal
+		at       TimeOfDay // of day 20
+		complete []units.Date
+		entries  []Entry
+		want     string // "" for no alarm
+	}{
+		{"insulinoma, refused in the morning", ill, 7 * 60, nil, []Entry{ate, refused}, "eaten nothing for 13 h (limit 4 h): see a vet"},
+		{"insulinoma, refused, of a log that begins today", ill, 11 * 60, []units.Date{20}, []Entry{refused}, "eaten nothing for 5 h (limit 4 h)"},
+		{"insulinoma, nothing set out, days in full", ill, 7 * 60, []units.Date{19, 20}, []Entry{ate}, "eaten nothing for 13 h (limit 4 h): see a vet"},
+		{"insulinoma, nothing set out, not 12 hours", ill, 5 * 60, []units.Date{19, 20}, []Entry{ate}, ""},
+		{"insulinoma, nothing set out, days not in full", ill, 23 * 60, nil, []Entry{ate}, ""},
+		{"insulinoma, only the last day in full: since midnight", ill, 13 * 60, []units.Date{20}, []Entry{ate}, "eaten nothing for 13 h (limit 4 h)"},
+		{"insulinoma, yesterday in full and not today", ill, 23 * 60, []units.Date{18, 19}, []Entry{ate}, ""},
+		{"insulinoma, no entry at all", ill, 20 * 60, []units.Date{17, 19, 20, 21}, nil, "eaten nothing for 44 h (limit 4 h)"},
+		{"a grown ferret, the night", well, 7 * 60, []units.Date{19, 20}, []Entry{ate}, ""},
+		{"a grown ferret, a day", well, 18 * 60, []units.Date{19, 20}, []Entry{ate}, "eaten nothing for 24 h (limit 24 h)"},
+		{"refused after a day without", well, 19 * 60, []units.Date{18, 19, 20}, []Entry{refused}, "eaten nothing for 67 h (limit 24 h)"},
+	} {
+		l := &Log{AsOf: Moment{20, tc.at}, From: 1, Complete: tc.complete, Entries: tc.entries, need: map[string]int64{"a": 1000}}
+		var got []string
+		for _, al := range l.Alarms(tc.animal, DefaultWeightLimits()) {
+			got = append(got, al.Text)
+		}
+		if text := strings.Join(got, "; "); !strings.Contains(text, tc.want) || (text == "") != (tc.want == "") {
+			t.Errorf("%s: %q, want %q", tc.name, text, tc.want)
+		}
+	}
+}
+
 // known is a meal of the old food.
 func known(t *testing.T, day units.Date, hour int) Entry {
 	return Entry{Meal: Moment{day, TimeOfDay(hour * 60)}, For: []string{"a"}, Food: food(t, "chicken-thigh"), Offered: 30 * units.Gram, Weighed: true, Searched: true}
