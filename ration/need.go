@@ -508,7 +508,7 @@ func (n *Need) gap() {
 	case n.Stage == Pregnant || n.Stage == Lactating:
 		n.Gap = Gap{shortGap, choice("the shorter end of the 4 to 6 hours that a pathology text gives for any ferret; a late pregnancy without food ends in pregnancy toxaemia", "afip-clinpath", "prohaczik-2009"), "pregnant and nursing jills must not go long without food"}
 	default:
-		n.Gap = Gap{adultGap, practice("two meals a day, swapped at about 12 hours"), "a pathology text says as often as every 4 to 6 hours; keepers also say never over 3 to 4"}
+		n.Gap = Gap{adultGap, practice("two meals a day, swapped at about 12 hours"), "two meals a day, about 12 hours apart; a pathology text asks for food every 4 to 6 hours, and some keepers never wait over 3 to 4"}
 	}
 	if a.LongestGap > 0 {
 		rule := n.Gap.Longest

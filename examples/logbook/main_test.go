@@ -95,7 +95,7 @@ func TestOrder(t *testing.T) {
 	t.Parallel()
 	_, out, _ := call(t, "")
 	at := -1
-	for _, head := range []string{"\nFirst\n", "  VET NOW  Sorrel: Lost 5.4 % within 6 days", "  VET      Moss: Waited 8 h", "  MEND     ", "\nWhat each animal ate\n", "\nBramble (", "\nMoss (",
+	for _, head := range []string{"\nFirst\n", "  VET NOW  Sorrel: Lost 5.4 % within 6 days", "  VET      Moss: Waited 8 h", "  VET      Moss: Change its food only with the vet", "  MEND     ", "\nWhat each animal ate\n", "\nBramble (", "\nMoss (",
 		"\nParts of what all ate together", "Bone, both ways", "\nAudit of what was eaten\n", "\nThe bowls, and what to change\n", "\nWeights, against", "\nStools\n", "It is no diagnosis", "\nWhat next week needs\n", "\nPlease read\n", "\nWhere the numbers come from\n", "\nSources\n"} {
 		next := strings.Index(out, head)
 		if next <= at {
@@ -264,11 +264,12 @@ func TestFaults(t *testing.T) {
 			t.Errorf("%s: exit %d, %q", name, code, errs)
 		}
 	}
-	// A log of nothing is a log: nothing can be said, and nothing falls over.
+	// A log of nothing is a log: nothing falls over, and nothing is said, unless it
+	// says that nothing was fed.
 	for _, complete := range []string{"", "complete: [2026-11-23 to 2026-11-29]\n"} {
 		text := strings.Replace(head, "complete: [2026-11-23 to 2026-11-29]\n", complete, 1)
 		for _, sheet := range []string{"log", "card"} {
-			if code, out, errs := call(t, "", append(files(t, text), "-sheet", sheet)...); errs != "" || out == "" || (sheet == "log" && complete != "") != (code == 1) {
+			if code, out, errs := call(t, "", append(files(t, text), "-sheet", sheet)...); errs != "" || out == "" || (complete != "") != (code == 1) {
 				t.Errorf("%s of nothing, %q: exit %d, %q", sheet, complete, code, errs)
 			}
 		}
@@ -374,5 +375,48 @@ func TestStopComesFirst(t *testing.T) {
 	first, _, _ := strings.Cut(out, "\nWhat each animal ate\n")
 	if !strings.Contains(first, "  STOP ") {
 		t.Errorf("%s", first)
+	}
+}
+
+// A jill with insulinoma that ate nothing for a day comes before everything else,
+// whether she refused it or nothing was set out for her; and her bowls do not say
+// that the amount fits.
+func TestHungerComesFirst(t *testing.T) {
+	t.Parallel()
+	home := "household: Brackenford Ferret Rescue\nas-of: 2026-11-29\nanimals:\n" +
+		"  - {id: hazel, name: Hazel, sex: jill, weight: 700 g, born: 2022-03-01, conditions: [insulinoma]}\n" +
+		"stock:\n  - {food: rabbit meat, mass: 1 kg}\n"
+	for name, last := range map[string]string{
+		"refused": "  - {at: 2026-11-29 %02d:00, for: [hazel], food: rabbit meat, offered: 15 g, left: 15 g, stash: 0 g}\n",
+		"not fed": "",
+	} {
+		log := strings.Replace(head, "23:00", "18:00", 1) + "fed:\n"
+		for day := 23; day <= 28; day++ {
+			for hour := 2; hour < 24; hour += 4 {
+				log += fmt.Sprintf("  - {at: 2026-11-%d %02d:00, for: [hazel], food: rabbit meat, offered: 15 g, left: 0 g, stash: 0 g}\n", day, hour)
+			}
+		}
+		for hour := 2; last != "" && hour < 18; hour += 4 {
+			log += fmt.Sprintf(last, hour)
+		}
+		args := files(t, log)
+		if err := os.WriteFile(args[1], []byte(home), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		b := read(t, args...)
+		if len(b.First) == 0 || b.First[0].Level != "vet now" || !strings.HasPrefix(b.First[0].Text, "By the log it has eaten nothing for 20 h (limit 4 h): see a vet") || b.First[0].Basis == "" {
+			t.Errorf("%s: %+v", name, b.First)
+		}
+		for i, f := range b.First {
+			if i > 0 && strings.HasPrefix(f.Level, "vet") && !strings.HasPrefix(b.First[i-1].Level, "vet") {
+				t.Errorf("%s: a vet after %q", name, b.First[i-1].Level)
+			}
+		}
+		if last != "" && (len(b.Bowls) != 1 || b.Bowls[0].Refused != 4 || !strings.HasPrefix(b.Bowls[0].Text, "The last 4 bowls were not touched")) {
+			t.Errorf("%s: %+v", name, b.Bowls)
+		}
+		if code, out, _ := call(t, "", append(args, "-sheet", "card")...); code != 1 || !strings.Contains(out, "\nHazel\n-----\n  VET NOW  By the log") {
+			t.Errorf("%s: exit %d\n%s", name, code, out)
+		}
 	}
 }

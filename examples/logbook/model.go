@@ -140,6 +140,7 @@ type bowl struct {
 	Who     string `json:"who"`
 	Bowls   int    `json:"bowls_weighed"`
 	Emptied int    `json:"emptied"`
+	Refused int    `json:"latest_untouched"`
 	Offered string `json:"offered"`
 	Left    string `json:"left"`
 	Text    string `json:"text"`
@@ -317,6 +318,11 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 			}
 		}
 	}
+	for _, n := range m.needs() {
+		if len(n.VetFirst) > 0 {
+			b.First = append(b.First, first{"vet", n.Animal.Name, "Change its food only with the vet (" + page.And(n.VetFirst) + ").", ""})
+		}
+	}
 	for i := range e.All.Findings {
 		f := &e.All.Findings[i]
 		if f.Gravity != balance.Mend || f.Verdict != balance.Missed {
@@ -331,11 +337,6 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 			text += " Over all that may have been eaten that is open."
 		}
 		add("mend", "", text, f.Evidence()...)
-	}
-	for _, n := range m.needs() {
-		if len(n.VetFirst) > 0 {
-			b.First = append(b.First, first{"vet", n.Animal.Name, "Change its food only with the vet (" + page.And(n.VetFirst) + ").", ""})
-		}
 	}
 }
 
@@ -582,7 +583,7 @@ func (m *maker) verdicts(by *balance.EatenBy, keep func(*balance.EatenFinding) b
 
 func (m *maker) bowls(b *book) {
 	for _, s := range m.l.Signals(m.from, m.to) {
-		b.Bowls = append(b.Bowls, bowl{m.names(s.For...), s.Bowls, s.Emptied, page.Both(s.Offered), page.Both(s.Left), s.Text})
+		b.Bowls = append(b.Bowls, bowl{m.names(s.For...), s.Bowls, s.Emptied, s.Refused, page.Both(s.Offered), page.Both(s.Left), s.Text})
 	}
 }
 
