@@ -9,6 +9,7 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
+	"fitchet.example/units/cite"
 	"fitchet.example/units/strict"
 
 	"pgregory.net/rapid"
@@ -411,7 +412,7 @@ func TestSignals(t *testing.T) {
 		{"only bare bone is left", spoil(bowls(6, 30*units.Gram), nil), "the scale say whether to offer more"},
 	} {
 		s := tc.log.Signals(1, 19)
-		if len(s) != 1 || !strings.Contains(s[0].Text, tc.want) || s[0].For[0] != "a" {
+		if len(s) != 1 || !strings.Contains(s[0].Text, tc.want) || s[0].For[0] != "a" || s[0].Ref.Evidence != cite.Choice {
 			t.Errorf("%s: %+v", tc.name, s)
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fitchet.example/units"
+	"fitchet.example/units/cite"
 )
 
 // Signal is what the bowls of some animals say over some days.
@@ -18,9 +19,10 @@ type Signal struct {
 	Offered units.Mass
 	Left    units.Mass
 	Text    string
+	Ref     cite.Ref // of the bounds by which Text was chosen
 }
 
-// The shares at which a bowl says something: ours, to be read beside the scale.
+// The bounds at which bowls say something: ours, to be read beside the scale.
 const (
 	muchLeft   = units.Whole / 5 // a fifth of what was offered
 	oftenEmpty = 9               // of ten bowls
@@ -89,6 +91,7 @@ func (l *Log) Signals(from, to units.Date) []Signal {
 		default:
 			s.Text = "A little is left now and then: the amount fits."
 		}
+		s.Ref = choice("six bowls say something; a fifth left, nine of ten emptied, two untouched one after the other; no figure was read")
 		out = append(out, *s)
 	}
 	return out

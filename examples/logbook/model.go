@@ -144,6 +144,7 @@ type bowl struct {
 	Offered string `json:"offered"`
 	Left    string `json:"left"`
 	Text    string `json:"text"`
+	Basis   string `json:"basis"`
 }
 
 type change struct {
@@ -583,7 +584,7 @@ func (m *maker) verdicts(by *balance.EatenBy, keep func(*balance.EatenFinding) b
 
 func (m *maker) bowls(b *book) {
 	for _, s := range m.l.Signals(m.from, m.to) {
-		b.Bowls = append(b.Bowls, bowl{m.names(s.For...), s.Bowls, s.Emptied, s.Refused, page.Both(s.Offered), page.Both(s.Left), s.Text})
+		b.Bowls = append(b.Bowls, bowl{m.names(s.For...), s.Bowls, s.Emptied, s.Refused, page.Both(s.Offered), page.Both(s.Left), s.Text, m.notes.Words(s.Ref)})
 	}
 }
 

@@ -50,7 +50,7 @@ func (b *book) text() []byte {
 
 	w.Head("The bowls, and what to change")
 	for _, s := range b.Bowls {
-		w.Para("  "+s.Who+": ", fmt.Sprintf("%d bowls weighed, %d emptied; of %s offered %s was left, bare bone apart. %s", s.Bowls, s.Emptied, s.Offered, s.Left, s.Text))
+		w.Para("  "+s.Who+": ", fmt.Sprintf("%d bowls weighed, %d emptied; of %s offered %s was left, bare bone apart. %s%s", s.Bowls, s.Emptied, s.Offered, s.Left, s.Text, basis(s.Basis)))
 	}
 	if len(b.Bowls) == 0 {
 		w.Para("  ", "No bowl was weighed.")

@@ -145,6 +145,8 @@ func TestNextMove(t *testing.T) {
 		}), "tansy", "cannot be said", "soup", "nothing is written down", false, 1},
 		{"no weight", rescue, lines(func(l string) bool { return !strings.Contains(l, "animal: tansy, weight") }), "tansy", "stay", "soup", "no weight is written down", false, 0},
 		{"insulinoma", ill, twoNewcomers, "tansy", "ask the vet first", "soup", "insulinoma", true, 1},
+		{"insulinoma, and nothing eaten for a day", ill, regexp.MustCompile(`(at: 2026-11-29 .*for: \[tansy\].*offered: (\d+ g), left: )\d+ g`).ReplaceAllString(twoNewcomers, "${1}${2}"), "tansy",
+			"see a vet now", "taste", "eaten nothing for 22 h 30 min (limit 4 h): see a vet", true, 1},
 		{"no step yet", rescue, lines(func(l string) bool { return !strings.Contains(l, "animal: tansy, stage") }), "tansy", "begin", "known-food", "no step is written down", false, 0},
 		{"a step nobody knows", rescue, strings.Replace(twoNewcomers, "animal: tansy, stage: soup", "animal: tansy, stage: gruel", 1), "tansy", "cannot be said", "gruel", `"gruel"`, false, 1},
 		{"a step left out", rescue, lines(func(l string) bool { return !strings.Contains(l, "animal: tansy, stage: taste") }), "tansy", "next step", "thick", "", false, 1},
@@ -159,8 +161,15 @@ func TestNextMove(t *testing.T) {
 		if n.Move != tc.move || n.To.ID != tc.to || !strings.Contains(strings.Join(n.Why, "; "), tc.why) || (len(s.Vet) > 0) != tc.vet || (len(n.Left) > 0) != (tc.name == "a step left out" || n.To.ID == "gruel") {
 			t.Errorf("%s: %s to %s, %q, vet %v, left out %q; want %s to %s, %s", tc.name, n.Move, n.To.ID, n.Why, s.Vet, n.Left, tc.move, tc.to, tc.why)
 		}
-		if code, _, _ := call(t, "", args...); code != tc.code {
+		code, out, _ := call(t, "", args...)
+		if code != tc.code {
 			t.Errorf("%s: exit %d, want %d", tc.name, code, tc.code)
+		}
+		if _, first, _ := strings.Cut(out, "\nThe vet first\n-------------\n"); strings.HasPrefix(first, "  VET NOW    ") != (tc.move == "see a vet now") {
+			t.Errorf("%s: begins with %.80q", tc.name, first)
+		}
+		if h := n.Hunger; h != nil && (h.BackBase == "" || h.VetBasis == "") {
+			t.Errorf("%s: hours without a basis: %+v", tc.name, h)
 		}
 	}
 }
@@ -177,7 +186,7 @@ func TestCalciumDose(t *testing.T) {
 		t.Fatalf("%+v", c)
 	}
 	shell, bone := c.Powders[0], c.Powders[1]
-	if shell.Low != "2.6 g" || shell.High != "3.8 g" || shell.Typical != "3.2 g" || c.Holds != "30 mg calcium, 890 mg phosphorus" {
+	if shell.Low != "2.6 g" || shell.High != "3.8 g" || shell.Typical != "3.2 g" || !regexp.MustCompile(`^30 mg calcium, 890 mg phosphorus \(published \[\d+\]\)$`).MatchString(c.Holds) {
 		t.Errorf("%+v, %s", shell, c.Holds)
 	}
 	if bone.Low != "8.7 g" || bone.High != "35.7 g" || !strings.Contains(bone.Text, "not both") {

@@ -80,6 +80,7 @@ type hunger struct {
 	Since    string `json:"since_it_may_last_have_eaten"`
 	Certain  string `json:"since_it_ate_for_certain"`
 	Back     string `json:"step_back_after"`
+	BackBase string `json:"step_back_basis"`
 	Vet      string `json:"vet_after"`
 	VetBasis string `json:"vet_basis"`
 }
@@ -195,7 +196,7 @@ func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) e
 		n.Gate = append(n.Gate, gate{g.What, g.Have, g.Met})
 	}
 	if step.Hunger.Written {
-		n.Hunger = &hunger{safety.PeriodText(step.Hunger.Since), safety.PeriodText(step.Hunger.Certain), safety.PeriodText(step.Hunger.BackAfter), safety.PeriodText(step.Hunger.VetAfter), m.notes.Words(step.Hunger.VetRef)}
+		n.Hunger = &hunger{safety.PeriodText(step.Hunger.Since), safety.PeriodText(step.Hunger.Certain), safety.PeriodText(step.Hunger.BackAfter), m.s.Gates, safety.PeriodText(step.Hunger.VetAfter), m.notes.Words(step.Hunger.VetRef)}
 	}
 	if step.Move == ration.CallVet {
 		n.Care = append(n.Care, "Until the vet has seen it: no new food. Whatever it eats is right.")
@@ -271,7 +272,7 @@ func (m *maker) calcium(id string) *calcium {
 		case dose.Powder.High == 0:
 			p.Text = "None: the batch has enough."
 		default:
-			c.Holds = fmt.Sprintf("%s mg calcium, %s mg phosphorus", milligrams(dose.Calcium), milligrams(dose.Phosphorus))
+			c.Holds = fmt.Sprintf("%s mg calcium, %s mg phosphorus (%s)", milligrams(dose.Calcium), milligrams(dose.Phosphorus), m.notes.Words(minerals(foods)...))
 			both := func(x units.Mass) string { return x.InGrams(1) + " (" + x.InOunces(2) + ")" }
 			p.Low, p.Typical, p.High = dose.Powder.Low.InGrams(1), dose.Powder.Typical.InGrams(1), dose.Powder.High.InGrams(1)
 			p.Text = fmt.Sprintf("%s, from %s to %s. %s", both(dose.Powder.Typical), both(dose.Powder.Low), both(dose.Powder.High), dose.Assumed)
@@ -288,6 +289,18 @@ func (m *maker) calcium(id string) *calcium {
 		c.Powders = append(c.Powders, p)
 	}
 	return c
+}
+
+// minerals are the references of the calcium and phosphorus of foods.
+func minerals(foods []*prey.Food) (refs []cite.Ref) {
+	for _, f := range foods {
+		for _, n := range []prey.Nutrient{prey.Calcium, prey.Phosphorus} {
+			if fig, ok := f.Nutrient(n); ok {
+				refs = append(refs, fig.Ref)
+			}
+		}
+	}
+	return refs
 }
 
 func milligrams(r units.Range[int64]) string {

@@ -97,7 +97,7 @@ func (n *next) text(w *page.Writer) {
 		}
 	}
 	if h := n.Hunger; h != nil {
-		line("without food", fmt.Sprintf("it may last have eaten %s ago, and ate for certain %s ago. Go a step back after %s; a vet after %s (%s). Never wait out a refusal.", h.Since, h.Certain, h.Back, h.Vet, h.VetBasis))
+		line("without food", fmt.Sprintf("it may last have eaten %s ago, and ate for certain %s ago. Go a step back after %s (%s); a vet after %s (%s). Never wait out a refusal.", h.Since, h.Certain, h.Back, h.BackBase, h.Vet, h.VetBasis))
 	}
 	if c := n.Calcium; c != nil {
 		what := "for a batch of " + c.Batch
