@@ -4,6 +4,9 @@
 //
 //	(cd testdata/schemacheck && go run . ../..)
 //
+// It also holds what the programs of examples write as JSON against the schema
+// that each prints itself.
+//
 // It prints what does not fit and how many files it looked at. Exit 0 when all
 // fit, 1 when one does not, 2 when something cannot be read.
 //
@@ -22,6 +25,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -81,6 +85,10 @@ func run(args []string) int {
 		}
 	}
 	if err := c.program(root); err != nil {
+		fmt.Fprintln(os.Stderr, "schemacheck:", err)
+		return 2
+	}
+	if err := c.sheets(root); err != nil {
 		fmt.Fprintln(os.Stderr, "schemacheck:", err)
 		return 2
 	}
@@ -246,6 +254,74 @@ func (c *checker) program(root string) error {
 		return fmt.Errorf("asking the sample generator: %w", err)
 	}
 	return c.lines("answer", "answers of planweek", said)
+}
+
+// sheets runs the programs that print the schema of their output, sheet by sheet,
+// and holds their output against it.
+func (c *checker) sheets(root string) error {
+	dir, err := os.MkdirTemp("", "schemacheck-")
+	if err != nil {
+		return err
+	}
+	defer os.RemoveAll(dir)
+	flag, format := []string{"-schema"}, []string{"-format", "schema"}
+	for _, p := range []struct {
+		name   string
+		schema []string // the flags that ask for it
+		args   [][]string
+	}{
+		{"weekplan", flag, [][]string{{"-sheet", "week"}, {"-sheet", "door"}, {"-sheet", "vet"}, {"-sheet", "card"}}},
+		{"logbook", flag, [][]string{{"-days", "14"}, {"-sheet", "card"}}},
+		{"switchover", flag, [][]string{nil}},
+		{"setout", format, [][]string{nil, {"-room", "30 °C", "-form", "minced"}}},
+		{"handout", format, [][]string{nil, {"-long"}}},
+	} {
+		bin := filepath.Join(dir, p.name)
+		build := exec.Command("go", "build", "-o", bin, "./examples/"+p.name)
+		build.Dir, build.Stderr = root, os.Stderr
+		if err := build.Run(); err != nil {
+			return fmt.Errorf("building examples/%s: %w", p.name, err)
+		}
+		for _, args := range p.args {
+			where := strings.Join(append([]string{"examples/" + p.name}, args...), " ")
+			own, err := output(bin, slices.Concat(args, p.schema)...)
+			if err != nil {
+				return fmt.Errorf("%s: %w", where, err)
+			}
+			doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(own))
+			if err != nil {
+				return fmt.Errorf("schema of %s: %w", where, err)
+			}
+			comp := jsonschema.NewCompiler()
+			comp.DefaultDraft(jsonschema.Draft2020)
+			if err := comp.AddResource("own.json", doc); err != nil {
+				return fmt.Errorf("schema of %s: %w", where, err)
+			}
+			if c.schemas[where], err = comp.Compile("own.json"); err != nil {
+				return fmt.Errorf("schema of %s: %w", where, err)
+			}
+			text, err := output(bin, slices.Concat(args, []string{"-format", "json"})...)
+			if err != nil {
+				return fmt.Errorf("%s: %w", where, err)
+			}
+			said, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+			if err != nil {
+				return fmt.Errorf("%s: %w", where, err)
+			}
+			c.check(where, where, said)
+		}
+	}
+	return nil
+}
+
+// output is what a program writes; that it has found something is no fault.
+func output(bin string, args ...string) ([]byte, error) {
+	out, err := exec.Command(bin, args...).Output()
+	var exit *exec.ExitError
+	if errors.As(err, &exit) && exit.ExitCode() == 1 {
+		err = nil
+	}
+	return out, err
 }
 
 func (c *checker) lines(kind, where string, data []byte) error {
