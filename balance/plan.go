@@ -247,10 +247,11 @@ type planner struct {
 	supplies []supply
 	rules    []*Rule
 	currency string
-	step     int64 // of money, in millionths of the unit: every price is a whole number of steps
-	layouts  int   // choices of packs that are laid out before a search is given up
-	brief    bool  // a change is only tried
-	growth   bool  // some animal is growing, pregnant or nursing: the rules for that hold for all
+	step     int64  // of money, in millionths of the unit: every price is a whole number of steps
+	layouts  int    // choices of packs that are laid out before a search is given up
+	brief    bool   // a change is only tried
+	purse    *purse // work that is left; nil: as much as each search may have
+	growth   bool   // some animal is growing, pregnant or nursing: the rules for that hold for all
 	res      *Result
 	taken    attempt               // the way that led to a plan,
 	found    *found                // and what it came to

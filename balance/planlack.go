@@ -35,13 +35,20 @@ const kindCost = 50
 
 // explain says why there is no plan and what would make one.
 func (p *planner) explain(ctx context.Context, a attempt) error {
-	if err := p.lacking(ctx, a); err != nil {
-		return err
-	}
-	keys, err := p.core(ctx, a)
+	why := p.each(whyWork)
+	done := p.spend(why)
+	err := p.lacking(ctx, a)
+	done()
 	if err != nil {
 		return err
 	}
+	done = p.spend(why)
+	keys, err := p.core(ctx, a)
+	done()
+	if err != nil {
+		return err
+	}
+	defer p.spend(why)()
 	if len(keys) == 0 {
 		p.res.Clash = []string{"Amounts can be found, but they could not be laid out in whole grams and pieces over the days."}
 		return nil
@@ -83,6 +90,7 @@ func (p *planner) adopt(v *planner) {
 	s.Nodes += t.Nodes
 	s.Pivots += t.Pivots
 	s.Layouts += t.Layouts
+	*t = Search{}
 }
 
 // plannable reports whether a plan is found for a variant, and what it costs.
@@ -94,6 +102,32 @@ func (p *planner) plannable(ctx context.Context, v *planner, a attempt) (units.P
 		return units.Price{}, false, err
 	}
 	return v.price(f.cost), true, nil
+}
+
+// enough reports whether a solution of a model in which foods may be added makes
+// a plan of a variant that has them.
+func (p *planner) enough(ctx context.Context, v *planner, a attempt, from *model, all []supply, sol []float64) (bool, error) {
+	a.rules = v.known()
+	m := v.model(ctx, v.supplies, a)
+	x := make([]float64, len(m.prob.Columns))
+	for d := range m.amt {
+		for i, c := range m.amt[d] {
+			for k, old := range from.amt[d] {
+				if c >= 0 && old >= 0 && all[k].food == v.supplies[i].food {
+					x[c] += sol[old]
+				}
+			}
+		}
+	}
+	for i := range p.supplies {
+		for k, c := range m.packs[i] {
+			x[c] = sol[from.packs[i][k]]
+		}
+	}
+	f := &found{}
+	_, err := v.settle(ctx, m, x, a, f)
+	p.adopt(v)
+	return f.plan != nil, err
 }
 
 // possible reports whether the amounts of a variant can be found, in whatever
@@ -173,25 +207,34 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 	if len(lacks) == 0 {
 		return nil
 	}
-	for _, percent := range []units.Mass{100, 102, 105, 110, 120} {
-		list := slices.Clone(lacks)
-		for i := range list {
-			l := &list[i]
-			l.Mass = (l.Mass*percent + 100*units.Gram - 1) / (100 * units.Gram) * units.Gram
-			if l.Pieces > 0 {
-				l.Pieces = (l.Pieces*int64(percent) + 99) / 100
-				l.Mass = lacks[i].Mass / units.Mass(lacks[i].Pieces) * units.Mass(l.Pieces)
+	a.lacks = false
+	// First what was found, then any other plan with that much in the freezer.
+	for _, again := range []bool{false, true} {
+		for _, percent := range []units.Mass{100, 102, 105, 110, 120} {
+			list := slices.Clone(lacks)
+			for i := range list {
+				l := &list[i]
+				l.Mass = (l.Mass*percent + 100*units.Gram - 1) / (100 * units.Gram) * units.Gram
+				if l.Pieces > 0 {
+					l.Pieces = (l.Pieces*int64(percent) + 99) / 100
+					l.Mass = lacks[i].Mass / units.Mass(lacks[i].Pieces) * units.Mass(l.Pieces)
+				}
 			}
-		}
-		a.lacks = false
-		_, ok, err := p.plannable(ctx, p.more(list), a)
-		if err != nil {
-			return err
-		}
-		if ok {
-			slices.SortStableFunc(list, func(x, y Lack) int { return -cmp.Compare(x.Mass, y.Mass) })
-			p.res.Lacking = list
-			return nil
+			v := p.more(list)
+			ok := false
+			if again {
+				_, ok, err = p.plannable(ctx, v, a)
+			} else {
+				ok, err = p.enough(ctx, v, a, m, all, sol.X)
+			}
+			if err != nil {
+				return err
+			}
+			if ok {
+				slices.SortStableFunc(list, func(x, y Lack) int { return -cmp.Compare(x.Mass, y.Mass) })
+				p.res.Lacking = list
+				return nil
+			}
 		}
 	}
 	return nil

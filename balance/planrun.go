@@ -12,6 +12,7 @@ import (
 // whose finished plan passes the audit.
 func (p *planner) run(ctx context.Context) (*Result, error) {
 	tries := p.attempts()
+	done := p.spend(waysWork)
 	last := len(tries) - 1
 	undecided := false
 	for i, a := range tries {
@@ -22,6 +23,7 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 		p.res.Tried = append(p.res.Tried, Try{Middle: a.middle, Asked: p.asked(a), Amounts: f.amounts, Bound: p.price(f.bound), Failed: f.failed,
 			Proven: f.status == milp.Optimal || f.status == milp.Infeasible})
 		if f.plan != nil {
+			done()
 			p.accept(a, f)
 			p.res.Alternatives, err = p.alternatives(ctx, a, f)
 			return p.res, err
@@ -38,6 +40,7 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 			break
 		}
 	}
+	done()
 	p.res.Outcome = Infeasible
 	if undecided {
 		p.res.Outcome = Undecided

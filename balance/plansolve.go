@@ -18,12 +18,17 @@ import (
 const (
 	defaultNodes = 20_000 // nodes of the search for the cheapest packs
 	spreadNodes  = 60     // nodes of the search for the amounts furthest from the limits
-	mostWork     = 2e10   // entries of its table that it may change, some five seconds' worth,
-	spreadWork   = 1e9    // and for the second
-	wholeNodes   = 2_000  // the same when every gram must be whole
+	mostWork     = 2e10   // entries of its table that it may change, two to five seconds' worth,
+	spreadWork   = 1e9    // for the second,
+	anyWork      = 2e9    // to see whether there is any plan,
+	waysWork     = 2.5e10 // and for all ways to plan together;
+	tryWork      = 5e6    // for each food of forty or more, when a change is only tried,
+	nextWork     = 1e7    // when the first choice could not be laid out,
+	whyWork      = 2e7    // and to say what is lacking, or what would help
+	wholeNodes   = 2_000  // nodes when every gram must be whole
 	mostLayouts  = 24     // choices of packs that are laid out before a search is given up
-	briefly      = 10     // by which the work is cut down when a change is only tried
 	fewLayouts   = 2      // the same when a change is only tried
+	leastPivots  = 500    // that any search may take
 	mostNutrient = 8      // times that a nutrient rule is asked for because a plan missed it
 )
 
@@ -85,20 +90,14 @@ func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*Rule, e
 	return f, nil, p.nextBest(ctx, m, sol.X, a, f)
 }
 
-// nextBest searches again, now for whole grams and with every choice of packs
-// laid out before it is believed.
+// nextBest searches again with every choice of packs laid out before it is
+// believed: first with room for whole grams at the limits, then for anything
+// cheaper, and where there is nothing, for whole grams.
 func (p *planner) nextBest(ctx context.Context, m *model, x []float64, a attempt, f *found) error {
 	inner, stop := context.WithCancel(ctx)
 	defer stop()
-	prob := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: m.wholeBowls()}
-	for d := range m.amt {
-		for _, c := range m.amt[d] {
-			if c >= 0 {
-				prob.Columns[c].Integer = true
-			}
-		}
-	}
-	seen := map[string]bool{}
+	defer p.spend(p.each(nextWork))()
+	seen := map[string]bool{m.choice(x): true}
 	var failure error
 	rejected := 0
 	reject := func(x []float64) bool {
@@ -122,33 +121,106 @@ func (p *planner) nextBest(ctx context.Context, m *model, x []float64, a attempt
 		f.plan, f.report, f.buy, f.cost = try.plan, try.report, try.buy, try.cost
 		return false
 	}
-	_, err := p.cheapest(inner, prob, reject)
-	switch {
-	case failure != nil:
-		return failure
-	case ctx.Err() != nil:
-		return context.Cause(ctx)
-	case err != nil && !errors.Is(err, context.Canceled):
-		return err
+	whole := milp.Problem{Columns: slices.Clone(m.prob.Columns), Rows: m.wholeBowls()}
+	for d := range m.amt {
+		for _, c := range m.amt[d] {
+			if c >= 0 {
+				whole.Columns[c].Integer = true
+			}
+		}
+	}
+	for k, prob := range []milp.Problem{{Columns: m.prob.Columns, Rows: m.roomy()}, m.prob, whole} {
+		switch {
+		case k == 1 && f.plan != nil:
+			prob.Rows = append(slices.Clip(prob.Rows), m.cheaper(f.cost))
+		case k == 2 && f.plan != nil:
+			return nil
+		case k == 2:
+			clear(seen)
+		}
+		_, err := p.cheapest(inner, prob, reject)
+		switch {
+		case failure != nil:
+			return failure
+		case ctx.Err() != nil:
+			return context.Cause(ctx)
+		case err != nil && !errors.Is(err, context.Canceled):
+			return err
+		case inner.Err() != nil:
+			return nil
+		}
 	}
 	return nil
+}
+
+// roomy is the rows with the room at their limits that whole grams may take.
+func (m *model) roomy() []milp.Row {
+	rows := m.wholeBowls()
+	for _, w := range m.widths {
+		room := min(w.need, w.room)
+		rows[w.row].Low += room
+		rows[w.row].High -= room
+	}
+	return rows
+}
+
+// cheaper is a row that asks for packs that cost less.
+func (m *model) cheaper(cost int64) milp.Row {
+	r := milp.Row{Name: "cheaper", Low: math.Inf(-1), High: float64(cost - 1)}
+	for c := range m.prob.Columns {
+		if steps, ok := m.cost[c]; ok {
+			r.Terms = append(r.Terms, milp.Term{Col: c, Coef: float64(steps)})
+		}
+	}
+	return r
+}
+
+// purse is the work that several searches may take together.
+type purse struct{ left float64 }
+
+// each is so much work for each food; for forty where there are fewer, since
+// examples of others are thought of beside them.
+func (p *planner) each(work float64) float64 { return work * float64(max(len(p.supplies), 40)) }
+
+// spend gives the searches that follow so much work in all, until what it returns
+// is called.
+func (p *planner) spend(work float64) (done func()) {
+	had := p.purse
+	if had != nil {
+		work = min(work, had.left)
+	}
+	own := &purse{work}
+	p.purse = own
+	return func() {
+		if p.purse = had; had != nil {
+			had.left -= work - own.left
+		}
+	}
 }
 
 // solve asks the solver within the given nodes and work, the number of times
 // that an entry of its table may be changed.
 func (p *planner) solve(ctx context.Context, prob milp.Problem, nodes int, work float64, step float64, reject func([]float64) bool) (milp.Solution, error) {
+	if p.brief {
+		work = min(work, p.each(tryWork))
+	}
+	if p.purse != nil {
+		if work = min(work, p.purse.left); work <= 0 {
+			return milp.Solution{Status: milp.Unknown}, context.Cause(ctx)
+		}
+	}
 	if p.Nodes > 0 {
 		work *= max(1, float64(p.Nodes)/defaultNodes)
 		nodes = max(1, nodes*p.Nodes/defaultNodes)
 	}
-	if p.brief {
-		work, nodes = work/briefly, max(1, nodes/briefly)
-	}
 	cells := float64(len(prob.Columns)+1) * float64(len(prob.Rows)+1)
-	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: nodes, Pivots: int(max(1000, min(work/cells, 1e7))), Step: step, Reject: reject})
+	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: nodes, Pivots: int(max(leastPivots, min(work/cells, 1e7))), Step: step, Reject: reject})
 	p.res.Search.Solves++
 	p.res.Search.Nodes += sol.Nodes
 	p.res.Search.Pivots += sol.Pivots
+	if p.purse != nil {
+		p.purse.left -= cells * float64(sol.Pivots)
+	}
 	return sol, err
 }
 
@@ -163,7 +235,7 @@ func (p *planner) feasible(ctx context.Context, prob milp.Problem) (milp.Solutio
 	for c := range prob.Columns {
 		prob.Columns[c].Cost = 0
 	}
-	return p.solve(ctx, prob, defaultNodes, mostWork, 0, nil)
+	return p.solve(ctx, prob, defaultNodes, anyWork, 0, nil)
 }
 
 // wholeBound is the least whole cost that a bound of the search allows.
