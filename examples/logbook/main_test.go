@@ -420,3 +420,43 @@ func TestHungerComesFirst(t *testing.T) {
 		}
 	}
 }
+
+// Where nobody saw whether an animal that must not go hungry ate, the sheet says
+// so, and says how to find out; for an animal that may wait it does not.
+func TestNobodySawItEat(t *testing.T) {
+	t.Parallel()
+	home := "household: Brackenford Ferret Rescue\nas-of: 2026-11-29\nanimals:\n" +
+		"  - {id: hazel, name: Hazel, sex: jill, weight: 700 g, born: 2022-03-01, conditions: [insulinoma], group: a}\n" +
+		"  - {id: bracken, name: Bracken, sex: hob, weight: 1.2 kg, born: 2023-03-01, group: a}\n" +
+		"stock:\n  - {food: rabbit meat, mass: 1 kg}\n"
+	for _, tc := range []struct{ name, seen, want string }{
+		{"never seen", "", "Nobody knows whether it ate in the last 23 h"},
+		{"seen at six", ", seen: {hazel: some}", "Nobody knows whether it ate in the last 17 h"},
+		{"seen at six in the evening, and four hours are no longer than four", "evening", ""},
+	} {
+		log := strings.Replace(head, "complete: [2026-11-23 to 2026-11-29]\n", "", 1) + "fed:\n"
+		for hour := 0; hour < 24; hour += 3 {
+			seen := ""
+			if hour == 6 && tc.seen != "evening" {
+				seen = tc.seen
+			}
+			if hour == 18 && tc.seen == "evening" {
+				hour, seen = 19, ", seen: {hazel: some}"
+			}
+			log += fmt.Sprintf("  - {at: 2026-11-29 %02d:00, for: [hazel, bracken], food: rabbit meat, offered: 30 g, left: 0 g, stash: 0 g%s}\n", hour, seen)
+		}
+		args := files(t, log)
+		if err := os.WriteFile(args[1], []byte(home), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		var got []string
+		for _, f := range read(t, args...).First {
+			if f.Level == "mend" && f.Animal != "" {
+				got = append(got, f.Animal+": "+f.Text)
+			}
+		}
+		if text := strings.Join(got, "; "); (text == "") != (tc.want == "") || !strings.HasPrefix(strings.TrimPrefix(text, "Hazel: "), tc.want) || strings.Contains(text, "Bracken") {
+			t.Errorf("%s: %q, want %q", tc.name, text, tc.want)
+		}
+	}
+}

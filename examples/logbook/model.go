@@ -324,6 +324,13 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 			b.First = append(b.First, first{"vet", n.Animal.Name, "Change its food only with the vet (" + page.And(n.VetFirst) + ").", ""})
 		}
 	}
+	for i := range m.h.Animals {
+		a := &m.h.Animals[i]
+		if w, ago := m.wait(a), m.sureMeal(a.ID); w.frail && ago > w.gap.Longest && !slices.ContainsFunc(b.First, func(f first) bool { return f.Level == "vet now" && f.Animal == a.Name }) {
+			add("mend", a.Name, fmt.Sprintf("Nobody knows whether it ate in the last %s, and it should wait no longer than %s: %s. Feed it apart or watch it, and weigh what is left.",
+				safety.PeriodText(ago), safety.PeriodText(w.gap.Longest), w.gap.Why), w.gap.Ref)
+		}
+	}
 	for i := range e.All.Findings {
 		f := &e.All.Findings[i]
 		if f.Gravity != balance.Mend || f.Verdict != balance.Missed {
@@ -394,6 +401,25 @@ func (m *maker) wait(a *ration.Animal) wait {
 		}
 	}
 	return w
+}
+
+// sureMeal is how long ago food was put down of which the animal ate for certain;
+// without any, since the first bowl that it could reach.
+func (m *maker) sureMeal(id string) (ago time.Duration) {
+	sure := false
+	for _, e := range m.l.Entries {
+		if !slices.Contains(e.For, id) {
+			continue
+		}
+		since := time.Duration(m.l.AsOf.Date.DaysSince(e.Meal.Date))*24*time.Hour + time.Duration(int(m.l.AsOf.Time)-int(e.Meal.Time))*time.Minute
+		switch ate := m.l.Ate(e, id).Low > 0; {
+		case ate && (!sure || since < ago):
+			ago, sure = since, true
+		case !ate && !sure:
+			ago = max(ago, since)
+		}
+	}
+	return ago
 }
 
 func grams(r units.Range[units.Mass], places int32) spread {
