@@ -405,21 +405,25 @@ func (m *maker) wait(a *ration.Animal) wait {
 
 // sureMeal is how long ago food was put down of which the animal ate for certain;
 // without any, since the first bowl that it could reach.
-func (m *maker) sureMeal(id string) (ago time.Duration) {
-	sure := false
+func (m *maker) sureMeal(id string) time.Duration {
+	var first, sure []time.Duration
 	for _, e := range m.l.Entries {
 		if !slices.Contains(e.For, id) {
 			continue
 		}
-		since := time.Duration(m.l.AsOf.Date.DaysSince(e.Meal.Date))*24*time.Hour + time.Duration(int(m.l.AsOf.Time)-int(e.Meal.Time))*time.Minute
-		switch ate := m.l.Ate(e, id).Low > 0; {
-		case ate && (!sure || since < ago):
-			ago, sure = since, true
-		case !ate && !sure:
-			ago = max(ago, since)
+		ago := time.Duration(m.l.AsOf.Date.DaysSince(e.Meal.Date))*24*time.Hour + time.Duration(int(m.l.AsOf.Time)-int(e.Meal.Time))*time.Minute
+		first = append(first, ago)
+		if m.l.Ate(e, id).Low > 0 {
+			sure = append(sure, ago)
 		}
 	}
-	return ago
+	switch {
+	case len(sure) > 0:
+		return slices.Min(sure)
+	case len(first) > 0:
+		return slices.Max(first)
+	}
+	return 0
 }
 
 func grams(r units.Range[units.Mass], places int32) spread {
