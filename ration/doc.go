@@ -38,8 +38,9 @@
 // A log gives eaten = offered - left - found hidden, as a range: what nobody weighed may all be left, what nobody searched
 // for may all be hidden. At a shared bowl each animal's range is narrowed by what was seen. Bare bone on the plate is not
 // eaten and is taken out of the food's bone. Days of which nothing is written are not days without food; Log.Got answers
-// yes, no or open. Steer turns what was eaten while the weight held into the next planned amount. An entry that could not be
-// read makes its day one that is not written down in full.
+// yes, no or open, and Log.Alarms counts hours without a bowl as hunger only on days that are written down in full. Steer
+// turns what was eaten while the weight held into the next planned amount. An entry that could not be read makes its day
+// one that is not written down in full.
 //
 // # What the types cannot catch
 //
