@@ -59,10 +59,12 @@
 // can always be put on the bound its reduced cost asks for: every basis is dual
 // feasible, no first phase exists, and a node can start from whatever basis the
 // last one left. Leaving rows are priced by dual devex weights; the ratio test
-// passes breakpoints by flipping bounds; a stall switches to the lowest index
+// passes breakpoints by flipping bounds; where steps bring no gain the reduced costs
+// are perturbed for a while, and a stall that lasts switches to the lowest index
 // rule of Bland. Boxes and coefficients are tightened by the rows, the root gets
-// mixed-integer cuts, branch and bound dives towards the upper child and then
-// takes the open node of the best bound. Whole columns are tightened at every
+// mixed-integer cuts, branch and bound dives, towards the upper child until a point
+// is known, and then takes the open node of the best bound, from its parent's
+// tableau where there was room to keep it. Whole columns are tightened at every
 // node by rows and by reduced costs, and chosen for branching by the gains seen
 // so far, by one-step penalties, and by trials where nothing was seen yet. Every
 // sixteenth node is rounded to a point.

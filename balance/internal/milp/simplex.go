@@ -16,6 +16,9 @@ const (
 	drift     = 1e-8  // relative residual of the rows above which the tableau is rebuilt
 	maxAge    = 1000  // exchanges after which the tableau is rebuilt
 	maxWeight = 1e6   // devex weight above which all weights start again
+	maxStall  = 3     // steps without gain after which the costs are perturbed,
+	nudge     = 1e-6  // by this to twice this,
+	nudges    = 3     // so often in one run
 )
 
 // outcome of a run of the dual simplex.
@@ -68,6 +71,7 @@ type tableau struct {
 	pivots     int // in all
 	pivotLimit int
 	since, age int // exchanges since values were computed, since t was rebuilt
+	perturbed  bool
 
 	order []int // scratch: pivot row's nonzero positions
 	steps []breakpoint
@@ -288,6 +292,7 @@ func (s *tableau) reset() {
 	}
 	s.reweigh()
 	s.age = 0
+	s.perturbed = false
 	copy(s.d, s.cost)
 	for k := range s.nonb {
 		s.nonb[k] = k
@@ -336,6 +341,19 @@ func (s *tableau) rebuild() {
 	s.reweigh()
 	s.age = 0
 	s.compute()
+}
+
+// adopt takes over the basis of a tableau of the same size.
+func (s *tableau) adopt(from *tableau) {
+	copy(s.basic, from.basic)
+	copy(s.nonb, from.nonb)
+	for k, v := range s.nonb {
+		s.xn[k] = s.low[v]
+		if from.xn[k] == from.high[v] {
+			s.xn[k] = s.high[v]
+		}
+	}
+	s.rebuild()
 }
 
 // compute sets the values of the basic variables from the tableau.
@@ -630,9 +648,19 @@ func (s *tableau) leaving(bland bool) (row int, to float64) {
 	return row, to
 }
 
-// dual runs at most steps pivots of the dual simplex.
+// dual runs at most steps pivots of the dual simplex. Most columns cost nothing,
+// so that many bases have the same objective: where steps bring no gain the costs
+// are perturbed for a while.
 func (s *tableau) dual(ctx context.Context, limit float64, steps int) outcome {
-	stall, bland := 0, false
+	o := s.iterate(ctx, limit, steps)
+	if s.perturbed {
+		s.reprice()
+	}
+	return o
+}
+
+func (s *tableau) iterate(ctx context.Context, limit float64, steps int) outcome {
+	stall, bland, nudged := 0, false, 0
 	best := math.Inf(-1)
 	for iter := 0; ; iter++ {
 		if iter&15 == 0 && ctx.Err() != nil || s.pivots >= s.pivotLimit {
@@ -647,11 +675,21 @@ func (s *tableau) dual(ctx context.Context, limit float64, steps int) outcome {
 		}
 		if z > best+1e-12*max(1, math.Abs(best)) {
 			best, stall, bland = z, 0, false
-		} else if stall++; stall > 100+s.m {
+		} else if stall++; stall > maxStall && !s.perturbed && nudged < nudges {
+			s.perturb()
+			stall, best = 0, math.Inf(-1)
+			nudged++
+		} else if stall > 100+s.m {
 			bland = true
 		}
 		r, to := s.leaving(bland)
 		if r < 0 {
+			if s.perturbed {
+				s.reprice()
+				s.place()
+				stall, bland, best = 0, false, math.Inf(-1)
+				continue
+			}
 			return optimal
 		}
 		q, flips := s.entering(r, to-s.xb[r], s.tol[s.basic[r]]*max(1, math.Abs(to)), bland)
@@ -680,6 +718,46 @@ func (s *tableau) dual(ctx context.Context, limit float64, steps int) outcome {
 			s.place()
 		}
 	}
+}
+
+// perturb moves every reduced cost away from 0 by a little of its own, so that no
+// two bases are alike. What is certified is not touched: bounds are computed
+// from the costs themselves.
+func (s *tableau) perturb() {
+	const golden = 0.6180339887498949
+	for k, v := range s.nonb {
+		if s.low[v] == s.high[v] {
+			continue
+		}
+		u := golden * float64(v+1)
+		by := nudge * (1 + u - math.Floor(u))
+		if s.xn[k] == s.high[v] {
+			by = -by
+		}
+		s.d[k] += by
+	}
+	s.perturbed = true
+}
+
+// reprice computes the reduced costs of the basis from the costs, which ends a
+// perturbation.
+func (s *tableau) reprice() {
+	for k, v := range s.nonb {
+		s.d[k] = 0
+		if v < s.n {
+			s.d[k] = s.cost[v]
+		}
+	}
+	for i, v := range s.basic {
+		if v >= s.n || s.cost[v] == 0 {
+			continue
+		}
+		c := s.cost[v]
+		for k, a := range s.t[i*s.n : (i+1)*s.n] {
+			s.d[k] += c * a
+		}
+	}
+	s.perturbed = false
 }
 
 // entering chooses the nonbasic position that takes the place of row r, whose

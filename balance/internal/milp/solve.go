@@ -53,8 +53,9 @@ type node struct {
 	bound     float64  // certified lower bound, in the problem's unit
 	found     []change // narrower boxes found when the node was solved
 	depth, id int
-	away      float64 // distance from the parent's value to the box, 0 if not a branch on it
-	up        bool    // the box lies above that value
+	away      float64   // distance from the parent's value to the box, 0 if not a branch on it
+	up        bool      // the box lies above that value
+	start     *snapshot // the parent's tableau, where it was kept
 }
 
 type change struct {
@@ -123,6 +124,8 @@ type search struct {
 
 	x     []float64
 	saved snapshot
+	spare []*snapshot // kept for nodes that are done with
+	kept  int         // how many there are in all
 }
 
 // floor returns the lower bound that has been shown.
@@ -179,6 +182,9 @@ func (f *search) run() Status {
 	f.grain, f.offset = f.md.granularity()
 	f.step = max(f.l.Step, f.grain)
 	f.s = newTableau(f.md.cols, f.md.rows, f.md.low, f.md.high, f.l.Pivots-f.pivots)
+	if o == optimal && !f.s.crossed() {
+		f.s.adopt(s)
+	}
 	f.pr = newPropagator(f.md)
 	f.rootLow, f.rootHigh = f.md.boxes()
 	f.low, f.high = f.md.boxes()
@@ -240,6 +246,7 @@ func (f *search) search(bound float64) {
 			next = heap.Pop(&f.open).(*node)
 		}
 		if next.bound > f.cut {
+			f.release(next)
 			f.drop(next.bound)
 			next = nil
 			continue
@@ -293,6 +300,10 @@ func (f *search) limit() float64 { return f.cut * f.s.os }
 // visit solves n and returns the child to go on with, if any; false if the
 // search was stopped.
 func (f *search) visit(n *node) (*node, bool) {
+	if n.start != nil {
+		f.s.restore(n.start)
+		f.release(n)
+	}
 	if !f.enter(n) {
 		return nil, true
 	}
@@ -706,8 +717,43 @@ func (f *search) branch(n *node, touched func(int)) *node {
 	down := f.child(n, col, f.low[col], v, f.x[col]-v)
 	up := f.child(n, col, v+1, f.high[col], v+1-f.x[col])
 	up.up = true
-	heap.Push(&f.open, down)
-	return up
+	// Upwards leads to a first point soonest; from then on the side that is
+	// likely to cost less is looked at first.
+	now, later, cost := up, down, best.cost[0]
+	if f.best != nil && best.cost[0] < best.cost[1] {
+		now, later, cost = down, up, best.cost[1]
+	}
+	if n.bound+cost <= f.cut {
+		f.keep(later)
+	}
+	heap.Push(&f.open, later)
+	return now
+}
+
+// keepCells is how many entries of tableaus are kept for nodes: 8 MiB of them.
+const keepCells = maxCells / 4
+
+// keep holds the tableau for a node that will be looked at later, if there is
+// room: the node then starts a few steps from its optimum.
+func (f *search) keep(n *node) {
+	if len(f.spare) == 0 {
+		if (f.kept+1)*f.s.m*f.s.n > keepCells {
+			return
+		}
+		f.kept++
+		f.spare = append(f.spare, new(snapshot))
+	}
+	last := len(f.spare) - 1
+	n.start, f.spare = f.spare[last], f.spare[:last]
+	f.s.save(n.start)
+}
+
+// release makes the memory that was kept for a node free for another.
+func (f *search) release(n *node) {
+	if n.start != nil {
+		f.spare = append(f.spare, n.start)
+		n.start = nil
+	}
 }
 
 // expect returns the mean gain per unit seen on a side of column j, or of all
