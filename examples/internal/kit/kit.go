@@ -151,8 +151,8 @@ func Describe(a *ration.Animal, n ration.Need) string {
 	words = append(words, n.Stage.String(), page.Both(a.Mass))
 	if w, ok := a.AgeWeeks(n.On); ok {
 		age := fmt.Sprintf("%d weeks", w)
-		if w >= 104 {
-			age = fmt.Sprintf("%d years", w*7/365)
+		if years := w * 7 / 365; years >= 2 {
+			age = fmt.Sprintf("%d years", years)
 		}
 		words = append(words, age)
 	}
