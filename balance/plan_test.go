@@ -374,8 +374,44 @@ func TestPlanWeekAnyFreezer(t *testing.T) {
 		}
 		r := q
 		r.Household = h
+		r.Days = rapid.IntRange(1, 14).Draw(t, "days")
 		plan(t, r)
 	})
+}
+
+// A larder that does for a week does for any number of days: eggs, which are whole
+// for every bowl, and pieces among them.
+func TestPlanWeekAnyDays(t *testing.T) {
+	t.Parallel()
+	q := request(t, `household: Testing Lodge
+as-of: 2026-11-25
+animals:
+  - {id: a, sex: hob, weight: 1.2 kg, age: 3 years, neutered: true}
+  - {id: b, sex: jill, weight: 700 g, age: 2 years, neutered: true}
+  - {id: c, sex: jill, weight: 800 g, age: 2 years, neutered: true, group: g}
+  - {id: d, sex: hob, weight: 1.5 kg, age: 2 years, neutered: true, group: g}
+offers:
+  - {food: chicken thigh meat, pack: 500 g, price: 4.00 EUR}
+  - {food: beef mince, pack: 500 g, price: 5.00 EUR}
+  - {food: rabbit meat, pack: 500 g, price: 6.00 EUR}
+  - {food: beef heart, pack: 500 g, price: 3.00 EUR}
+  - {food: chicken neck, pack: 500 g, price: 2.00 EUR}
+  - {food: beef liver, pack: 250 g, price: 2.00 EUR}
+  - {food: lamb kidney, pack: 250 g, price: 2.00 EUR}
+  - {food: hen egg, pieces: 6, price: 2.00 EUR}
+  - {food: salmon oil, pack: 100 g, price: 2.00 EUR}
+`)
+	for q.Days = 1; q.Days <= 14; q.Days++ {
+		res := plan(t, q)
+		// on one day not everybody can have an egg
+		if res.Outcome != balance.Optimal || len(res.Tried) > 1 && q.Days > 1 {
+			t.Errorf("%d days: %v after %d ways: %v %v", q.Days, res.Outcome, len(res.Tried), res.Lacking, res.Clash)
+			continue
+		}
+		if len(res.Plan.Days) != q.Days {
+			t.Errorf("%d days planned, want %d", len(res.Plan.Days), q.Days)
+		}
+	}
 }
 
 func BenchmarkPlanWeek(b *testing.B) {

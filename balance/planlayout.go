@@ -145,8 +145,9 @@ func (d *bowlDay) organ() (organ wide.U128) {
 }
 
 // layout turns what each bowl gets into a plan of days and meals. Every unit of
-// every amount is placed, none is added.
-func (p *planner) layout(m *model, portions [][]int64) (*ration.Plan, error) {
+// every amount is placed, none is added. With even set all days are as alike as
+// they can be; else a day has few foods.
+func (p *planner) layout(m *model, portions [][]int64, even bool) (*ration.Plan, error) {
 	plan := &ration.Plan{Household: p.Household.Name, Start: p.Household.Start, Target: p.target.ID}
 	for d := range p.Days {
 		plan.Days = append(plan.Days, ration.Day{Date: plan.Start.AddDays(d)})
@@ -165,7 +166,7 @@ func (p *planner) layout(m *model, portions [][]int64) (*ration.Plan, error) {
 		}
 	}
 	for b := range p.bowls {
-		days, err := p.spreadDays(b, lots[b], totals)
+		days, err := p.spreadDays(b, lots[b], totals, even)
 		if err != nil {
 			return nil, err
 		}
@@ -310,7 +311,7 @@ type week struct {
 }
 
 // spreadDays lays a bowl's week out over its days.
-func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass) ([]bowlDay, error) {
+func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass, even bool) ([]bowlDay, error) {
 	n := p.Days
 	w := &week{days: make([]bowlDay, n), heads: int64(len(p.bowls[b].Animals)), organ: p.OrganDay, whole: make([]bool, n)}
 	var total, complete int64
@@ -357,7 +358,11 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 				portions = append(portions, portion{lot{l.s, 1}, last})
 			}
 		default:
-			parts, err := units.Split(l.n, slices.Repeat([]int64{1}, int(w.times(l))))
+			times := w.times(l)
+			if even {
+				times = min(l.n, int64(n))
+			}
+			parts, err := units.Split(l.n, slices.Repeat([]int64{1}, int(times)))
 			if err != nil {
 				return nil, err
 			}
@@ -394,6 +399,18 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 			if !w.apart || l.s.food.Complete == kept {
 				part = append(part, l)
 			}
+		}
+		if even && slices.Max(want) > 0 {
+			for _, l := range part {
+				parts, err := units.Split(l.n, want)
+				if err != nil {
+					return nil, err
+				}
+				for d := range parts {
+					w.days[d].put(lot{l.s, parts[d]})
+				}
+			}
+			continue
 		}
 		for d, ls := range pour(part, want) {
 			for _, l := range ls {
@@ -625,9 +642,9 @@ func (w *week) calm() {
 		if best.n == 0 {
 			from, to = lo, hi
 			for _, l := range w.days[lo].lots {
-				if t := -takes(l.s); l.s.piece == 0 && t > 0 && roleOf(l.s) == mainFood {
+				if t := -takes(l.s); l.s.piece == 0 && t > 0 && roleOf(l.s) != onTop {
 					n := min(l.n, (-rooms[hi]+t-1)/t, rooms[lo]/t)
-					if n > best.n {
+					if n > best.n && (best.n == 0 || roleOf(l.s) == mainFood) {
 						best = lot{l.s, n}
 					}
 				}

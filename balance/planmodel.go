@@ -27,7 +27,8 @@ import (
 //     figure is known;
 //   - enough kinds of animal, of each at least 5 % of the middle of the energy;
 //   - a number of pieces or a mass for each animal where a rule says so: of
-//     pieces the least that the rule allows, of masses anything between its bounds;
+//     pieces the least that the rule allows (over more than seven days whole pieces
+//     for each bowl), of masses anything between its bounds;
 //     where the rule is one to watch and is not wished for, only no more than it allows;
 //   - of a kind of food that is fed on so many days at most, no more energy than
 //     these days have;
@@ -712,7 +713,15 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 		low = math.Inf(-1)
 	}
 	if rule.Check == Pieces && !math.IsInf(low, 0) {
+		least := low
 		low = math.Ceil(low) // practice gives one or two: one is planned
+		if m.p.Days > daysInWeek {
+			// the rule is not cut short, so each bowl needs whole pieces
+			low = 0
+			for _, b := range d.bowls {
+				low += math.Ceil(least / float64(d.heads) * float64(len(m.p.bowls[b].Animals)))
+			}
+		}
 		high = low
 		if byGram {
 			high += pieceRoom * n // whole grams do not make whole pieces

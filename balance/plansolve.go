@@ -157,9 +157,11 @@ func (p *planner) nextBest(ctx context.Context, m *model, x []float64, a attempt
 func (m *model) roomy() []milp.Row {
 	rows := m.wholeBowls()
 	for _, w := range m.widths {
-		room := min(w.need, w.room)
-		rows[w.row].Low += room
-		rows[w.row].High -= room
+		r := &rows[w.row]
+		if room := min(w.need, w.room, (r.High-r.Low)/2); room > 0 {
+			r.Low += room
+			r.High -= room
+		}
 	}
 	return rows
 }
@@ -308,25 +310,37 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 // lay lays out what each bowl gets and has the plan audited. It fills f in when
 // the audit passes, else returns what is missed.
 func (p *planner) lay(m *model, portions [][]int64, a attempt, f *found) ([]*Rule, error) {
-	plan, err := p.layout(m, portions)
-	if err != nil {
-		return nil, err
-	}
-	p.res.Search.Layouts++
-	report, err := p.audit(plan)
-	if err != nil {
-		return nil, err
-	}
-	missed := p.missed(report, a)
-	if len(missed) == 0 && p.organDays(plan) {
-		f.plan, f.report = plan, report
-	} else if TraceRefused != nil {
-		TraceRefused(p, plan, report, missed, a)
+	var missed []*Rule
+	for _, even := range []bool{false, true} {
+		plan, err := p.layout(m, portions, even)
+		if err != nil {
+			return nil, err
+		}
+		p.res.Search.Layouts++
+		report, err := p.audit(plan)
+		if err != nil {
+			return nil, err
+		}
+		missed = p.missed(report, a)
+		if len(missed) == 0 && p.organDays(plan) {
+			f.plan, f.report = plan, report
+			break
+		}
+		if slices.ContainsFunc(missed, func(r *Rule) bool { return !ofDays(r) }) {
+			break // other days would not help
+		}
 	}
 	return missed, nil
 }
 
-var TraceRefused func(p *planner, plan *ration.Plan, report *Report, missed []*Rule, a attempt)
+// ofDays reports whether a rule looks at how food lies over the days.
+func ofDays(r *Rule) bool {
+	switch r.Check {
+	case Times, Chew, DriedWater, EnergyFloor, MealsADay:
+		return true
+	}
+	return false
+}
 
 func (p *planner) audit(plan *ration.Plan) (*Report, error) {
 	return Audit(Input{Plan: plan, Household: p.res.Household, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})

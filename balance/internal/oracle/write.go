@@ -52,7 +52,7 @@ type eater struct {
 }
 
 // bite is a bowl's day and the largest piece it gets whole, in tenths of a kcal.
-type bite struct{ day, most int64 }
+type bite struct{ day, most, heads int64 }
 
 // thing is a food that there is or that can be bought.
 type thing struct {
@@ -244,6 +244,7 @@ func (q *Question) eaters(pieces []*thing) (out []*eater, growing bool) {
 			meals = max(meals, int64(n.MealsPerDay))
 		}
 		b.often = meals > 2
+		b.bite.heads = int64(len(b.animals))
 		switch {
 		case meals <= 2:
 			b.bite.most = b.bite.day * 75 / 100
@@ -597,6 +598,12 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 			var low, high *big.Rat
 			if q.asks(r.ID) {
 				low = new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*int64(e.heads)*int64(q.Days), 7)))
+				if q.Days > 7 { // whole pieces in each bowl
+					low = new(big.Rat)
+					for _, b := range e.bowls {
+						low.Add(low, new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*b.heads*int64(q.Days), 7))))
+					}
+				}
 				high = low
 				if slices.ContainsFunc(things, func(t *thing) bool { return t != nil && is(r, t.food) && !t.pieces }) {
 					high = new(big.Rat).Add(low, ratOf(int64(e.heads)*int64(q.Days), 70)) // a tenth of a piece each week
