@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
@@ -238,5 +239,48 @@ func TestHazardByShare(t *testing.T) {
 	}
 	if more == 0 {
 		t.Errorf("half the food as raw egg white finds nothing more than a twentieth: %v", much)
+	}
+}
+
+// Too little is known of vitamin A in rabbit for a verdict, but what is known of
+// the liver beside it speaks for itself.
+func TestKnownPartAlone(t *testing.T) {
+	foods, err := prey.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, tt := range []struct {
+		liver                   units.Mass
+		id, reason, inTheReport string
+	}{
+		{units.Milligram, "vitamin-a-least", "by weight", ""},
+		{units.Gram, "vitamin-a-least", "already reaches what is wanted", "already reaches what is wanted"},
+		{units.Gram, "vitamin-a-most", "by weight", ""},
+		{20 * units.Gram, "vitamin-a-most", "already more than is wanted", "already more than is wanted"},
+	} {
+		p := &ration.Plan{Start: day0}
+		for d := range 7 {
+			m := ration.Meal{Slot: 1}
+			for id, mass := range map[string]units.Mass{"rabbit-meat": 80 * units.Gram, "goat-liver": tt.liver} {
+				food, err := foods.Find(id)
+				if err != nil {
+					t.Fatal(err)
+				}
+				m.Servings = append(m.Servings, ration.Serving{Food: food, Mass: mass})
+			}
+			p.Days = append(p.Days, ration.Day{Date: day0.AddDays(d), Meals: []ration.Meal{m}})
+		}
+		r, err := balance.Audit(balance.Input{Plan: p})
+		if err != nil {
+			t.Fatal(err)
+		}
+		f := one(t, r, tt.id)
+		if f.Verdict != balance.Open || !strings.HasSuffix(f.ReasonText(), tt.reason) {
+			t.Errorf("%s of liver, %s: %s, %s (%s)", tt.liver, tt.id, f.Verdict, f.ReasonText(), f.MeasuredText())
+		}
+		var text strings.Builder
+		if err := r.WriteText(&text); err != nil || !strings.Contains(text.String(), tt.inTheReport) {
+			t.Errorf("%s of liver: the report does not say %q, %v", tt.liver, tt.inTheReport, err)
+		}
 	}
 }

@@ -268,6 +268,41 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 	return places
 }
 
+// ReasonText says why the finding is open or the rule does not apply. Where too
+// little is known to judge, it adds what the known part shows by itself: a sum
+// that can only grow with what is not known.
+func (f *Finding) ReasonText() string {
+	why := f.Reason.Words()
+	switch reached, passed := f.knownAlone(); {
+	case passed:
+		why += ", and that part alone is already more than is wanted"
+	case reached:
+		why += ", but that part alone already reaches what is wanted"
+	}
+	return why
+}
+
+// knownAlone reports whether the known part alone reaches the least, or passes
+// the most, in every case.
+func (f *Finding) knownAlone() (reached, passed bool) {
+	fr := f.figure
+	if f.Reason != LittleKnown || fr == nil || fr.numKnown == 0 || !fr.floor() {
+		return false, false
+	}
+	b := &fr.bounds
+	reached, passed = b.hasLow && !b.hasHigh, b.hasHigh
+	for c := range fr.num {
+		reached = reached && cmpBound(fr.num[c], fr.den[c], fr.scale, b.low) >= 0
+		passed = passed && cmpBound(fr.num[c], fr.den[c], fr.scale, b.high) > 0
+	}
+	return reached, passed
+}
+
+func (f *Finding) tooMuchKnown() bool {
+	_, passed := f.knownAlone()
+	return passed
+}
+
 // MeasuredText says the figure and its range: "5.2 % of the five slots (4.9 %
 // to 5.6 %)". For counts it says what was counted.
 func (f *Finding) MeasuredText() string {

@@ -173,7 +173,7 @@ func (r *Report) WriteText(w io.Writer) error {
 			f := &r.Findings[i]
 			switch {
 			case f.Gravity != g:
-			case f.Verdict == Open && f.Reason == LittleKnown && g == Watch:
+			case f.Verdict == Open && f.Reason == LittleKnown && g == Watch && !f.tooMuchKnown():
 				unknown = append(unknown, f.label())
 			case f.Verdict == Missed || f.Verdict == Open:
 				shown++
@@ -312,7 +312,7 @@ func findingText(p func(string, ...any), f *Finding, reg *cite.Registry) {
 	}
 	line("limit", f.LimitText())
 	if f.Verdict == Open {
-		line("open", f.Reason.Words())
+		line("open", f.ReasonText())
 	}
 	if f.Whole != f.Verdict {
 		line("range", f.Whole.String()+" over the whole range of published figures")
@@ -478,7 +478,7 @@ func jsonMeasure(m Measure, unit string) *jsonFigure {
 func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
 	j := jsonFinding{
 		Rule: f.Rule.ID, Title: f.Rule.Title, Gravity: f.Gravity, Verdict: f.Verdict, Whole: f.Whole,
-		Text: f.MeasuredText(), Limit: f.LimitText(), Reason: f.Reason.Words(), Evidence: []string{}, Words: f.EvidenceText(reg),
+		Text: f.MeasuredText(), Limit: f.LimitText(), Reason: f.ReasonText(), Evidence: []string{}, Words: f.EvidenceText(reg),
 		Means: f.Rule.Means, Bowl: f.Split(), Settle: f.Settle(),
 	}
 	if f.Animal != nil {

@@ -298,7 +298,7 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 			why = append(why, whyUnwritten)
 		}
 		if f.Reason != NoReason {
-			why = append(why, f.Reason.Words())
+			why = append(why, f.ReasonText())
 		} else if f.Whole == Open {
 			why = append(why, whyFigures)
 		}
