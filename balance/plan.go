@@ -44,7 +44,9 @@ type Request struct {
 	// other secreting organ; 0: no more than is laid out by habit.
 	OrganDay units.Share
 	// CompleteDays is on how many days whole prey and complete mixes are fed, by
-	// their part of the energy, to half a day; 0: as it comes.
+	// their part of the energy, to half a day; 0: as it comes, and under a target
+	// of mixed style on half of the days, rounded up, as far as what is in stock
+	// and what is bought anyway reaches. Nothing is bought for that.
 	CompleteDays int
 	// Alternatives is how many of the next best plans are wanted beside the best.
 	Alternatives int
@@ -209,9 +211,8 @@ type Lack struct {
 // ours, see [ration.Need]); where the food does not reach it the plan may lie
 // anywhere in the band and says so. Gram amounts are whole grams and wings,
 // necks, chicks, mice and eggs are whole pieces. Among the plans that meet the
-// rules it takes the cheapest packs, among equally cheap ones those that use up
-// what is best before soon, and with these packs the amounts furthest from the
-// limits. The verdict is that of [Audit] on the finished plan; the search only
+// rules it takes the cheapest packs, and with these packs the amounts that use up
+// what is best before soon, and of those the furthest from the limits. The verdict is that of [Audit] on the finished plan; the search only
 // proposes. The same request gives the same result.
 //
 // The outcome is [Optimal] when it was shown that no choice of whole packs and

@@ -414,6 +414,78 @@ offers:
 	}
 }
 
+// Under a mixed target complete food in the freezer is fed, on days of its own, up
+// to half of them; stock that has to go first goes first.
+func TestPlanWeekMixed(t *testing.T) {
+	t.Parallel()
+	const freezer = `household: Testing Lodge
+as-of: 2026-11-25
+target: %s
+animals:
+  - {id: a, sex: hob, weight: 1.2 kg, age: 3 years, neutered: true}
+stock:
+  - {food: complete mix chicken, mass: %s, best-before: %s}
+  - {food: complete mix beef, mass: 3 kg, best-before: %s}
+  - {food: chicken thigh meat, mass: 2 kg}
+  - {food: beef mince, mass: 2 kg}
+  - {food: rabbit meat, mass: 2 kg}
+  - {food: beef heart, mass: 1 kg}
+  - {food: chicken neck, pieces: 40}
+  - {food: beef liver, mass: 500 g}
+  - {food: lamb kidney, mass: 500 g}
+`
+	for _, c := range []struct {
+		name, target string
+		grams        int
+		chicken      string
+		beef         string
+		days         int // complete ones asked for
+		least, most  int64
+	}{
+		// about 160 kcal a day: half the week is four days
+		{"half the week", "mixed-week", 300, "2027-01-01", "2027-02-01", 0, 540, 660},
+		{"as many days as asked", "mixed-week", 300, "2027-01-01", "2027-02-01", 2, 280, 360},
+		{"an assembled week asks for none", "assembled-edible-bone", 300, "2027-01-01", "2027-02-01", 0, 0, 0},
+	} {
+		q := request(t, fmt.Sprintf(freezer, c.target, fmt.Sprintf("%d g", c.grams), c.chicken, c.beef))
+		q.CompleteDays = c.days
+		res := plan(t, q)
+		if res.Plan == nil {
+			t.Errorf("%s: lacking %v, clash %v", c.name, res.Lacking, res.Clash)
+			continue
+		}
+		fed := map[string]units.Mass{}
+		kcal, mixed := int64(0), 0
+		for _, d := range res.Plan.Days {
+			complete, other := false, false
+			for _, m := range d.Meals {
+				for _, s := range m.Servings {
+					fed[s.Food.ID] += s.Mass
+					if s.Food.Complete {
+						complete = true
+						e, _, _ := s.Food.DefaultEnergy()
+						kcal += int64(s.Mass/units.Gram) * int64(e.At[prey.Typical]/1e9) / 100
+					} else if balance.Counts(s.Food) {
+						other = true
+					}
+				}
+			}
+			if complete && other {
+				mixed++
+			}
+		}
+		if kcal < c.least || kcal > c.most {
+			t.Errorf("%s: %d kcal of complete food, want %d to %d", c.name, kcal, c.least, c.most)
+		}
+		if mixed > 1 {
+			t.Errorf("%s: %d days are half complete food, half assembled", c.name, mixed)
+		}
+		if first, second := fed["complete-mix-chicken"], fed["complete-mix-beef"]; c.most > 0 && second > 0 && first < units.Gram*units.Mass(c.grams)-10*units.Gram {
+			t.Errorf("%s: %s of the mix that has to go first is fed, %s of the other", c.name, first, second)
+		}
+	}
+}
+
 func BenchmarkPlanWeek(b *testing.B) {
 	data, err := os.ReadFile("../examples/weekplan/household.yaml")
 	if err != nil {

@@ -82,6 +82,8 @@ const (
 	aroundMiddle = 0.03 // the energy of a diet lies within 3 % of the middle of its band,
 	leastSpecies = 0.05 // an animal kind counts in the search from 5 % of a diet's energy on
 	perSpot      = 1e-6 // first-out: a unit of a food further down the list costs this more
+	perShort     = 0.1  // grams of dated stock left over that a kcal of complete food is worth in a mixed week,
+	hairComplete = 1e-4 // and of all energy, by which it may fall short
 	nutrientRoom = 0.05 // of a nutrient's limit is room enough above or below it
 	leastBeside  = 0.05 // of a mix that is not complete, fed of each slot that it may lack
 	pieceRoom    = 0.1  // of a piece, that an animal may get more of where pieces are cut up

@@ -424,20 +424,55 @@ func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes int, 
 }
 
 // useUp changes the amounts of a solution so that the least is left of dated
-// stock.
+// stock, and in a mixed week so that complete food is fed on its days.
 func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, error) {
-	if len(m.late) == 0 {
+	part := p.mixedPart()
+	if len(m.late) == 0 && part == 0 {
 		return x, nil
 	}
 	prob := p.fixed(m, x)
 	for _, c := range m.late {
 		prob.Columns[c].Cost = 1
 	}
+	if part > 0 {
+		for d := range m.amt {
+			aim := part * p.kcal(p.diets[d].energy.Typical)
+			terms := m.complete(d)
+			for _, t := range terms {
+				spot := p.supplies[slices.Index(m.amt[d], t.Col)].spot
+				prob.Columns[t.Col].Cost = perSpot * float64(spot) * t.Coef
+			}
+			prob.Columns = append(prob.Columns, milp.Column{Name: "short", High: aim, Cost: perShort})
+			prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: aim, High: math.Inf(1),
+				Terms: append(terms, milp.Term{Col: len(prob.Columns) - 1, Coef: 1})})
+		}
+	}
 	sol, err := p.solveSmall(ctx, prob, spreadNodes, spreadWork, 0.5)
 	if err != nil || sol.X == nil {
 		return x, err
 	}
-	return sol.X, nil
+	return sol.X[:len(x)], nil
+}
+
+// mixedPart is the part of the energy that complete food is wanted to make, as far
+// as there is any: the days that are asked for, else half of a mixed week. 0: none.
+// It never decides what is bought.
+func (p *planner) mixedPart() float64 {
+	days := p.CompleteDays
+	if days == 0 && p.target.Style == Mixed {
+		days = (p.Days + 1) / 2
+	}
+	return float64(days) / float64(p.Days)
+}
+
+// complete is the energy of a diet's complete food.
+func (m *model) complete(d int) (terms []milp.Term) {
+	for i, c := range m.amt[d] {
+		if s := &m.views[d][i]; c >= 0 && s.food.Complete {
+			terms = append(terms, milp.Term{Col: c, Coef: energyPerUnit(s)})
+		}
+	}
+	return terms
 }
 
 // spread keeps the packs of a solution and moves the amounts as far from the
@@ -463,6 +498,18 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 		}
 		row.High++
 		prob.Rows = append(prob.Rows, row)
+	}
+	if part := p.mixedPart(); part > 0 {
+		for d := range m.amt {
+			all := p.kcal(p.diets[d].energy.Typical)
+			had, terms := 0.0, m.complete(d)
+			for _, t := range terms {
+				had += t.Coef * x[t.Col]
+			}
+			if had > 0 {
+				prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: min(had, part*all) - hairComplete*all, High: math.Inf(1), Terms: terms})
+			}
+		}
 	}
 	col := func(name string, cost float64) int {
 		prob.Columns = append(prob.Columns, milp.Column{Name: name, Cost: cost, High: 1})
