@@ -151,7 +151,8 @@ func Describe(a *ration.Animal, n ration.Need) string {
 	words = append(words, n.Stage.String(), page.Both(a.Mass))
 	if w, ok := a.AgeWeeks(n.On); ok {
 		age := fmt.Sprintf("%d weeks", w)
-		if years := w * 7 / 365; years >= 2 {
+		// an age in the household file was rounded down to days
+		if years := (int(n.On-a.Born) + 1) * 4 / 1461; years >= 2 {
 			age = fmt.Sprintf("%d years", years)
 		}
 		words = append(words, age)
