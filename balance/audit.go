@@ -148,7 +148,7 @@ func (a *Auditor) fill(in *Input) (err error) {
 		if id == "" && in.Household != nil {
 			id = in.Household.Target
 		}
-		if in.Target, err = in.Book.Target(id); err != nil {
+		if in.Target, err = in.Book.targetFor(id, in.Household); err != nil {
 			return err
 		}
 	}

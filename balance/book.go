@@ -7,6 +7,7 @@ import (
 	"io"
 	"slices"
 
+	"fitchet.example/ration"
 	"fitchet.example/units/cite"
 )
 
@@ -16,6 +17,9 @@ var files embed.FS
 // DefaultTarget is the id of the target that is used when a household names
 // none. It is our choice: the form most often stated for ferrets.
 const DefaultTarget = "assembled-edible-bone"
+
+// DefaultCatTarget is used in its place where all animals are cats.
+const DefaultCatTarget = "cat-less-bone"
 
 // Book is a set of rules and targets. It never changes after it is made and is
 // safe for concurrent use.
@@ -99,6 +103,17 @@ func (b *Book) Target(id string) (*Target, error) {
 		ids = append(ids, t.ID)
 	}
 	return nil, fmt.Errorf("target %q: %w; there are %s", clip(id), ErrUnknownTarget, and(ids))
+}
+
+// targetFor returns the target with the id, for "" the default one of a household.
+func (b *Book) targetFor(id string, h *ration.Household) (*Target, error) {
+	if id == "" && h != nil && len(h.Animals) > 0 &&
+		!slices.ContainsFunc(h.Animals, func(a ration.Animal) bool { return a.Kind() != ration.Cat }) {
+		if t, err := b.Target(DefaultCatTarget); err == nil {
+			return t, nil
+		}
+	}
+	return b.Target(id)
 }
 
 // WithRules returns a book that holds the given rules over those of b. A rule

@@ -284,3 +284,34 @@ func TestKnownPartAlone(t *testing.T) {
 		}
 	}
 }
+
+// Cats are held to a cat's shares unless the household says otherwise.
+func TestDefaultTarget(t *testing.T) {
+	k := open(t)
+	cat := ration.Animal{ID: "tom", Name: "Tom", Species: ration.Cat, Mass: 4 * units.Kilogram, Stage: ration.Adult}
+	for _, tt := range []struct {
+		h    *ration.Household
+		want string
+	}{
+		{nil, balance.DefaultTarget},
+		{rescue(ferret("bramble", ration.Jill, 800)), balance.DefaultTarget},
+		{rescue(cat, ferret("bramble", ration.Jill, 800)), balance.DefaultTarget},
+		{rescue(cat), balance.DefaultCatTarget},
+	} {
+		in := balance.Input{Household: tt.h, Plan: k.week(t, 7, "1-7.1: thigh 150 g")}
+		if tt.h != nil {
+			in.Plan = k.week(t, 7, "1-7.1 "+tt.h.Animals[0].ID+": thigh 150 g")
+		}
+		if r := k.audit(t, in); r.Target.ID != tt.want {
+			t.Errorf("held to %s, want %s", r.Target.ID, tt.want)
+		}
+		if tt.h == nil {
+			continue
+		}
+		tt.h.Stock = []ration.Stock{{Food: in.Plan.Days[0].Meals[0].Servings[0].Food, Mass: units.Kilogram}}
+		res, err := balance.PlanWeek(t.Context(), balance.Request{Household: tt.h, Foods: k.foods, Book: k.book, Screen: k.screen})
+		if err != nil || res.Target.ID != tt.want {
+			t.Errorf("planned by %+v, %v, want %s", res.Target, err, tt.want)
+		}
+	}
+}

@@ -38,6 +38,20 @@ func (s Sex) String() string {
 	return "unknown"
 }
 
+// SexWord is what the sex is called: "hob" or "jill" for ferrets, "male" or
+// "female" for others; "" where it is not known.
+func (a *Animal) SexWord() string {
+	switch {
+	case a.Sex == SexUnknown:
+		return ""
+	case a.Kind() == Ferret:
+		return a.Sex.String()
+	case a.Sex == Hob:
+		return "male"
+	}
+	return "female"
+}
+
 // ParseSex reads "hob", "jill", "male" or "female". Any other text is an error.
 func ParseSex(s string) (Sex, error) {
 	switch strings.ToLower(s) {

@@ -146,7 +146,7 @@ func Describe(a *ration.Animal, n ration.Need) string {
 		words = append(words, a.Kind())
 	}
 	if a.Sex != ration.SexUnknown {
-		words = append(words, a.Sex.String())
+		words = append(words, a.SexWord())
 	}
 	words = append(words, n.Stage.String(), page.Both(a.Mass))
 	if w, ok := a.AgeWeeks(n.On); ok {

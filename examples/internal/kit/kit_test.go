@@ -6,6 +6,7 @@ import (
 
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/ration"
+	"fitchet.example/units"
 )
 
 // An animal is as old as its household's file says.
@@ -23,5 +24,13 @@ func TestDescribeAge(t *testing.T) {
 		if got := kit.Describe(a, ration.Needs(a, h.AsOf)); !strings.HasSuffix(got, ", "+want) {
 			t.Errorf("%s: %s, want %s", file, got, want)
 		}
+	}
+}
+
+// A cat is no hob.
+func TestDescribeCat(t *testing.T) {
+	cat := ration.Animal{ID: "tom", Species: ration.Cat, Sex: ration.Hob, Mass: 4 * units.Kilogram, Stage: ration.Adult}
+	if got := kit.Describe(&cat, ration.Needs(&cat, 20000)); !strings.HasPrefix(got, "cat, male, ") {
+		t.Error(got)
 	}
 }
