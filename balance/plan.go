@@ -34,7 +34,7 @@ type Request struct {
 	Foods     *prey.Catalogue // where examples of lacking food are looked up; nil: the shipped one
 	Book      *Book           // targets and rules; nil: the shipped ones
 	Screen    *Screen         // hazards of foods; nil: the shipped ones without notices
-	Target    string          // id; "": the household's, else [DefaultTarget]
+	Target    string          // id; "": the household's, else the default for its animals
 	Days      int             // 1 to 14; 0: 7
 
 	// Extra is what last week fell short of: that much more of a slot than the
@@ -353,7 +353,7 @@ func newPlanner(q Request) (*planner, error) {
 			return nil, err
 		}
 	}
-	id := cmp.Or(q.Target, q.Household.Target, DefaultTarget)
+	id := cmp.Or(q.Target, q.Household.Target)
 	if q.OrganDay < 0 || q.OrganDay > units.Whole || q.Nodes < 0 || q.Alternatives < 0 || q.Alternatives > mostAlternatives ||
 		q.CompleteDays < 0 || q.CompleteDays > q.Days {
 		return nil, fmt.Errorf("organ of a day, days of complete food, alternatives or nodes: %w", ErrRequest)
@@ -368,7 +368,7 @@ func newPlanner(q Request) (*planner, error) {
 	for i := range p.needs {
 		p.index[p.needs[i].Animal] = i
 	}
-	if p.target, err = q.Book.Target(id); err != nil {
+	if p.target, err = q.Book.targetFor(id, q.Household); err != nil {
 		return nil, err
 	}
 	h := *q.Household

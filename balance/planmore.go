@@ -226,7 +226,7 @@ type StylePlan struct {
 // offers: assembled from cuts and organs alone, a complete mix, whole prey, and
 // mixed (complete food on three days of seven, in proportion to the days
 // planned). The target of the assembled style is the one that the request would
-// have, if it is assembled, else [DefaultTarget]. A style that the household has
+// have, if it is assembled, else the default one. A style that the household has
 // no food for has a Result without a plan that says what is lacking. Errors are
 // those of [PlanWeek].
 func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
@@ -257,7 +257,11 @@ func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
 			return nil, fmt.Errorf("planning: %w", err)
 		}
 		if style == "assembled" && p.target.Style != Assembled {
-			own.Target = DefaultTarget
+			t, err := p.Book.targetFor("", q.Household)
+			if err != nil {
+				return nil, fmt.Errorf("planning: %w", err)
+			}
+			own.Target = t.ID
 			if p, err = newPlanner(own); err != nil {
 				return nil, fmt.Errorf("planning: %w", err)
 			}
