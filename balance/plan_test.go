@@ -80,6 +80,29 @@ func sound(t failer, q balance.Request, res *balance.Result) {
 	for _, o := range q.Household.Offers {
 		counted[o.Food.ID] = counted[o.Food.ID] || o.Pieces > 0
 	}
+	type daily struct {
+		day        int
+		bowl, food string
+	}
+	least, times := map[daily]units.Mass{}, map[daily]int{}
+	for at, s := range res.Plan.Servings() {
+		switch s.Food.Kind {
+		case prey.Oil, prey.Supplement:
+			continue
+		}
+		if s.Pieces == 0 {
+			k := daily{at.Day, res.Plan.Days[at.Day].Meals[at.Meal].For[0], s.Food.ID}
+			if times[k]++; times[k] == 1 || s.Mass < least[k] {
+				least[k] = s.Mass
+			}
+		}
+	}
+	for k, n := range times {
+		// in the small meals of an animal that eats often 2 g are enough
+		if n > 1 && least[k] < 2*units.Gram || n == 2 && least[k] < 3*units.Gram {
+			t.Errorf("day %d, %s: a serving of %s is %s beside more of it on that day", k.day, k.bowl, k.food, least[k])
+		}
+	}
 	used := map[string]units.Mass{}
 	fed := map[string]bool{}
 	for at, s := range res.Plan.Servings() {

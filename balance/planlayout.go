@@ -14,6 +14,7 @@ import (
 const (
 	crumb       = 5  // grams: the least that is worth weighing out
 	sip         = 2  // the same in the small meals of an animal that eats often
+	tiny        = 3  // grams: less than that is put together with more of it
 	oftenMeals  = 4  // meals a day from which they are small
 	organGrams  = 10 // of one organ or heart to each animal at a time
 	boneGrams   = 15 // of a bone-in cut that is fed by the gram
@@ -291,11 +292,37 @@ func (p *planner) deal(d *diet, am []int64, supplies []supply, portions [][]int6
 		if err != nil {
 			return err
 		}
+		if roleOf(&supplies[i]) != onTop {
+			gather(parts)
+		}
 		for j, part := range parts {
 			give(i, j, part)
 		}
 	}
 	return nil
+}
+
+// gather puts parts that are too little to weigh out to the least other part, as
+// often as there are any.
+func gather(parts []int64) {
+	for {
+		from, to := -1, -1
+		for j, n := range parts {
+			if n > 0 && (from < 0 || n < parts[from]) {
+				from = j
+			}
+		}
+		for j, n := range parts {
+			if n > 0 && j != from && (to < 0 || n < parts[to]) {
+				to = j
+			}
+		}
+		if from < 0 || to < 0 || parts[from] >= tiny {
+			return
+		}
+		parts[to] += parts[from]
+		parts[from] = 0
+	}
 }
 
 // week is one bowl's week while it is laid out.
@@ -419,6 +446,9 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 		}
 	}
 	level(w.days, crumb, evenEnough)
+	if !even {
+		together(w.days, tiny, w.takes)
+	}
 	w.calm()
 	for _, l := range top {
 		k := int64(n)
@@ -466,7 +496,7 @@ func (w *week) times(l lot) int64 {
 			want = all
 		}
 	}
-	return max(1, min(want, l.n, all))
+	return max(1, min(want, l.n/tiny, all))
 }
 
 // best is the day on which a portion is best fed: where there is room for it,
@@ -600,6 +630,42 @@ func level(days []bowlDay, least int64, percent int64) {
 	}
 }
 
+// together puts what is too little to weigh out to more of the same food on
+// another of some days or meals: the one with least energy that takes it.
+func together(days []bowlDay, least int64, takes func(d int, l lot) bool) {
+	for d := range days {
+		for _, l := range slices.Clone(days[d].lots) {
+			if l.s.piece > 0 || roleOf(l.s) == onTop || l.n >= least {
+				continue
+			}
+			to := -1
+			for e := range days {
+				if e != d && days[e].amount(l.s) > 0 && (to < 0 || days[e].energy < days[to].energy) && takes(e, l) {
+					to = e
+				}
+			}
+			if to >= 0 {
+				days[d].take(l)
+				days[to].put(l)
+			}
+		}
+	}
+}
+
+// takes reports whether there is room for a lot on a day, where there is a most
+// of organ.
+func (w *week) takes(d int, l lot) bool {
+	if w.organ == 0 || organOf(l.s.food) <= w.organ {
+		return true
+	}
+	organ, all := w.days[d].organ(), l.mass()
+	for _, o := range w.days[d].lots {
+		all += o.mass()
+	}
+	organ, _ = organ.AddMul(uint64(l.mass()), uint64(organOf(l.s.food)))
+	return organ.Cmp(wide.Mul(uint64(all), uint64(w.organ))) <= 0
+}
+
 // calm moves organ from days that hold too much of it to those with the most
 // room, and other food the other way where there is no room for a gram.
 func (w *week) calm() {
@@ -607,8 +673,8 @@ func (w *week) calm() {
 		return
 	}
 	const gram = int64(units.Gram / 1e9) // in milligrams, which days are counted in here
-	// what a gram of a food takes of a day's room for organ
-	takes := func(s *supply) int64 { return gram * int64(organOf(s.food)-w.organ) }
+	// what a gram of a food uses of a day's room for organ
+	uses := func(s *supply) int64 { return gram * int64(organOf(s.food)-w.organ) }
 	room := func(d int) (sum int64) {
 		for _, l := range w.days[d].lots {
 			sum -= int64(l.mass()/1e9) * int64(organOf(l.s.food)-w.organ)
@@ -632,7 +698,7 @@ func (w *week) calm() {
 		best := lot{}
 		from, to := hi, lo
 		for _, l := range w.days[hi].lots {
-			if t := takes(l.s); l.s.piece == 0 && t > 0 {
+			if t := uses(l.s); l.s.piece == 0 && t > 0 {
 				n := min(l.n, (-rooms[hi]+t-1)/t, rooms[lo]/t)
 				if n > best.n {
 					best = lot{l.s, n}
@@ -642,7 +708,7 @@ func (w *week) calm() {
 		if best.n == 0 {
 			from, to = lo, hi
 			for _, l := range w.days[lo].lots {
-				if t := -takes(l.s); l.s.piece == 0 && t > 0 && roleOf(l.s) != onTop {
+				if t := -uses(l.s); l.s.piece == 0 && t > 0 && roleOf(l.s) != onTop {
 					n := min(l.n, (-rooms[hi]+t-1)/t, rooms[lo]/t)
 					if n > best.n && (best.n == 0 || roleOf(l.s) == mainFood) {
 						best = lot{l.s, n}
@@ -712,6 +778,7 @@ func (p *planner) spreadMeals(b *Bowl, day bowlDay) []ration.Meal {
 		}
 	}
 	level(meals, least, evenMeals)
+	together(meals, min(least, tiny), func(int, lot) bool { return true })
 	for _, l := range top { // on the meal with most soft food, never alone
 		meals[softest(meals)].put(l)
 	}

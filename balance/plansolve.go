@@ -21,6 +21,8 @@ const (
 	mostWork     = 2e10   // entries of its table that it may change, two to five seconds' worth,
 	spreadWork   = 1e9    // for the second,
 	anyWork      = 2e9    // to see whether there is any plan,
+	sweepWork    = 1e8    // to leave out a little of one food,
+	mostSwept    = 12     // and how many are tried one after the other
 	waysWork     = 2.5e10 // and for all ways to plan together;
 	tryWork      = 5e6    // for each food of forty or more, when a change is only tried,
 	nextWork     = 1e7    // when the first choice could not be laid out,
@@ -276,29 +278,28 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 	}
 	var missed []*Rule
 	for _, whole := range []bool{false, true} {
-		y, err := p.spread(ctx, m, x, whole)
+		ways, err := p.spread(ctx, m, x, whole)
 		if err != nil {
 			return nil, err
 		}
-		if y == nil && whole {
-			continue
+		if ways == nil && !whole {
+			ways = [][]float64{x} // not spread, but it meets every row
 		}
-		if y == nil {
-			y = x // not spread, but it meets every row
-		}
-		am, left := m.whole(y, p.supplies)
-		portions, err := p.dealt(m, am)
-		if err != nil {
-			return nil, err
-		}
-		p.mend(m, a, portions, left)
-		if missed, err = p.lay(m, portions, a, f); err != nil {
-			return nil, err
-		}
-		if f.plan != nil {
-			f.buy = m.bought(portions, y, p.supplies)
-			f.cost = p.costOf(f.buy)
-			return nil, nil
+		for _, y := range ways {
+			am, left := m.whole(y, p.supplies)
+			portions, err := p.dealt(m, am)
+			if err != nil {
+				return nil, err
+			}
+			p.mend(m, a, portions, left)
+			if missed, err = p.lay(m, portions, a, f); err != nil {
+				return nil, err
+			}
+			if f.plan != nil {
+				f.buy = m.bought(portions, y, p.supplies)
+				f.cost = p.costOf(f.buy)
+				return nil, nil
+			}
 		}
 		if slices.ContainsFunc(missed, func(r *Rule) bool { return isNutrient(r) && !a.rules[r.ID] }) {
 			break
@@ -477,8 +478,9 @@ func (m *model) complete(d int) (terms []milp.Term) {
 
 // spread keeps the packs of a solution and moves the amounts as far from the
 // limits as they go: first the least distance, then all of them. With whole set
-// grams are whole as well. It returns nil when nothing was found.
-func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool) ([]float64, error) {
+// grams are whole as well. It returns nothing when nothing was found, and where
+// foods could be swept out what was found without them first.
+func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool) ([][]float64, error) {
 	prob := p.fixed(m, x)
 	for d := range m.amt {
 		for i, c := range m.amt[d] {
@@ -559,38 +561,71 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 		nodes = wholeNodes
 	}
 	sol, err := p.solveSmall(ctx, prob, nodes, spreadWork, 5)
-	if err != nil || sol.X == nil || whole {
-		return sol.X, err
+	if err != nil || sol.X == nil {
+		return nil, err
 	}
-	if y, err := p.sweep(ctx, m, prob, sol.X, least); err != nil || y != nil {
-		return y, err
+	if !whole {
+		if y, err := p.sweep(ctx, m, prob, sol.X, least); err != nil || y != nil {
+			return [][]float64{y, sol.X}, err
+		}
 	}
-	return sol.X, nil
+	return [][]float64{sol.X}, nil
 }
 
-// sweep leaves out foods of which so little was proposed that nobody would
-// weigh it out, where that leaves the limits as far away as they were.
+// sweep leaves out foods of which so little was proposed that nobody would weigh
+// it out, where that leaves the limits as far away as they were: all of them, else
+// one after the other, the least first.
 func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []float64, least int) ([]float64, error) {
-	swept := false
+	type little struct {
+		col   int
+		grams float64
+	}
+	var list []little
 	for d := range m.amt {
 		for i, c := range m.amt[d] {
 			if c < 0 || x[c] <= 1e-6 || byHead(p.supplies[i].food) {
 				continue
 			}
-			if x[c]*m.views[d][i].grams() < float64(crumb*2*p.diets[d].heads) && prob.Columns[c].Low == 0 {
-				prob.Columns[c].High = 0
-				swept = true
+			g := x[c] * m.views[d][i].grams()
+			if g < float64(crumb*2*p.diets[d].heads) && prob.Columns[c].Low == 0 {
+				list = append(list, little{c, g})
 			}
 		}
 	}
-	if !swept {
+	if len(list) == 0 {
 		return nil, nil
 	}
-	sol, err := p.solveSmall(ctx, prob, spreadNodes, spreadWork, 5)
-	if err != nil || sol.X == nil || sol.X[least] < 0.8*x[least] {
-		return nil, err
+	slices.SortStableFunc(list, func(a, b little) int { return cmp.Compare(a.grams, b.grams) })
+	without := func(list []little) ([]float64, error) {
+		had := slices.Clone(prob.Columns)
+		for _, l := range list {
+			prob.Columns[l.col].High = 0
+		}
+		sol, err := p.solveSmall(ctx, prob, spreadNodes, sweepWork, 5)
+		if err != nil || sol.X == nil || sol.X[least] < 0.8*x[least] {
+			prob.Columns = had
+			return nil, err
+		}
+		return sol.X, nil
 	}
-	return sol.X, nil
+	y, err := without(list)
+	if err != nil || y != nil || len(list) == 1 {
+		return y, err
+	}
+	for _, l := range list[:min(len(list), mostSwept)] {
+		if y != nil && y[l.col] <= 1e-6 {
+			prob.Columns[l.col].High = 0
+			continue
+		}
+		z, err := without([]little{l})
+		if err != nil {
+			return nil, err
+		}
+		if z != nil {
+			y = z
+		}
+	}
+	return y, nil
 }
 
 // whole rounds a solution to whole grams and pieces within what there is, and
