@@ -7,6 +7,7 @@
 //	weekplan [-household FILE] [-plan FILE] [-start DATE] [-room TEMPERATURE]
 //	         [-foods FILE] [-rules FILE] [-notices FILE]
 //	         [-sheet week|door|vet|card] [-format text|md|html|json|ics] [-out FILE]
+//	         [-next MANY] [-costs] [-styles]
 //	weekplan -schema
 //
 // One week is written as one of four sheets:
@@ -24,6 +25,20 @@
 // shares that day's food out over all of them; what is fed stays the same. Where
 // limit and hunger cannot both be kept in the night, it lists the ways out and
 // takes none of them.
+//
+// Three flags add a part each to the week sheet of a plan that is made here:
+//
+//	-next    the next best plans: what they cost, and what is bought more or fewer
+//	-costs   what each requirement costs: how much cheaper the packs would be
+//	         without it
+//	-styles  the week assembled, of a complete mix, of whole prey and mixed, beside
+//	         the plan: cost, work in the kitchen (counted, not timed), what the
+//	         audit leaves open, or what is lacking for it
+//
+// They are computed from the packs on offer, and say what is proved and what is
+// only the cheapest that the search could find. Where nothing is on offer no
+// price is known, and they say that. The JSON holds what the words leave out,
+// among it each of these plans in the form that -plan reads.
 //
 // Html is one file without script or outside request, black on white, made for
 // A4 and Letter paper; md is CommonMark with tables and holds no HTML. Names that

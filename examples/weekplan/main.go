@@ -27,7 +27,8 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 type options struct {
 	household, plan, start, room, foods, rules, notices, format, out string
 	kind                                                             string // of sheet
-	schema                                                           bool
+	next                                                             int
+	costs, styles, schema                                            bool
 }
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
@@ -43,6 +44,9 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.notices, "notices", "", "`file` of notices (bird flu, recalls) in place of the shipped ones")
 	fs.StringVar(&o.format, "format", "text", "text, md, html, json, or ics for a calendar")
 	fs.StringVar(&o.kind, "sheet", "week", "which `sheet`: week, door, vet or card")
+	fs.IntVar(&o.next, "next", 0, fmt.Sprintf("add the next best plans to the week sheet, this `many` of them, 1 to %d: what they cost, and what is bought more or fewer", mostNext))
+	fs.BoolVar(&o.costs, "costs", false, "add to the week sheet what each requirement costs: how much cheaper the week would be without it")
+	fs.BoolVar(&o.styles, "styles", false, "add to the week sheet how the styles compare: assembled, complete mix, whole prey, mixed")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
 	switch err := fs.Parse(args); {
@@ -161,11 +165,17 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 	}
 	m := maker{foods: foods, book: book, care: care, h: h}
 	if o.plan == "" {
-		res, err := balance.PlanWeek(context.Background(), balance.Request{Household: h, Foods: foods, Book: book, Screen: screen})
+		ctx := context.Background()
+		q := balance.Request{Household: h, Foods: foods, Book: book, Screen: screen, Alternatives: o.next}
+		res, err := balance.PlanWeek(ctx, q)
 		if err != nil {
 			return nil, err
 		}
-		return m.planned(res)
+		s, err := m.planned(res)
+		if err != nil {
+			return nil, err
+		}
+		return s, m.compare(ctx, o, q, res)
 	}
 	plan, err := cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
 		return ration.LoadPlan(name, r, foods, h)

@@ -22,6 +22,7 @@ type paper struct {
 	Notes []noteOut // what the numbers in brackets mean
 
 	apart []string // names that are written from right to left
+	bare  bool     // nothing is set apart here; whoever goes on with the text does it
 }
 
 type part struct {
@@ -218,6 +219,9 @@ const (
 
 // flat is text with its stretches set apart by marks.
 func (p *paper) flat(s string) string {
+	if p.bare {
+		return s
+	}
 	var b strings.Builder
 	for _, sp := range p.stretches(s) {
 		if sp.Apart {

@@ -17,36 +17,7 @@ func (p *paper) text() []byte {
 		w.para("", p.flat(l))
 	}
 	for _, part := range p.Parts {
-		w.head(p.flat(part.Title))
-		for i, bl := range part.Blocks {
-			if i > 0 {
-				w.WriteString("\n")
-			}
-			switch {
-			case bl.Head != "":
-				w.para("", p.flat(bl.Head))
-			case bl.Text != "":
-				w.para("  ", p.flat(bl.Text))
-			case bl.List != nil:
-				for _, it := range bl.List {
-					lead := "  - "
-					if bl.Ticks {
-						lead = "  ☐ "
-					}
-					if it.Mark != "" {
-						lead += p.flat(it.Mark) + ": "
-					}
-					w.para(lead, p.flat(it.Text))
-				}
-			case bl.Table != nil:
-				p.textTable(w, bl.Table)
-			case bl.Fill != nil:
-				for _, f := range bl.Fill {
-					line := "  " + p.flat(f) + ": "
-					fmt.Fprintf(w, "%s%s\n", line, strings.Repeat("_", max(page-wide(line), 20)))
-				}
-			}
-		}
+		p.textPart(w, part)
 	}
 	if len(p.Notes) > 0 {
 		w.head("Where the numbers come from")
@@ -55,6 +26,39 @@ func (p *paper) text() []byte {
 		}
 	}
 	return b.Bytes()
+}
+
+func (p *paper) textPart(w writer, part part) {
+	w.head(p.flat(part.Title))
+	for i, bl := range part.Blocks {
+		if i > 0 {
+			w.WriteString("\n")
+		}
+		switch {
+		case bl.Head != "":
+			w.para("", p.flat(bl.Head))
+		case bl.Text != "":
+			w.para("  ", p.flat(bl.Text))
+		case bl.List != nil:
+			for _, it := range bl.List {
+				lead := "  - "
+				if bl.Ticks {
+					lead = "  ☐ "
+				}
+				if it.Mark != "" {
+					lead += p.flat(it.Mark) + ": "
+				}
+				w.para(lead, p.flat(it.Text))
+			}
+		case bl.Table != nil:
+			p.textTable(w, bl.Table)
+		case bl.Fill != nil:
+			for _, f := range bl.Fill {
+				line := "  " + p.flat(f) + ": "
+				fmt.Fprintf(w, "%s%s\n", line, strings.Repeat("_", max(page-wide(line), 20)))
+			}
+		}
+	}
 }
 
 // textTable lays a table out in columns; pictures are left out, for the figures

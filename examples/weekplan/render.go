@@ -27,6 +27,23 @@ func (o options) check() error {
 	if o.format == "ics" && o.kind != "week" && o.kind != "door" {
 		return fmt.Errorf("-format ics: a calendar is made of the week or the door sheet, not of %s", o.kind)
 	}
+	if o.next < 0 || o.next > mostNext {
+		return fmt.Errorf("-next %d: want 1 to %d", o.next, mostNext)
+	}
+	for _, f := range []struct {
+		name  string
+		asked bool
+	}{{"-next", o.next > 0}, {"-costs", o.costs}, {"-styles", o.styles}} {
+		switch {
+		case !f.asked:
+		case o.kind != "week":
+			return fmt.Errorf("%s: it is a part of the week sheet; the %s sheet has no place for it", f.name, o.kind)
+		case o.format == "ics":
+			return fmt.Errorf("%s: it is a part of the week sheet; a calendar has no place for it", f.name)
+		case o.plan != "":
+			return fmt.Errorf("%s: it compares a plan that is made here; with -plan one is given", f.name)
+		}
+	}
 	return nil
 }
 

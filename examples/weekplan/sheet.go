@@ -48,6 +48,9 @@ type sheet struct {
 	Clocks     []clockOut      `json:"clocks,omitempty"`
 	PassedOver []string        `json:"passed_over,omitempty"`
 	Notes      []string        `json:"notes,omitempty"`
+	Next       *nextOut        `json:"next_plans,omitempty"`
+	Costs      *costsOut       `json:"cost_of_requirements,omitempty"`
+	Styles     *stylesOut      `json:"styles,omitempty"`
 	Cautions   []string        `json:"cautions"`
 	Evidence   []noteOut       `json:"evidence_notes"` // what the numbers in brackets mean
 	Sources    []sourceOut     `json:"sources"`
@@ -199,7 +202,11 @@ func (m *maker) begin(outcome string, t *balance.Target) {
 	m.notes = evidence.New(m.book.Registry())
 	m.s = &sheet{Schema: sheetSchema, Household: m.h.Name, AsOf: m.h.AsOf, Start: m.h.Start, Outcome: outcome,
 		First: []firstOut{}, Needs: []needOut{}, Cautions: []string{}, Evidence: []noteOut{}, Sources: []sourceOut{},
-		Target: targetOut{t.ID, t.Title, t.BoneMeans.Words(), t.Note}, maker: m, home: m.h}
+		Target: target(t), maker: m, home: m.h}
+}
+
+func target(t *balance.Target) targetOut {
+	return targetOut{t.ID, t.Title, t.BoneMeans.Words(), t.Note}
 }
 
 // cite notes which sources are named, so that they end up in the list.
@@ -223,7 +230,7 @@ func (m *maker) note(r cite.Ref) int {
 func (m *maker) planned(res *balance.Result) (*sheet, error) {
 	if res.Plan == nil {
 		m.begin("lacking", res.Target)
-		m.lacking(res.Lacking)
+		m.s.Lacking = m.lacking(res.Lacking)
 		m.s.Clash = res.Clash
 		m.needs(res.Needs, nil)
 		m.about(res)
@@ -237,7 +244,7 @@ func (m *maker) planned(res *balance.Result) (*sheet, error) {
 }
 
 // lacking is one line for each kind of food, with its examples.
-func (m *maker) lacking(list []balance.Lack) {
+func (m *maker) lacking(list []balance.Lack) []lackOut {
 	mass := map[string]units.Mass{}
 	examples := map[string][]string{}
 	var order []string
@@ -249,9 +256,7 @@ func (m *maker) lacking(list []balance.Lack) {
 		examples[l.What] = append(examples[l.What], both(l.Mass)+" "+l.Example.Name)
 	}
 	slices.SortStableFunc(order, func(a, b string) int { return -cmp.Compare(mass[a], mass[b]) })
-	for _, w := range order {
-		m.s.Lacking = append(m.s.Lacking, lackOut{w, strings.Join(examples[w], " and "), both(mass[w])})
-	}
+	return each(order, func(w string) lackOut { return lackOut{w, strings.Join(examples[w], " and "), both(mass[w])} })
 }
 
 func (m *maker) audited(p *ration.Plan, r *balance.Report) (*sheet, error) {
@@ -675,7 +680,12 @@ func (m *maker) shopping(p *ration.Plan, h *ration.Household) error {
 	}
 	m.s.Cost = prices(list.Total)
 	for _, a := range list.Animals {
-		o := costOut{Name: m.names([]string{a.Animal}), PerDay: strings.Join(prices(a.PerDay), " and ")}
+		perDay := slices.Clone(a.PerDay)
+		if a.Priced < a.Mass {
+			// Nothing, beside food without a price, would read as if all of it cost nothing.
+			perDay = slices.DeleteFunc(perDay, func(p units.Price) bool { return p.Amount().IsZero() })
+		}
+		o := costOut{Name: m.names([]string{a.Animal}), PerDay: strings.Join(prices(perDay), " and ")}
 		if a.Priced < a.Mass {
 			o.Note = fmt.Sprintf("%s of its food has no price", both(a.Mass-a.Priced))
 		}

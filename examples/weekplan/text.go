@@ -49,6 +49,12 @@ func (s *sheet) text(b *bytes.Buffer) {
 		s.auditText(w)
 		w.head("From the freezer and from the shop")
 		s.shopText(w)
+	}
+	raw := &paper{bare: true}
+	for _, p := range s.compareParts() {
+		raw.textPart(w, p)
+	}
+	if s.Plan != nil {
 		w.head("Set-out card")
 		s.setOutText(w)
 	}

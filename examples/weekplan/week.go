@@ -54,11 +54,17 @@ func lackWords(l lackOut) string {
 	return fmt.Sprintf("%s: about %s more, for instance %s.", l.What, l.Amount, l.Example)
 }
 
-func (s *sheet) auditCount() string {
+// counts are the lines of the audit by verdict.
+func (s *sheet) counts() map[string]int {
 	count := map[string]int{}
 	for _, v := range s.report {
 		count[v.verdict]++
 	}
+	return count
+}
+
+func (s *sheet) auditCount() string {
+	count := s.counts()
 	return fmt.Sprintf("%d missed, %d open, %d met, %d to feed with care. Open means that too little is known to say. Stop, mend and watch say how much a rule weighs.", count["missed"], count["open"], count["met"], count["care"])
 }
 
@@ -110,7 +116,11 @@ func (s *sheet) week() *paper {
 	}
 	p.put(first, s.needPart())
 	if s.Plan != nil {
-		p.put(s.daysPart(), s.sharePart(), s.auditPart(), s.shopPart(), s.setOutPart())
+		p.put(s.daysPart(), s.sharePart(), s.auditPart(), s.shopPart())
+	}
+	p.put(s.compareParts()...)
+	if s.Plan != nil {
+		p.put(s.setOutPart())
 	}
 	p.put(s.methodPart())
 	if len(s.PassedOver)+len(s.Notes) > 0 {

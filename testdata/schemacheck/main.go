@@ -270,7 +270,7 @@ func (c *checker) sheets(root string) error {
 		schema []string // the flags that ask for it
 		args   [][]string
 	}{
-		{"weekplan", flag, [][]string{{"-sheet", "week"}, {"-sheet", "door"}, {"-sheet", "vet"}, {"-sheet", "card"}}},
+		{"weekplan", flag, [][]string{{"-sheet", "week"}, {"-sheet", "door"}, {"-sheet", "vet"}, {"-sheet", "card"}, {"-next", "3", "-costs", "-styles"}}},
 		{"logbook", flag, [][]string{{"-days", "14"}, {"-sheet", "card"}}},
 		{"switchover", flag, [][]string{nil}},
 		{"setout", format, [][]string{nil, {"-room", "30 °C", "-form", "minced"}}},
