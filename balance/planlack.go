@@ -630,18 +630,25 @@ func (p *planner) relaxStock(ctx context.Context, a attempt, s *supply) ([]Relax
 	return out, err
 }
 
-// relaxEnergy lowers the bottom of every band, by whole hundredths, no further
-// than resting need.
+// relaxEnergy lowers the bottom of the bands of healthy grown animals, by whole
+// hundredths, no further than resting need. Nobody else is to get less.
 func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, error) {
+	spare := func(n *ration.Need) bool {
+		return len(n.VetFirst) == 0 && (n.Stage == ration.Adult || n.Stage == ration.Senior)
+	}
+	if !slices.ContainsFunc(p.needs, func(n ration.Need) bool { return spare(&n) }) {
+		return nil, nil
+	}
 	return p.least(ctx, a, 30, 100, nil, func(v *planner, n int64) string {
 		v.needs = slices.Clone(p.needs)
 		for i := range v.needs {
-			b := &v.needs[i].Band
-			b.Low = max(b.Low*ration.Tenths(100-n)/100, min(b.Low, v.needs[i].Floor))
+			if b := &v.needs[i].Band; spare(&v.needs[i]) {
+				b.Low = max(b.Low*ration.Tenths(100-n)/100, min(b.Low, v.needs[i].Floor))
+			}
 		}
 		v.seat()
 		v.sort(v.supplies)
-		return fmt.Sprintf("Feed %d %% less than the low end of each band, for this week only.", n)
+		return fmt.Sprintf("Feed healthy grown animals %d %% less than the low end of their band, though not less than resting need, for this week only.", n)
 	})
 }
 
