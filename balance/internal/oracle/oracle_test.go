@@ -59,9 +59,10 @@ func answers(t *testing.T) map[string]oracle.Answer {
 }
 
 // Oracle: GLPK's glpsol (Makhorin), an independent solver, on programs written by
-// this package. By default it is asked about 60 instances; about the others its
-// answers are kept under a hash of the program. FITCHET_GLPSOL_N asks it about
-// more, FITCHET_GLPSOL_WRITE=1 keeps the answers.
+// this package. By default it is asked about 60 of 500 instances; about the others
+// its answers are kept under a hash of the program. FITCHET_GLPSOL_N asks it about
+// more, FITCHET_GLPSOL_ALL sets how many are compared, FITCHET_GLPSOL_WRITE=1
+// keeps the answers.
 func TestPlannerAgainstGlpsol(t *testing.T) {
 	s, err := shelf()
 	if err != nil {
@@ -69,7 +70,7 @@ func TestPlannerAgainstGlpsol(t *testing.T) {
 	}
 	live := setting(t, "FITCHET_GLPSOL_N", 60)
 	first := setting(t, "FITCHET_GLPSOL_FIRST", 0)
-	count := max(setting(t, "FITCHET_GLPSOL_ALL", 60), live)
+	count := max(setting(t, "FITCHET_GLPSOL_ALL", 500), live)
 	seconds := setting(t, "FITCHET_GLPSOL_SECONDS", 5)
 	if testing.Short() {
 		live, count = 10, 60
