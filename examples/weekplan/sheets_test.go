@@ -46,6 +46,11 @@ func sheetFor(t *testing.T, household string, args ...string) *sheet {
 		o.household = "-"
 	}
 	for i := 0; i+1 < len(args); i += 2 {
+		if args[i] == "-next" { // with all that stands beside a plan
+			fmt.Sscan(args[i+1], &o.next)
+			o.costs, o.styles = true, true
+			continue
+		}
 		at := map[string]*string{"-household": &o.household, "-plan": &o.plan, "-foods": &o.foods, "-room": &o.room, "-start": &o.start}[args[i]]
 		*at = args[i+1]
 	}
@@ -100,6 +105,18 @@ func TestSheetFlags(t *testing.T) {
 		{[]string{"-format", "pdf"}, 2, "want text, md, html, json, ics"},
 		{[]string{"-format", "ics", "-sheet", "vet"}, 2, "a calendar is made of the week or the door sheet"},
 		{[]string{"-format", "ics", "-sheet", "card"}, 2, "a calendar"},
+		{[]string{"-next", "-1"}, 2, "-next -1: want 1 to 9"},
+		{[]string{"-next", "10"}, 2, "-next 10: want 1 to 9"},
+		{[]string{"-next", "few"}, 2, "-next"},
+		{[]string{"-next", "3", "-sheet", "door"}, 2, "-next: it is a part of the week sheet; the door sheet has no place for it"},
+		{[]string{"-costs", "-sheet", "vet"}, 2, "-costs: it is a part of the week sheet; the vet sheet has no place for it"},
+		{[]string{"-styles", "-sheet", "card"}, 2, "-styles: it is a part of the week sheet; the card sheet has no place for it"},
+		{[]string{"-styles", "-format", "ics"}, 2, "-styles: it is a part of the week sheet; a calendar has no place for it"},
+		{[]string{"-costs", "-household", "testdata/good-one-animal.yaml", "-plan", "testdata/week-by-hand.json"}, 2, "-costs: it compares a plan that is made here; with -plan one is given"},
+		{[]string{"-next", "1"}, 0, "Next best plans"},
+		{[]string{"-costs"}, 0, "What each requirement costs"},
+		{[]string{"-styles"}, 0, "The styles compared"},
+		{[]string{"-styles", "-household", "testdata/lacking-only-wings.yaml"}, 1, "The styles compared"},
 		{[]string{"-schema"}, 0, `"$schema": "https://json-schema.org/draft/2020-12/schema"`},
 		{[]string{"-sheet", "door"}, 0, "Bowls of Monday 2026-11-30"},
 		{[]string{"-sheet", "vet"}, 0, "Open questions"},
@@ -131,7 +148,8 @@ func TestSheetFlags(t *testing.T) {
 // inputs are households for what must hold of every sheet.
 func inputs(t *testing.T) map[string][]string {
 	t.Helper()
-	all := map[string][]string{"embedded": nil, "by hand": {"-household", "testdata/good-one-animal.yaml", "-plan", "testdata/week-by-hand.json"}, "warm": {"-room", "33 °C"}, "at once": {"-start", "2026-11-25"}}
+	all := map[string][]string{"embedded": nil, "by hand": {"-household", "testdata/good-one-animal.yaml", "-plan", "testdata/week-by-hand.json"}, "warm": {"-room", "33 °C"}, "at once": {"-start", "2026-11-25"},
+		"beside": {"-next", "3"}, "beside no price": {"-household", "testdata/good-one-animal.yaml", "-next", "3"}, "beside no plan": {"-household", "testdata/lacking-only-wings.yaml", "-next", "3"}}
 	paths, err := filepath.Glob("testdata/good-*.yaml")
 	if err != nil {
 		t.Fatal(err)
@@ -498,9 +516,10 @@ func withoutEscapes(s string) string {
 // JSON finds in words is in all three.
 func TestWeekSaysTheSameInEveryFormat(t *testing.T) {
 	t.Parallel()
-	for _, args := range [][]string{nil, {"-household", "testdata/lacking-only-wings.yaml"}, {"-household", "testdata/good-one-animal.yaml", "-plan", "testdata/week-by-hand.json"}} {
+	for _, args := range [][]string{nil, {"-household", "testdata/lacking-only-wings.yaml"}, {"-household", "testdata/good-one-animal.yaml", "-plan", "testdata/week-by-hand.json"},
+		{"-next", "3"}, {"-household", "testdata/good-one-animal.yaml", "-next", "3"}, {"-household", "testdata/lacking-only-wings.yaml", "-next", "3"}} {
 		s := sheetFor(t, "", args...)
-		var want []string
+		var want, folded []string // what a narrow column may break stands in one piece only elsewhere
 		add := func(list ...string) { want = append(want, list...) }
 		add(s.Target.Title, s.Target.BoneMeans)
 		for _, f := range s.First {
@@ -546,6 +565,29 @@ func TestWeekSaysTheSameInEveryFormat(t *testing.T) {
 		for _, c := range s.PerAnimal {
 			add(c.Name, c.PerDay, c.Note)
 		}
+		if s.Next != nil {
+			add(s.Next.Text...)
+			add(s.Next.After...)
+			add(s.Costs.Text...)
+			add(s.Costs.After...)
+			add(s.Styles.Text...)
+			add(s.Styles.After...)
+			for _, p := range s.Next.Plans {
+				add(p.Cost, p.Against)
+				for _, b := range slices.Concat(p.More, p.Fewer) {
+					add(b.packs())
+				}
+			}
+			for _, r := range s.Costs.Requirements {
+				if r.dear {
+					add(r.Gravity, r.Without, r.Saves)
+					folded = append(folded, r.Words, r.Evidence)
+				}
+			}
+			for _, o := range s.Styles.Styles {
+				add(o.Style, o.Cost)
+			}
+		}
 		for i, c := range s.SetOut {
 			add(c.Line)
 			add(c.Practice...)
@@ -580,7 +622,11 @@ func TestWeekSaysTheSameInEveryFormat(t *testing.T) {
 				got = withoutEscapes(got)
 			}
 			got = words(got)
-			for _, w := range want {
+			list := want
+			if format != "text" {
+				list = slices.Concat(want, folded)
+			}
+			for _, w := range list {
 				if !strings.Contains(got, words(w)) {
 					t.Errorf("%v, %s: no %q", args, format, w)
 				}
