@@ -27,7 +27,7 @@ const (
 	tryWork      = 5e6    // for each food of forty or more, when a change is only tried,
 	nextWork     = 1e7    // when the first choice could not be laid out,
 	whyWork      = 2e7    // and to say what is lacking, or what would help
-	wholeNodes   = 2_000  // nodes when every gram must be whole
+	wholeNodes   = 500    // nodes when every gram must be whole
 	mostLayouts  = 24     // choices of packs that are laid out before a search is given up
 	fewLayouts   = 2      // the same when a change is only tried
 	leastPivots  = 500    // that any search may take
