@@ -45,7 +45,7 @@ type beside struct {
 			Audit                map[string]int
 			Work                 map[string]int
 			Buy                  []packs
-			Lacking              []any
+			Lacking              []struct{ What, Amount string }
 			Clash                []string
 			Plan                 json.RawMessage
 		}
@@ -127,6 +127,13 @@ func TestBesideThePlan(t *testing.T) {
 				requirements(t, b, s)
 			}
 			styles(t, b, s, foods)
+			if name == "embedded" { // which holds ten mice and no mix
+				for i, want := range []string{2: "complete mix", 3: "whole prey", 4: "complete mix"} {
+					if st := b.Styles.Styles[i]; want != "" && (len(st.Lacking) == 0 || st.Lacking[0].What != want) {
+						t.Errorf("%s lacks %v, want %s", st.Style, st.Lacking, want)
+					}
+				}
+			}
 
 			// All else is as it is without the flags.
 			bare, _, _ := bin.run(t, nil, args...)

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -148,6 +149,52 @@ func TestPartsFitTheScreen(t *testing.T) {
 					t.Errorf("%s, %s: %d wide or blanks at its end: %q", name, head, wide(l), l)
 				}
 			}
+		}
+	}
+}
+
+// The first row of the styles is the plan of the sheet: the lines of its audit are
+// those counted above it, and what is left open is what the report holds open.
+func TestStylesBeginWithThePlan(t *testing.T) {
+	t.Parallel()
+	s := sheetFor(t, "", "-next", "3")
+	first := s.Styles.Styles[0]
+	n := first.Audit
+	want := fmt.Sprintf("%d missed, %d open, %d met, %d to feed with care.", n.Missed, n.Open, n.Met, n.Care)
+	if !strings.Contains(words(sheetOf(t, "", "week", "text")), want) {
+		t.Errorf("the audit does not say %q", want)
+	}
+	open := 0
+	for i := range s.Report.Findings {
+		f := &s.Report.Findings[i]
+		if f.Verdict != balance.Open && f.Verdict != balance.Missed {
+			continue
+		}
+		open++
+		if f.Verdict == balance.Open && f.Gravity != balance.Watch && !strings.Contains(s.Styles.After[0], f.Rule.Title) {
+			t.Errorf("%q is open and not named: %s", f.Rule.Title, s.Styles.After[0])
+		}
+	}
+	if open == 0 || len(first.Open) != open {
+		t.Errorf("%d findings are left open, want %d", len(first.Open), open)
+	}
+}
+
+// A supplier's name from right to left stands apart in these parts too, once.
+func TestNamesFromRightToLeftBesideThePlan(t *testing.T) {
+	t.Parallel()
+	const name = "דובי"
+	household := named("Brackenford", "Fern", name)
+	household = strings.Replace(household, `"offers": [`, `"offers": [{"food": "turkey neck", "pack": "500 g", "price": "2.00 EUR", "supplier": "`+name+`"}, `, 1)
+	if len(sheetFor(t, household, "-next", "3").Next.Plans) == 0 {
+		t.Fatal("no next best plan to look at")
+	}
+	for _, format := range []string{"text", "md"} {
+		out := sheetOf(t, household, "week", format, "-next", "3")
+		_, part, _ := strings.Cut(out, "Next best plans")
+		part, _, _ = strings.Cut(part, "The styles compared")
+		if n := strings.Count(part, name); n == 0 || n != strings.Count(part, isolate+name+endIsolate) || strings.Contains(part, isolate+isolate) {
+			t.Errorf("%s: the name stands %d times, not always between isolates:\n%s", format, n, part)
 		}
 	}
 }
