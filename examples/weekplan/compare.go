@@ -518,7 +518,7 @@ func (s *sheet) costPart() part {
 		if !r.Proved {
 			saves = "at least " + saves
 		}
-		t.add(one(words), one(orDash(r.Gravity)), one(without), one(saves), one(yes(r.Proved)))
+		t.add(one(words), one(orDash(r.Gravity)), kept(without), kept(saves), one(yes(r.Proved)))
 	}
 	if len(t.Groups) > 0 {
 		p.put(tabled(t))
@@ -545,7 +545,7 @@ func (s *sheet) stylePart() part {
 			buy, proved = fmt.Sprintf("%d for %s", o.Work.Packs, o.Cost), yes(o.Outcome == balance.Optimal.String())
 		}
 		n := func(n int) cell { return one(fmt.Sprint(n)) }
-		t.add(one(o.Style), one(buy), one(proved), n(o.Work.Foods), n(o.Work.Cut), n(o.Work.Weighed), n(o.Work.Counted), n(o.Work.Thawed), n(o.Audit.Open), n(o.Audit.Missed))
+		t.add(one(o.Style), kept(buy), one(proved), n(o.Work.Foods), n(o.Work.Cut), n(o.Work.Weighed), n(o.Work.Counted), n(o.Work.Thawed), n(o.Audit.Open), n(o.Audit.Missed))
 	}
 	p.put(tabled(t))
 	p.put(text("Foods are kinds, cut up those that are cut or minced by hand; weighed and counted are portions, thawed are batches. The work is counted, not timed: no published figure for minutes was read. Open and missed are lines of the audit; nothing missed weighs more than watch."))

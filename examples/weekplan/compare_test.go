@@ -198,3 +198,26 @@ func TestNamesFromRightToLeftBesideThePlan(t *testing.T) {
 		}
 	}
 }
+
+// A price in a narrow column is not broken before its currency.
+func TestPricesStayWhole(t *testing.T) {
+	t.Parallel()
+	root := checkHTML(t, sheetOf(t, "", "week", "html", "-next", "3"))
+	seen := 0
+	for _, table := range root.all("table") {
+		if caption := table.kids[0].text; !strings.HasPrefix(caption, "Requirements") && !strings.HasPrefix(caption, "Each style") {
+			continue
+		}
+		for _, cell := range table.all("td") {
+			if strings.HasSuffix(cell.text, "\u00a0EUR") {
+				seen++
+				if cell.attr["class"] != "keep" {
+					t.Errorf("%q may be broken", cell.text)
+				}
+			}
+		}
+	}
+	if seen < 4 {
+		t.Errorf("%d prices, want more", seen)
+	}
+}
