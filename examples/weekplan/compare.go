@@ -305,7 +305,10 @@ func (m *maker) requirements(list []balance.RequirementCost, res *balance.Result
 	}
 	out.Text = []string{fmt.Sprintf("What the cheapest packs would cost if one requirement were left out, its least and its most alike, and all others kept: %s. It is computed from packs and amounts alone; nothing was laid out over the days.", beside), freezerIsThere}
 	rest := fmt.Sprintf("None of the %d requirements of the search adds anything, left out by itself", len(list))
-	if dear > 0 {
+	switch {
+	case dear > 0 && len(list)-dear == 1:
+		rest = "The one other requirement of the search adds nothing, left out by itself"
+	case dear > 0:
 		rest = fmt.Sprintf("The other %d requirements of the search add nothing, each left out by itself", len(list)-dear)
 	}
 	if unsure > 0 {
