@@ -639,7 +639,7 @@ func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, err
 	if !slices.ContainsFunc(p.needs, func(n ration.Need) bool { return spare(&n) }) {
 		return nil, nil
 	}
-	return p.least(ctx, a, 30, 100, nil, func(v *planner, n int64) string {
+	out, err := p.least(ctx, a, 30, 100, nil, func(v *planner, n int64) string {
 		v.needs = slices.Clone(p.needs)
 		for i := range v.needs {
 			if b := &v.needs[i].Band; spare(&v.needs[i]) {
@@ -650,6 +650,10 @@ func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, err
 		v.sort(v.supplies)
 		return fmt.Sprintf("Feed healthy grown animals %d %% less than the low end of their band, though not less than resting need, for this week only.", n)
 	})
+	for i := range out {
+		out[i].size++ // whatever else helps comes first
+	}
+	return out, err
 }
 
 // relaxRule moves one bound of a rule, or of the target's share that it holds, to

@@ -32,6 +32,7 @@ type sheet struct {
 	First      []firstOut      `json:"first"`
 	Lacking    []lackOut       `json:"lacking,omitempty"`
 	Clash      []string        `json:"clash,omitempty"`
+	WouldHelp  []string        `json:"would_help,omitempty"`
 	Needs      []needOut       `json:"needs"`
 	Plan       *ration.Plan    `json:"plan,omitempty"`
 	Week       []dayOut        `json:"week,omitempty"`
@@ -227,11 +228,25 @@ func (m *maker) note(r cite.Ref) int {
 	return n
 }
 
+// helps are single changes that make a plan possible, with what the packs then
+// cost.
+func helps(list []balance.Relaxation) (out []string) {
+	for _, r := range list {
+		t := r.Text
+		if r.Cost.Currency() != "" {
+			t += " The packs to buy then cost " + r.Cost.String() + "."
+		}
+		out = append(out, t)
+	}
+	return out
+}
+
 func (m *maker) planned(res *balance.Result) (*sheet, error) {
 	if res.Plan == nil {
 		m.begin("lacking", res.Target)
 		m.s.Lacking = m.lacking(res.Lacking)
 		m.s.Clash = res.Clash
+		m.s.WouldHelp = helps(res.Relaxations)
 		m.needs(res.Needs, nil)
 		m.about(res)
 		m.cautions(m.care.Cautions(m.situation(res.Needs)))

@@ -93,6 +93,12 @@ func (s *sheet) firstText(w writer) {
 		for _, c := range s.Clash {
 			w.para("  CLASH    ", c)
 		}
+		for _, t := range s.WouldHelp {
+			w.para("  OR       ", t)
+		}
+		if len(s.WouldHelp) > 0 {
+			w.para("  ", eachAlone)
+		}
 		return
 	}
 	wrong := false

@@ -14,6 +14,7 @@ const (
 
 	noPlan         = "what is in the freezer and on offer does not make a week that meets the rules."
 	leastThatHelps = "With this much more for the week of all animals together, beside what is there, the shares, the kinds of animal and the energy can be met: it is the least that helps, by computation. Other foods of the same kind serve as well; buy meat of another animal where more kinds are asked for."
+	eachAlone      = "Each line with OR, by itself, makes a plan possible too: each was tried. It gives up a little of what the rules ask for, for this week; whether to is for you to say."
 	nothingWrong   = "Nothing has to be stopped or mended."
 	whatGrowthIs   = "Growth of germs already there, without a pause at the start, at this room's temperature. These are estimates in log10: 1 is ten times as many, 2 a hundred times. They say nothing about how likely illness is."
 	bothBones      = "Bone, both ways (the two are never compared with one another):"
@@ -38,6 +39,9 @@ func (s *sheet) firstItems() (items []item) {
 		}
 		for _, c := range s.Clash {
 			items = append(items, marked("CLASH", c))
+		}
+		for _, t := range s.WouldHelp {
+			items = append(items, marked("OR", t))
 		}
 		return items
 	}
@@ -113,6 +117,9 @@ func (s *sheet) week() *paper {
 	first.put(listed(s.firstItems()))
 	if s.Outcome == "lacking" && len(s.Lacking) > 0 {
 		first.put(text(leastThatHelps))
+	}
+	if len(s.WouldHelp) > 0 {
+		first.put(text(eachAlone))
 	}
 	p.put(first, s.needPart())
 	if s.Plan != nil {
