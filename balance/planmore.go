@@ -5,6 +5,7 @@ import (
 	"context"
 	"fmt"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
@@ -39,6 +40,7 @@ type branch struct {
 func (p *planner) alternatives(ctx context.Context, a attempt, f *found) ([]Alternative, error) {
 	var out []Alternative
 	open := []branch{{best: f}}
+	undecided := int64(math.MaxInt64) // the least that may be in branches without a plan found
 	for len(out) < p.Alternatives {
 		// the cheapest open branch, the oldest of equals
 		at := -1
@@ -54,7 +56,11 @@ func (p *planner) alternatives(ctx context.Context, a attempt, f *found) ([]Alte
 		open = slices.Delete(open, at, at+1)
 		if b.best != f {
 			alt := Alternative{Outcome: BestFound, Plan: b.best.plan, Report: b.best.report, Buy: p.purchases(b.best.buy), Cost: p.price(b.best.cost)}
-			if b.best.cost <= b.best.bound && b.best.status == milp.Optimal {
+			floor := min(undecided, b.best.bound)
+			for _, o := range open {
+				floor = min(floor, o.best.bound)
+			}
+			if b.best.cost <= floor {
 				alt.Outcome = Optimal
 			}
 			out = append(out, alt)
@@ -83,9 +89,12 @@ func (p *planner) alternatives(ctx context.Context, a attempt, f *found) ([]Alte
 				if err != nil {
 					return nil, err
 				}
-				if g.plan != nil {
+				switch {
+				case g.plan != nil:
 					c.best = g
 					open = append(open, c)
+				case g.status != milp.Infeasible:
+					undecided = min(undecided, g.bound)
 				}
 			}
 			least[buy.Offer] = buy.Packs

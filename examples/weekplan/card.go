@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -71,7 +72,7 @@ func (s *sheet) card() *cards {
 	never := m.never()
 	for _, n := range s.needed() {
 		a := n.Animal
-		c := card{Animal: a.ID, Name: a.Name, Sex: a.Sex.String(), Weight: both(a.Mass), About: describe(a, n), Shared: []string{},
+		c := card{Animal: a.ID, Name: a.Name, Sex: cmp.Or(a.SexWord(), "unknown"), Weight: both(a.Mass), About: describe(a, n), Shared: []string{},
 			Gap:   fmt.Sprintf("never longer than %s without food: %s (%s)", safety.PeriodText(n.Gap.Longest), n.Gap.Why, m.words(n.Gap.Ref)),
 			Times: []string{}, Menu: []menu{}, Not: each(a.Never, m.foodName), Never: never, Vet: m.signs(a, n), Ask: slices.Clone(n.VetFirst), Limits: limits}
 		if c.Ask == nil {
