@@ -522,3 +522,31 @@ func BenchmarkPlanWeek(b *testing.B) {
 		}
 	}
 }
+
+// Nobody weighs out one organ for several meals of a day. Regression (ours), on the
+// shipped household, in which one animal eats six times a day.
+func TestOrgansInOneMeal(t *testing.T) {
+	data, err := os.ReadFile("../examples/weekplan/household.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	res := plan(t, request(t, string(data)))
+	type daily struct {
+		day        int
+		bowl, food string
+	}
+	meals, organs := map[daily]int{}, 0
+	for at, s := range res.Plan.Servings() {
+		if s.Food.Kind != prey.OrganMeat {
+			continue
+		}
+		organs++
+		k := daily{at.Day, res.Plan.Days[at.Day].Meals[at.Meal].For[0], s.Food.ID}
+		if meals[k]++; meals[k] > 1 {
+			t.Errorf("day %d: %s for %s is in %d meals", k.day, k.food, k.bowl, meals[k])
+		}
+	}
+	if organs == 0 {
+		t.Error("no organ is fed")
+	}
+}

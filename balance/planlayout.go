@@ -13,7 +13,7 @@ import (
 // How a week is laid out. All are choices of ours.
 const (
 	crumb       = 5  // grams: the least that is worth weighing out
-	sip         = 2  // the same in the small meals of an animal that eats often
+	sip         = 3  // the same in the small meals of an animal that eats often
 	tiny        = 3  // grams: less than that is put together with more of it
 	oftenMeals  = 4  // meals a day from which they are small
 	organGrams  = 10 // of one organ or heart to each animal at a time
@@ -445,7 +445,7 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 			}
 		}
 	}
-	level(w.days, crumb, evenEnough)
+	level(w.days, crumb, evenEnough, false)
 	if !even {
 		together(w.days, tiny, w.takes)
 	}
@@ -569,8 +569,9 @@ func (w *week) best(l lot, last int) int {
 }
 
 // level moves grams and pieces from the fullest to the emptiest of some days or
-// meals until they are even enough.
-func level(days []bowlDay, least int64, percent int64) {
+// meals until they are even enough. Between meals, organs are moved whole: nobody
+// weighs out one organ for three meals of a day.
+func level(days []bowlDay, least int64, percent int64, meals bool) {
 	var total int64
 	for d := range days {
 		total += days[d].energy
@@ -599,6 +600,10 @@ func level(days []bowlDay, least int64, percent int64) {
 			there := days[lo].amount(l.s)
 			if l.s.piece > 0 {
 				n = min(max(n, 1), l.n)
+			} else if meals && roleOf(l.s) != mainFood {
+				if n = l.n; n*l.s.energy >= gap {
+					continue
+				}
 			} else {
 				if n = min(n, l.n); l.n-n < least {
 					if n = l.n; n*l.s.energy >= gap {
@@ -777,7 +782,7 @@ func (p *planner) spreadMeals(b *Bowl, day bowlDay) []ration.Meal {
 			meals[m].put(l)
 		}
 	}
-	level(meals, least, evenMeals)
+	level(meals, least, evenMeals, true)
 	together(meals, min(least, tiny), func(int, lot) bool { return true })
 	for _, l := range top { // on the meal with most soft food, never alone
 		meals[softest(meals)].put(l)
