@@ -124,7 +124,9 @@ func (s *state) judgeAll() {
 	n := len(s.in.Book.ready) + 4*len(s.needs) + 8
 	s.figures = slices.Grow(s.figures, n)
 	s.found = slices.Grow(s.found, n)
-	s.screen()
+	if s.in.Book.asksHazards {
+		s.screen()
+	}
 	for i := range s.in.Book.ready {
 		s.check(&s.in.Book.ready[i])
 	}

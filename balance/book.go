@@ -30,6 +30,8 @@ type Book struct {
 
 	ready  []readyRule // the rules, set out for judging
 	asking []*Rule     // those that ask something of single foods
+
+	asksHazards bool // some rule in force asks package safety
 }
 
 // Shipped returns the rules and targets that come with the library. It reads
@@ -64,6 +66,8 @@ var (
 	// ErrClash is an id that is taken, an override that replaces nothing, or
 	// rules that replace each other.
 	ErrClash = errors.New("id clash")
+	// ErrUnknownRule is a rule id that the book does not hold.
+	ErrUnknownRule = errors.New("no rule has this id")
 	// ErrUnknownTarget is a target id that the book does not hold.
 	ErrUnknownTarget = errors.New("no target has this id")
 )
@@ -131,6 +135,31 @@ func (b *Book) WithRules(own []Rule) (*Book, error) {
 	}
 	if err := out.rings(); err != nil {
 		return nil, fmt.Errorf("laying rules over the book: %w", err)
+	}
+	out.makeReady()
+	return &out, nil
+}
+
+// Only returns a book that holds these rules of b and no others, in the order of
+// b: for a program that asks one question of many plans. What it leaves out is not
+// looked for, hazards and what must never be fed among it. The error joins one for
+// each id that b does not hold; each wraps ErrUnknownRule.
+func (b *Book) Only(ids ...string) (*Book, error) {
+	out := *b
+	out.rules = nil
+	for _, r := range b.rules {
+		if slices.Contains(ids, r.ID) {
+			out.rules = append(out.rules, r)
+		}
+	}
+	var faults []error
+	for _, id := range ids {
+		if _, ok := b.Rule(id); !ok {
+			faults = append(faults, fmt.Errorf("rule %q: %w", clip(id), ErrUnknownRule))
+		}
+	}
+	if len(faults) > 0 {
+		return nil, errors.Join(faults...)
 	}
 	out.makeReady()
 	return &out, nil

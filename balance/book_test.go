@@ -450,3 +450,31 @@ func FuzzLoadTargets(f *testing.F) {
 		}
 	})
 }
+
+// A book of some rules asks those alone, in the order of the whole one.
+func TestOnly(t *testing.T) {
+	k := open(t)
+	some, err := k.book.Only("ca-p-floor", "share-liver")
+	if err != nil {
+		t.Fatal(err)
+	}
+	in := balance.Input{Book: some, Plan: k.week(t, 7, "1-7.1: thigh 50 g, liver 4 g, pork 2 g")}
+	r := k.audit(t, in)
+	var got []string
+	for _, f := range r.Findings {
+		got = append(got, f.Rule.ID+" "+f.Verdict.String())
+	}
+	if want := "[share-liver missed ca-p-floor missed]"; fmt.Sprint(got) != want {
+		t.Errorf("findings %v, want %s", got, want)
+	}
+	in.Book = k.book
+	if all := k.audit(t, in); all.Count(balance.Stop, balance.Missed) == 0 {
+		t.Error("the whole book does not stop pork")
+	}
+	if len(k.book.Rules()) < 50 || len(some.Rules()) != 2 {
+		t.Errorf("%d and %d rules", len(k.book.Rules()), len(some.Rules()))
+	}
+	if _, err := k.book.Only("share-liver", "nonsense", "more"); !errors.Is(err, balance.ErrUnknownRule) || strings.Count(err.Error(), "\n") != 1 {
+		t.Errorf("unknown rules: %v", err)
+	}
+}

@@ -33,12 +33,14 @@ type readyRule struct {
 
 // makeReady sets out the rules of a book for judging.
 func (b *Book) makeReady() {
-	b.ready, b.asking = make([]readyRule, len(b.rules)), nil
+	b.ready, b.asking, b.asksHazards = make([]readyRule, len(b.rules)), nil, false
 	for i, r := range b.rules {
 		b.ready[i] = readyRule{Rule: r, bounds: r.bounds(), asks: len(b.asking)}
 		switch r.Check {
 		case Pieces, Amount, Times:
 			b.asking = append(b.asking, r)
+		case Hazard:
+			b.asksHazards = b.asksHazards || r.Until == ""
 		}
 	}
 }

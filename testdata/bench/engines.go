@@ -23,7 +23,8 @@ type engine struct {
 
 // engines are all engines, this library first.
 func engines(foods *prey.Catalogue, book *balance.Book, screen *balance.Screen) ([]engine, error) {
-	some, err := onlyCompared(book)
+	ids := ruleIDs()
+	some, err := book.Only(ids[:]...)
 	if err != nil {
 		return nil, err
 	}
@@ -44,24 +45,6 @@ func engines(foods *prey.Catalogue, book *balance.Book, screen *balance.Screen) 
 		out = append(out, e)
 	}
 	return out, nil
-}
-
-// onlyCompared is the book with every rule retired that the other engines are
-// not given.
-func onlyCompared(book *balance.Book) (*balance.Book, error) {
-	keep := map[string]bool{}
-	for _, id := range ruleIDs() {
-		keep[id] = true
-	}
-	var retired []balance.Rule
-	for _, r := range book.Rules() {
-		if !keep[r.ID] {
-			own := *r
-			own.Until, own.Override = "now", "not compared"
-			retired = append(retired, own)
-		}
-	}
-	return book.WithRules(retired)
 }
 
 func fitchet(name string, foods *prey.Catalogue, book *balance.Book, screen *balance.Screen) (engine, error) {
