@@ -107,9 +107,10 @@ func (p *planner) alternatives(ctx context.Context, a attempt, f *found) ([]Alte
 type RequirementCost struct {
 	Words string
 	Rule  *Rule // nil for what the request asks for and no rule
-	// Without is what the cheapest packs cost when the requirement is left out and
-	// all others are kept, Saves how much less that is. Both are of packs alone:
-	// nothing was laid out over days.
+	// Without is what the cheapest packs cost when the requirement is left out, its
+	// least and its most alike, and all others are kept. Saves is how much less that
+	// is than the cheapest packs of all; where it is not Proven it may be more. Both
+	// are of packs alone: nothing was laid out over days.
 	Without, Saves units.Price
 	Proven         bool // both are shown to be the cheapest
 }
