@@ -273,7 +273,7 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 // that can only grow with what is not known.
 func (f *Finding) ReasonText() string {
 	why := f.Reason.Words()
-	switch reached, passed := f.knownAlone(); {
+	switch reached, passed := f.KnownAlone(); {
 	case passed:
 		why += ", and that part alone is already more than is wanted"
 	case reached:
@@ -282,9 +282,9 @@ func (f *Finding) ReasonText() string {
 	return why
 }
 
-// knownAlone reports whether the known part alone reaches the least, or passes
-// the most, in every case.
-func (f *Finding) knownAlone() (reached, passed bool) {
+// KnownAlone reports of a finding that is open because too little is known whether
+// the known part alone reaches the least, or passes the most, in every case.
+func (f *Finding) KnownAlone() (reached, passed bool) {
 	fr := f.figure
 	if f.Reason != LittleKnown || fr == nil || fr.numKnown == 0 || !fr.floor() {
 		return false, false
@@ -299,7 +299,7 @@ func (f *Finding) knownAlone() (reached, passed bool) {
 }
 
 func (f *Finding) tooMuchKnown() bool {
-	_, passed := f.knownAlone()
+	_, passed := f.KnownAlone()
 	return passed
 }
 

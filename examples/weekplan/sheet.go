@@ -339,6 +339,9 @@ func (m *maker) first(r *balance.Report) {
 	seen := map[string]bool{}
 	for i := range r.Findings {
 		f := &r.Findings[i]
+		if tooMuch(f) {
+			add("watch", f.Rule.Title+" Not so by what is known alone: it is "+f.MeasuredText()+"; wanted: "+f.LimitText()+".")
+		}
 		if f.Verdict == balance.Missed && f.Gravity == balance.Watch && f.Hazard == nil && !seen[f.Rule.ID] {
 			seen[f.Rule.ID] = true
 			if f.Rule.Check == balance.Pieces || f.Rule.Check == balance.Amount && f.Rule.Of == balance.OfKind {
@@ -595,7 +598,7 @@ func (m *maker) verdicts(r *balance.Report) {
 			b.WriteString(whoMark)
 		}
 		if f.Verdict == balance.Open {
-			fmt.Fprintf(&b, " Open: %s.", f.Reason.Words())
+			fmt.Fprintf(&b, " Open: %s.", f.ReasonText())
 		}
 		if f.Whole != f.Verdict {
 			fmt.Fprintf(&b, " Over the whole range of published figures: %s.", f.Whole)

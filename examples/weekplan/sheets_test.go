@@ -118,6 +118,8 @@ func TestSheetFlags(t *testing.T) {
 		{[]string{"-styles"}, 0, "The styles compared"},
 		{[]string{"-styles", "-household", "testdata/lacking-only-wings.yaml"}, 1, "The styles compared"},
 		{[]string{"-schema"}, 0, `"$schema": "https://json-schema.org/draft/2020-12/schema"`},
+		{[]string{"-household", "testdata/lacking-a-little-liver.yaml", "-plan", "testdata/week-of-liver.json"}, 1, "  WATCH  Vitamin A stays under the cat's maximum. Not so by what is known alone"},
+		{[]string{"-household", "testdata/lacking-a-little-liver.yaml", "-plan", "testdata/week-of-liver.json", "-sheet", "vet"}, 1, "already more than is wanted"},
 		{[]string{"-sheet", "door"}, 0, "Bowls of Monday 2026-11-30"},
 		{[]string{"-sheet", "vet"}, 0, "Open questions"},
 		{[]string{"-sheet", "card"}, 0, "Must not be fed"},
