@@ -61,17 +61,18 @@
 // last one left. Leaving rows are priced by dual devex weights; the ratio test
 // passes breakpoints by flipping bounds; where steps bring no gain the reduced costs
 // are perturbed for a while, and a stall that lasts switches to the lowest index
-// rule of Bland. Boxes and coefficients are tightened by the rows, the root gets
-// mixed-integer cuts, branch and bound dives, towards the upper child until a point
-// is known, and then takes the open node of the best bound, from its parent's
-// tableau where there was room to keep it. Whole columns are tightened at every
+// rule of Bland. Boxes and coefficients are tightened by the rows; branch and
+// bound dives, towards the upper child until a point is known, and then takes the
+// open node of the best bound, from its parent's tableau where there was room to
+// keep it. Cuts were tried: they close most of the gap at the root, but their dense
+// rows cost more than they save. Whole columns are tightened at every
 // node by rows and by reduced costs, and chosen for branching by the gains seen
 // so far, by one-step penalties, and by trials where nothing was seen yet. Every
 // sixteenth node is rounded to a point.
 //
 // References: Lemke (1954) for the dual simplex method; Forrest and Goldfarb
 // (1992) for dual pricing; Bland (1977) for the anti-cycling rule; Savelsbergh
-// (1994) for bound and coefficient tightening; Gomory (1960) for the cuts;
+// (1994) for bound and coefficient tightening;
 // Driebeek (1966) and Tomlin (1971) for the penalties; Neumaier and Shcherbina (2004)
 // for bounds recomputed from the multipliers; Chinneck and Dravnieks (1991) for
 // the deletion filter.

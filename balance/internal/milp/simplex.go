@@ -3,7 +3,6 @@ package milp
 import (
 	"context"
 	"math"
-	"slices"
 )
 
 // Tolerances of the simplex, all in the scaled problem, whose coefficients and
@@ -139,77 +138,6 @@ func (s *tableau) boxRow(i int, r []entry, low, high float64) {
 	margin := 1 + (most-least)/1024
 	s.low[v] = max(low*s.rs[i], least-margin)
 	s.high[v] = min(high*s.rs[i], most+margin)
-}
-
-// appendRow adds a row with limits, in the problem's units, behind the others.
-// Its logical is basic.
-func (s *tableau) appendRow(r []entry, low, high float64) {
-	lo, hi := math.Inf(1), 0.0
-	for _, e := range r {
-		a := math.Abs(e.val) * s.cs[e.col]
-		lo, hi = min(lo, a), max(hi, a)
-	}
-	i := s.m
-	s.m++
-	s.rows = append(s.rows, nil)
-	s.rs = append(s.rs, power2(1/(math.Sqrt(lo)*math.Sqrt(hi))))
-	s.low, s.high, s.tol = append(s.low, 0), append(s.high, 0), append(s.tol, 0)
-	s.boxRow(i, r, low, high)
-	s.y = append(s.y, 0)
-	s.basic = append(s.basic, s.n+i)
-	s.weight = append(s.weight, 1)
-	s.t = append(s.t, make([]float64, s.n)...)
-	row := s.t[i*s.n:]
-	g := make([]float64, s.n)
-	for _, e := range s.rows[i] {
-		g[e.col] = e.val
-	}
-	for k, v := range s.nonb {
-		if v < s.n {
-			row[k] += g[v]
-		}
-	}
-	for b, v := range s.basic {
-		if v < s.n && g[v] != 0 {
-			for k, a := range s.t[b*s.n : (b+1)*s.n] {
-				row[k] += g[v] * a
-			}
-		}
-	}
-	sum := 0.0
-	for k, x := range s.xn {
-		sum += row[k] * x
-	}
-	s.xb = append(s.xb, sum)
-}
-
-// removeRow takes row i out if its logical is basic, and tells whether it was.
-func (s *tableau) removeRow(i int) bool {
-	v := s.n + i
-	at := slices.Index(s.basic, v)
-	if at < 0 {
-		return false
-	}
-	s.m--
-	s.rows = slices.Delete(s.rows, i, i+1)
-	s.rs = slices.Delete(s.rs, i, i+1)
-	s.low, s.high, s.tol = slices.Delete(s.low, v, v+1), slices.Delete(s.high, v, v+1), slices.Delete(s.tol, v, v+1)
-	s.y = s.y[:s.m]
-	s.basic = slices.Delete(s.basic, at, at+1)
-	s.weight = slices.Delete(s.weight, at, at+1)
-	s.xb = slices.Delete(s.xb, at, at+1)
-	s.t = slices.Delete(s.t, at*s.n, (at+1)*s.n)
-	for b := range s.basic {
-		if s.basic[b] > v {
-			s.basic[b]--
-		}
-	}
-	for k := range s.nonb {
-		if s.nonb[k] > v {
-			s.nonb[k]--
-		}
-	}
-	return true
 }
 
 // power2 returns the power of two nearest to v, within 2^-40 to 2^40; it scales

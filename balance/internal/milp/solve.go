@@ -326,16 +326,6 @@ func (f *search) visit(n *node) (*node, bool) {
 	case stuck:
 		return f.split(n, unsound), true
 	}
-	if n.col < 0 && f.rootReduced == nil {
-		switch o = f.strengthen(); o {
-		case stopped:
-			return nil, false
-		case infeasible:
-			return nil, true
-		case stuck:
-			return f.split(n, unsound), true
-		}
-	}
 	bound := f.s.bound() / f.s.os
 	f.learn(n, bound)
 	n.bound = max(n.bound, bound)
