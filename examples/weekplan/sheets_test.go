@@ -928,3 +928,36 @@ func TestNothingFromOutside(t *testing.T) {
 		}
 	}
 }
+
+// Animals at one bowl are told to the vet in the same proportion of grams as of
+// energy, whole wings and mice among them. Regression (ours).
+func TestVetDividesBowlsByNeed(t *testing.T) {
+	code, out, errs := call(t, "", "-sheet", "vet", "-format", "json")
+	var note struct{ Animals []patient }
+	if err := json.Unmarshal([]byte(out), &note); err != nil || code != 0 {
+		t.Fatalf("exit %d, %v, %s", code, err, errs)
+	}
+	density := map[string]float64{}
+	shared := 0
+	for _, a := range note.Animals {
+		var grams, kcal float64
+		if _, err := fmt.Sscanf(a.Grams, "%f g", &grams); err != nil {
+			t.Fatalf("%s: %q: %v", a.Name, a.Grams, err)
+		}
+		if _, err := fmt.Sscanf(a.Energy, "about %f kcal", &kcal); err != nil {
+			t.Fatalf("%s: %q: %v", a.Name, a.Energy, err)
+		}
+		density[a.Name] = kcal / grams
+		for _, other := range a.Shared {
+			if d, ok := density[other]; ok {
+				shared++
+				if r := density[a.Name] / d; r < 0.97 || r > 1.03 {
+					t.Errorf("%s: %s for %s, %.2f times as much for each gram as for %s", a.Name, a.Energy, a.Grams, r, other)
+				}
+			}
+		}
+	}
+	if shared == 0 {
+		t.Error("nobody shares a bowl")
+	}
+}

@@ -109,15 +109,18 @@ func (s *sheet) vet() *vetNote {
 }
 
 func (v *vetNote) animals(m *maker) {
-	var split *ration.Plan
-	if p := v.sheet.Plan; p != nil {
-		split, _ = ration.SplitPlan(p, ration.ByNeed(v.sheet.home)) // a bowl that cannot be divided is left out
-	}
+	// By need, as the energy is: also of pieces, of which nobody knows who gets them.
 	mass := map[string]units.Mass{}
-	if split != nil {
-		for _, d := range split.Days {
-			for _, meal := range d.Meals {
-				mass[meal.For[0]] += weight(meal.Servings)
+	if p := v.sheet.Plan; p != nil {
+		by := ration.ByNeed(v.sheet.home)
+		for at, s := range p.Servings() {
+			who := p.Days[at.Day].Meals[at.Meal].For
+			parts, err := ration.SplitServing(ration.Serving{Food: s.Food, Mass: s.Mass}, each(who, func(id string) int64 { return by(id, s.Food) }))
+			if err != nil {
+				continue // nobody at the bowl may have it: the audit says so
+			}
+			for i, part := range parts {
+				mass[who[i]] += part.Mass
 			}
 		}
 	}
