@@ -12,6 +12,7 @@ import (
 	"fitchet.example/balance/internal/milp"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 )
 
@@ -185,9 +186,9 @@ type Work struct {
 	Crumbs int // portions under 5 g, oil and powders aside
 }
 
-// WorkOf counts the work of a plan. Batches are those of ration.Batches by
-// ration.FridgeThaw.
-func WorkOf(plan *ration.Plan, h *ration.Household, buy []Buy) (w Work) {
+// WorkOf counts the work of a plan. Batches are those of ration.Batches, with
+// the storage table of care.
+func WorkOf(plan *ration.Plan, h *ration.Household, buy []Buy, care *safety.Book) (w Work) {
 	foods := map[*prey.Food]bool{}
 	for _, s := range plan.Servings() {
 		top := s.Food.Kind == prey.Oil || s.Food.Kind == prey.Supplement
@@ -207,7 +208,7 @@ func WorkOf(plan *ration.Plan, h *ration.Household, buy []Buy) (w Work) {
 			w.Crumbs++
 		}
 	}
-	for _, b := range ration.Batches(plan, h, ration.FridgeThaw) {
+	for _, b := range ration.Batches(plan, h, care) {
 		if !b.NoThaw {
 			w.Thaw++
 		}
@@ -284,7 +285,7 @@ func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
 		}
 		sp := StylePlan{Style: style, Target: p.target, Result: res}
 		if res.Plan != nil {
-			sp.Work = WorkOf(res.Plan, res.Household, res.Buy)
+			sp.Work = WorkOf(res.Plan, res.Household, res.Buy, p.Screen.book)
 			for _, f := range res.Report.Findings {
 				if f.Verdict == Open || f.Verdict == Missed {
 					sp.Open = append(sp.Open, f)

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 )
@@ -161,60 +162,27 @@ func FirstOut(p *Plan, h *Household) []Draw {
 	return out
 }
 
-// Thaw is how a food is thawed in the fridge.
-type Thaw struct {
-	None bool // needs no thawing; Lead and Keep then mean nothing
-	Lead int  // whole days from the freezer to ready
-	Keep int  // whole days it keeps after it is ready; 0: feed on the day it is ready
-	Ref  cite.Ref
-}
-
-// ThawRule gives the Thaw of a batch of a food.
-type ThawRule func(f *prey.Food, batch units.Mass) Thaw
-
-// FridgeThaw is the rule of the guides that were read: in a fridge of at most 4 °C a day for each 1.8 kg (4 lb) and at
-// least one; then mince, offal, poultry and fish keep 1 to 2 days and cuts of red meat 3 to 5, of which the lower figures
-// are taken. Whole prey stands in no guide and is taken for offal, the nearest (our choice). Dried and dry food, oils and
-// supplements need no thawing, and neither do eggs: in the shell they are not frozen, and their whites and yolks are taken to
-// come from one (our choice).
-func FridgeThaw(f *prey.Food, batch units.Mass) Thaw {
-	t := Thaw{Lead: 1 + int(max(batch-1, 0)/(1800*units.Gram)), Keep: 1}
-	t.Ref = published("24 h per 4 to 5 lb and at least 24 h; use within 1 to 2 days (mince, poultry, seafood) or 3 to 5 (red meat cuts)", "", "unl-thaw", "ill-thaw", "fsis-2h")
-	switch f.Kind {
-	case prey.DriedRaw, prey.DryFood, prey.Oil, prey.Supplement:
-		return Thaw{None: true, Ref: choice("needs no thawing")}
-	case prey.EggFood:
-		if f.Cut == "egg white" || f.Cut == "egg yolk" {
-			return Thaw{None: true, Ref: choice("taken from an egg that was not frozen: eggs in the shell are not", "foodkeeper-128")}
-		}
-		return Thaw{None: true, Ref: published("ID 21: eggs in the shell, do not freeze", "", "foodkeeper-128")}
-	case prey.WholePrey:
-		t.Ref = choice("no guide names whole prey; taken for offal, the nearest kind", "unl-thaw", "ill-thaw", "fsis-2h")
-	case prey.Cut:
-		if f.Colour == prey.Red {
-			t.Keep = 3
-		}
-	}
-	return t
-}
-
 // Batch is one food taken out of the freezer together.
 type Batch struct {
 	Food    *prey.Food
 	Mass    units.Mass
 	Pieces  int64
-	NoThaw  bool       // kept as it is; TakeOut is then the first day it is fed and UseBy the last
+	NoThaw  bool       // kept as it is; TakeOut is then the first day it is fed
+	Shelf   bool       // keeps as its label says; UseBy is then the last day of the plan
 	TakeOut units.Date // to move it from the freezer to the fridge, at the latest
 	Late    bool       // TakeOut lies before the household's as-of day
 	Ready   units.Date // first day it is fed
 	UseBy   units.Date // last day it may be fed
+	Fresh   int        // days it keeps from the day on which it is bought, if it is bought fresh and not frozen
 	Draws   []Draw     // where it comes from, in the order it is fed
-	Ref     cite.Ref
+	Refs    []cite.Ref
 }
 
 // Batches is the thaw timetable of a plan: each food in as few batches as its keeping allows, sorted by the day to take it
-// out. The batches of a food sum exactly to what the plan feeds of it.
-func Batches(p *Plan, h *Household, rule ThawRule) []Batch {
+// out. The batches of a food sum exactly to what the plan feeds of it. How long a food keeps is what care says of it
+// (safety.Book.KeepFood), the lower figure; how long it takes to thaw, safety.Book.Thaw, as if a batch were one piece, and
+// one over 100 kg several of them.
+func Batches(p *Plan, h *Household, care *safety.Book) []Batch {
 	var out []Batch
 	open := map[string]int{}
 	pieces := map[string]map[Spot]int64{}
@@ -226,19 +194,28 @@ func Batches(p *Plan, h *Household, rule ThawRule) []Batch {
 	}
 	for _, d := range FirstOut(p, h) {
 		day := p.Days[d.Day].Date
+		keep := care.KeepFood(d.Food, p.Days[d.Day].Meals[d.Meal].Servings[d.Serving].Form)
+		last := func(ready units.Date) units.Date {
+			lies := safety.Thawed
+			switch keep.Place {
+			case safety.FromCupboard:
+				return p.Days[len(p.Days)-1].Date
+			case safety.FromFridge:
+				lies = safety.Fridge
+			}
+			days, _, _ := keep.Days(lies)
+			return ready.AddDays(days)
+		}
 		i, ok := open[d.Food.ID]
-		if !ok || day > out[i].UseBy {
+		if !ok || day > min(out[i].UseBy, last(out[i].Ready)) {
 			i = len(out)
 			open[d.Food.ID] = i
-			b := Batch{Food: d.Food, Ready: day, UseBy: p.Days[len(p.Days)-1].Date}
-			if t := rule(d.Food, d.Mass); t.None {
-				b.NoThaw = true
-			} else {
-				b.UseBy = day.AddDays(t.Keep)
-			}
-			out = append(out, b)
+			out = append(out, Batch{Food: d.Food, Ready: day, UseBy: last(day), Fresh: math.MaxInt, NoThaw: keep.Place != safety.InFreezer,
+				Shelf: keep.Place == safety.FromCupboard, Refs: keep.Refs})
 		}
 		b := &out[i]
+		fresh, _, _ := keep.Days(safety.Fridge)
+		b.UseBy, b.Fresh = min(b.UseBy, last(b.Ready)), min(b.Fresh, fresh)
 		b.Mass = plus(b.Mass, d.Mass)
 		b.Pieces += pieces[d.Food.ID][d.Spot]
 		delete(pieces[d.Food.ID], d.Spot) // several draws of one serving count its pieces once
@@ -246,10 +223,10 @@ func Batches(p *Plan, h *Household, rule ThawRule) []Batch {
 	}
 	for i := range out {
 		b := &out[i]
-		t := rule(b.Food, b.Mass)
-		b.TakeOut, b.Ref = b.Ready, t.Ref
-		if !t.None {
-			b.TakeOut = b.Ready.AddDays(-t.Lead)
+		b.TakeOut = b.Ready
+		if !b.NoThaw {
+			lead, ref := thawDays(care, b.Mass)
+			b.TakeOut, b.Refs = b.Ready.AddDays(-lead), append(slices.Clip(b.Refs), ref)
 		}
 		b.Late = b.TakeOut < h.AsOf
 	}
@@ -257,6 +234,15 @@ func Batches(p *Plan, h *Household, rule ThawRule) []Batch {
 		return cmp.Or(cmp.Compare(a.TakeOut, b.TakeOut), cmp.Compare(a.Food.ID, b.Food.ID), cmp.Compare(a.Ready, b.Ready))
 	})
 	return out
+}
+
+// thawDays is how many whole days a batch takes in the fridge: at least one.
+func thawDays(care *safety.Book, batch units.Mass) (int, cite.Ref) {
+	t, err := care.Thaw(safety.InFridge, min(batch, 100*units.Kilogram))
+	if err != nil {
+		return 1, choice("no time for thawing is known; a day is the least that was read", "unl-thaw")
+	}
+	return int(max(t.High+safety.Day-1, safety.Day) / safety.Day), t.Ref
 }
 
 // Tub is one bowl's food, weighed out ahead: a label.
@@ -270,9 +256,9 @@ type Tub struct {
 
 // Tubs are the labels of a plan's bowls, in order: what is in each, for whom, when to take it out and until when it keeps,
 // and from which lots.
-func Tubs(p *Plan, h *Household, rule ThawRule) []Tub {
+func Tubs(p *Plan, h *Household, care *safety.Book) []Tub {
 	var out []Tub
-	for _, b := range Batches(p, h, rule) {
+	for _, b := range Batches(p, h, care) {
 		for _, d := range b.Draws {
 			i := slices.IndexFunc(out, func(t Tub) bool { return t.Draws[0].Day == d.Day && t.Draws[0].Meal == d.Meal })
 			if i < 0 {

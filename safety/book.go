@@ -40,6 +40,8 @@ type Book struct {
 	shelves    map[string][]Shelf
 	shelfNames map[string]string // other names of kinds
 	analogies  map[string]analogy
+	least      [numColds]int // the shortest figure of storage.csv
+	keeping    []keepRule
 	thaws      []thawRule
 	agents     []agentRule
 	holds      []Hold
@@ -79,6 +81,7 @@ func Load(fsys fs.FS, reg *cite.Registry) (*Book, error) {
 		{"cautions.yaml", b.readCautions},
 		{"storage.csv", b.readStorage},
 		{"analogies.csv", b.readAnalogies},
+		{"keeping.csv", b.readKeeping},
 		{"thawing.csv", b.readThawing},
 		{"agents.csv", b.readAgents},
 		{"holds.csv", b.readHolds},

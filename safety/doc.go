@@ -23,6 +23,7 @@
 //	cautions.yaml  what a sheet must show, and when
 //	storage.csv    fridge days and freezer months, dataset by dataset
 //	analogies.csv  kinds that no chart lists, and the nearest that is
+//	keeping.csv    as what kind a food of a catalogue is kept, and where
 //	thawing.csv    thawing times
 //	holds.csv      freezing figures by agent and host
 //	agents.csv     what freezing does to each agent, and in which animals it matters
@@ -52,6 +53,14 @@
 // A room at 4.4 °C (40 °F) or less is a fridge: no hours apply, see [Book.UseBy].
 // Dried raw food that stays dry has no figure and no limit; once wet it is judged
 // as perishable, which is our choice.
+//
+// # Keeping
+//
+// storage.csv and nothing else says how many days a food keeps. [Book.KeepFood]
+// finds the kind of a food by the first row of keeping.csv that fits its kind, cut,
+// species and form; a food that no row fits, and a state for which a kind has no
+// figure, is taken for the shortest of the whole table, and says so. Plan with the
+// lower figure of [Keeping.Days].
 //
 // # Growth
 //

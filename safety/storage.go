@@ -29,14 +29,58 @@ type Shelf struct {
 	Ref                   cite.Ref
 }
 
-// Keeping is what is known of keeping a kind of food.
+// Keeping is what is known of keeping a kind of food. The zero Keeping keeps
+// for no time at all.
 type Keeping struct {
-	Kind string // as asked, folded
-	// Analogy says which kind was taken instead, and why; empty when the kind
-	// itself is listed. An analogy is not a published figure.
+	Kind string // as asked, folded; of a food, its kind in the storage table
+	// Analogy says which kind was taken instead, and why, or that nothing was
+	// read; empty when the kind itself is listed. An analogy is not a published
+	// figure.
 	Analogy string
 	Rows    []Shelf // datasets side by side, never averaged; empty when nothing was read
 	Refs    []cite.Ref
+
+	least [numColds]int // the shortest figure of the whole table
+}
+
+// Days is how long the kind keeps: days in the fridge, fresh, thawed or opened,
+// and months in the freezer. Of several datasets the lower figure of each
+// counts. Plan with low. Where no figure was read known is false, and both are
+// the shortest figure of the whole storage table.
+func (k Keeping) Days(where Cold) (low, high int, known bool) {
+	if where < Fridge || where >= numColds {
+		return 0, 0, false
+	}
+	for _, r := range k.Rows {
+		l, h := r.days(where)
+		if h == 0 {
+			continue
+		}
+		if !known || l < low {
+			low = l
+		}
+		if !known || h < high {
+			high = h
+		}
+		known = true
+	}
+	if !known {
+		return k.least[where], k.least[where], false
+	}
+	return low, high, true
+}
+
+// days is the row's figure, zeros when it has none.
+func (s Shelf) days(where Cold) (low, high int) {
+	switch where {
+	case Fridge:
+		return s.FridgeLow, s.FridgeHigh
+	case Thawed:
+		return s.ThawedLow, s.ThawedHigh
+	case Frozen:
+		return s.FreezerLow, s.FreezerHigh
+	}
+	return 0, 0 // of an opened pack no figure was read
 }
 
 type analogy struct {
@@ -59,9 +103,10 @@ func (b *Book) Kinds() []string {
 }
 
 // Keep returns what is known of keeping a kind ("ground-beef", "rabbit",
-// "mouse"). The error wraps [ErrKind] for a kind that is not listed.
+// "mouse"). The error wraps [ErrKind] for a kind that is not listed. For a food
+// of a catalogue see [Book.KeepFood].
 func (b *Book) Keep(kind string) (Keeping, error) {
-	k := Keeping{Kind: speciesName(kind)}
+	k := Keeping{Kind: speciesName(kind), least: b.least}
 	name := k.Kind
 	if other, ok := b.shelfNames[name]; ok {
 		name = other
@@ -85,12 +130,15 @@ func (b *Book) Keep(kind string) (Keeping, error) {
 type Cold uint8
 
 const (
-	Fridge Cold = iota + 1 // fresh, at 4.4 °C (40 °F) or below
+	Fridge Cold = iota + 1 // bought fresh and not opened, at 4.4 °C (40 °F) or below
 	Thawed                 // thawed in the fridge and kept there
 	Frozen                 // at -17.8 °C (0 °F) or below
+	Opened                 // fresh, its pack opened or its shell cracked, in the fridge
+
+	numColds
 )
 
-// String returns "fridge", "thawed" or "frozen".
+// String returns "fridge", "thawed", "frozen" or "opened".
 func (c Cold) String() string {
 	switch c {
 	case Fridge:
@@ -99,6 +147,8 @@ func (c Cold) String() string {
 		return "thawed"
 	case Frozen:
 		return "frozen"
+	case Opened:
+		return "opened"
 	}
 	return "nowhere"
 }
@@ -110,65 +160,61 @@ func (c Cold) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
 type UseBy struct {
 	// Best is the day by which it should be used: the shortest figure. Last is
 	// the last day that all datasets allow. Both count whole days from the day
-	// it was bought, thawed or frozen.
+	// it was bought, thawed, frozen or opened.
 	Best, Last units.Date
 	// Quality is true for frozen food: the days are about quality, not safety.
 	Quality bool
 	// Words says which figures decided, and any analogy.
 	Words string
 	Refs  []cite.Ref
-	Known bool // false when no figure was read; Words then says so
+	// Known is false when no figure was read: the days are then the shortest of
+	// the whole storage table, and Words says so.
+	Known bool
 }
 
-// UseBy counts the days for a batch. Frozen months end on the same day of a
-// later month, or on its last day. The error wraps [ErrKind] for a kind or a
-// place that is not known.
+// UseBy counts the days for a batch of a kind. The error wraps [ErrKind] for a
+// kind or a place that is not known.
 func (b *Book) UseBy(kind string, where Cold, from units.Date) (UseBy, error) {
 	k, err := b.Keep(kind)
 	if err != nil {
 		return UseBy{}, err
 	}
-	if where < Fridge || where > Frozen {
-		return UseBy{}, fmt.Errorf("use-by of %q: place %d: %w", clip(kind), uint8(where), ErrKind)
+	return k.UseBy(where, from)
+}
+
+// UseBy counts the days for a batch. Frozen months end on the same day of a
+// later month, or on its last day. The error wraps [ErrKind] for a place that is
+// not known.
+func (k Keeping) UseBy(where Cold, from units.Date) (UseBy, error) {
+	if where < Fridge || where >= numColds {
+		return UseBy{}, fmt.Errorf("use-by of %q: place %d: %w", clip(k.Kind), uint8(where), ErrKind)
 	}
-	u := UseBy{Quality: where == Frozen}
-	low, high := 0, 0
+	low, high, known := k.Days(where)
+	u := UseBy{Quality: where == Frozen, Known: known}
+	unit, later := "d", units.Date.AddDays
+	if u.Quality {
+		unit, later = "months", addMonths
+	}
+	u.Best, u.Last = later(from, low), later(from, high)
 	var words []string
-	for _, r := range k.Rows {
-		l, h, unit := r.FridgeLow, r.FridgeHigh, "d"
-		switch where {
-		case Thawed:
-			l, h = r.ThawedLow, r.ThawedHigh
-		case Frozen:
-			l, h, unit = r.FreezerLow, r.FreezerHigh, "months"
-		}
-		if h == 0 {
-			continue
-		}
-		if high == 0 || l < low {
-			low = l
-		}
-		if high == 0 || h < high {
-			high = h
-		}
-		words = append(words, fmt.Sprintf("%s: %s (%s)", r.Words, span(l, h, unit), r.Dataset))
-		u.Refs = append(u.Refs, r.Ref)
-	}
 	if k.Analogy != "" {
-		words = append([]string{k.Analogy}, words...)
+		words = append(words, k.Analogy)
+	}
+	for _, r := range k.Rows {
+		if l, h := r.days(where); h > 0 {
+			words = append(words, fmt.Sprintf("%s: %s (%s)", r.Words, span(l, h, unit), r.Dataset))
+			u.Refs = append(u.Refs, r.Ref)
+		}
+	}
+	if k.Analogy != "" && len(k.Refs) > 0 {
 		u.Refs = append(u.Refs, k.Refs[0])
 	}
-	if high == 0 {
-		words = append(words, "no figure for this was read")
-		u.Words = strings.Join(words, "; ")
-		return u, nil
+	if !known {
+		words = append(words, fmt.Sprintf("no figure for this was read: taken for the shortest of the table, %s", span(low, high, unit)))
+		u.Refs = append(u.Refs, cite.Ref{Evidence: cite.Choice, At: "what is not known keeps as long as the shortest that is"})
 	}
-	u.Known = true
-	if where == Frozen {
-		u.Best, u.Last = addMonths(from, low), addMonths(from, high)
+	if u.Quality {
 		words = append(words, "quality only; food kept frozen at 0 °F (-18 °C) does not become unsafe by time")
-	} else {
-		u.Best, u.Last = from.AddDays(low), from.AddDays(high)
 	}
 	u.Words = strings.Join(words, "; ")
 	return u, nil
@@ -264,6 +310,9 @@ func (b *Book) Thaw(m ThawMethod, piece units.Mass) (Thaw, error) {
 	if m == OnCounter {
 		return Thaw{Method: m, AtOnce: true, Words: "Never thaw on the counter: the outside is warm long before the middle has thawed.",
 			Ref: cite.Ref{Evidence: cite.Published, Sources: []string{"fsis-2h"}, At: "extension sheet"}}, nil
+	}
+	if b == nil {
+		return Thaw{}, fmt.Errorf("thawing %s in %s: %w: no tables", piece, m, ErrKind)
 	}
 	for _, r := range b.thaws {
 		if r.method != m || r.upTo > 0 && piece > r.upTo {
@@ -401,7 +450,7 @@ func (b *Book) readStorage(path, text string) error {
 	b.shelves = make(map[string][]Shelf)
 	b.shelfNames = make(map[string]string)
 	seen := unique{}
-	return readTable(path, text, b.reg, storageHeader, func(r row) {
+	err := readTable(path, text, b.reg, storageHeader, func(r row) {
 		s := Shelf{Kind: cell(r, "kind", ident), Words: r.text("words"), Dataset: r.text("dataset"), Ref: r.ref("evidence")}
 		if s.Ref.Evidence != cite.Published && s.Ref.Evidence != 0 {
 			r.fail("evidence", "storage figures are published ones; what is not belongs to analogies.csv")
@@ -428,7 +477,14 @@ func (b *Book) readStorage(path, text string) error {
 			b.shelfNames[name] = s.Kind
 		}
 		b.shelves[s.Kind] = append(b.shelves[s.Kind], s)
+		for c := range numColds {
+			if low, high := s.days(c); high > 0 && (b.least[c] == 0 || low < b.least[c]) {
+				b.least[c] = low
+			}
+		}
 	})
+	b.least[Opened] = b.least[Fridge] // once opened it is no longer as bought
+	return err
 }
 
 func (b *Book) readAnalogies(path, text string) error {

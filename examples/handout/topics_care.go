@@ -194,30 +194,24 @@ func (d *data) shelf() *table {
 			d.fail(err)
 			return t
 		}
-		most := func(low, high func(safety.Shelf) int, one, many string) para {
-			l, h := 0, 0
-			for _, r := range keep.Rows {
-				if high(r) == 0 {
-					continue
-				}
-				if l == 0 || low(r) < l {
-					l = low(r)
-				}
-				h = max(h, high(r))
-			}
-			if h == 0 {
+		days := func(where safety.Cold, one, many string) para {
+			low, high, known := keep.Days(where)
+			switch {
+			case known:
+				return para{said{Text: counted(low, high, one, many)}}
+			case where == safety.Frozen:
 				return para{plain("no figure")}
 			}
-			return para{said{Text: counted(l, h, one, many)}}
+			return para{said{Text: "no figure; as the shortest here: " + counted(low, high, one, many)}}
 		}
 		head := k.name
 		if keep.Analogy != "" {
 			head += ": " + keep.Analogy
 		}
 		t.Rows = append(t.Rows, row{Head: said{Text: head}, Cells: []para{
-			most(func(s safety.Shelf) int { return s.FridgeLow }, func(s safety.Shelf) int { return s.FridgeHigh }, "day", "days"),
-			most(func(s safety.Shelf) int { return s.ThawedLow }, func(s safety.Shelf) int { return s.ThawedHigh }, "day", "days"),
-			most(func(s safety.Shelf) int { return s.FreezerLow }, func(s safety.Shelf) int { return s.FreezerHigh }, "month", "months"),
+			days(safety.Fridge, "day", "days"),
+			days(safety.Thawed, "day", "days"),
+			days(safety.Frozen, "month", "months"),
 		}, Refs: keep.Refs})
 	}
 	return t

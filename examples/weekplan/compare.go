@@ -345,7 +345,7 @@ func (m *maker) styles(list []balance.StylePlan, res *balance.Result) (*stylesOu
 	}
 	if res.Plan != nil {
 		list = append([]balance.StylePlan{{Style: planAbove, Target: res.Target, Result: res,
-			Work: balance.WorkOf(res.Plan, res.Household, res.Buy)}}, list...)
+			Work: balance.WorkOf(res.Plan, res.Household, res.Buy, m.care)}}, list...)
 	}
 	for _, sp := range list {
 		st, err := m.style(sp)

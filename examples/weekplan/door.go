@@ -55,7 +55,7 @@ type thawOut struct {
 	Text   string     `json:"text"`
 
 	where []string // it comes from, and what to look at
-	keeps bool     // needs no thawing
+	keeps bool     // as its label says
 }
 
 type doorDay struct {
@@ -324,7 +324,7 @@ func (d *door) thaw(m *maker) {
 		return
 	}
 	first := d.Days[0].Date
-	for _, b := range ration.Batches(d.sheet.Plan, d.sheet.home, ration.FridgeThaw) {
+	for _, b := range ration.Batches(d.sheet.Plan, d.sheet.home, m.care) {
 		for _, t := range thawed(b, m) {
 			if b.TakeOut < first {
 				n := len(d.Before)
@@ -360,7 +360,7 @@ func thawed(b ration.Batch, m *maker) (out []thawOut) {
 		if mass != b.Mass {
 			pieces = 0 // nobody knows which pieces come from where
 		}
-		t := thawOut{Food: b.Food.Name, Amount: amount(b.Food, mass, pieces), Bought: fromShop, Feed: b.Ready, UseBy: b.UseBy, Late: b.Late && !b.NoThaw, keeps: b.NoThaw}
+		t := thawOut{Food: b.Food.Name, Amount: amount(b.Food, mass, pieces), Bought: fromShop, Feed: b.Ready, UseBy: b.UseBy, Late: b.Late && !b.NoThaw, keeps: b.Shelf}
 		switch {
 		case !fromShop:
 			t.where = []string{"freezer"}
@@ -368,6 +368,9 @@ func thawed(b ration.Batch, m *maker) (out []thawOut) {
 			t.where = []string{"shop"}
 		default:
 			t.where = []string{"shop; if frozen, it thaws from now on"}
+			if by := b.TakeOut.AddDays(b.Fresh); by < b.UseBy {
+				t.where = append(t.where, fmt.Sprintf("if fresh, use it by %s and freeze the rest", short(by)))
+			}
 		}
 		if t.Late {
 			t.where = append(t.where, "that day is past: look whether it is thawed")
@@ -376,7 +379,7 @@ func thawed(b ration.Batch, m *maker) (out []thawOut) {
 			t.where = append(t.where, fmt.Sprintf("of it %s is past its best-before day when fed: look and smell, or leave it out", both(old)))
 		}
 		t.Text = fmt.Sprintf("%s, %s, from the %s. First fed on %s.", t.Food, t.Amount, strings.Join(t.where, "; "), day(t.Feed))
-		if !b.NoThaw {
+		if !t.keeps {
 			t.Text += fmt.Sprintf(" Use by %s.", day(t.UseBy))
 		}
 		out = append(out, t)
