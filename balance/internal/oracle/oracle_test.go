@@ -59,21 +59,21 @@ func answers(t *testing.T) map[string]oracle.Answer {
 }
 
 // Oracle: GLPK's glpsol (Makhorin), an independent solver, on programs written by
-// this package. By default it is asked about 60 of 500 instances; about the others
+// this package. By default it is asked about 12 of 100 instances; about the others
 // its answers are kept under a hash of the program. FITCHET_GLPSOL_N asks it about
-// more, FITCHET_GLPSOL_ALL sets how many are compared, FITCHET_GLPSOL_WRITE=1
-// keeps the answers.
+// more, FITCHET_GLPSOL_ALL sets how many are compared (answers are kept for 500),
+// FITCHET_GLPSOL_WRITE=1 keeps the answers.
 func TestPlannerAgainstGlpsol(t *testing.T) {
 	s, err := shelf()
 	if err != nil {
 		t.Fatal(err)
 	}
-	live := setting(t, "FITCHET_GLPSOL_N", 60)
+	live := setting(t, "FITCHET_GLPSOL_N", 12)
 	first := setting(t, "FITCHET_GLPSOL_FIRST", 0)
-	count := max(setting(t, "FITCHET_GLPSOL_ALL", 500), live)
+	count := max(setting(t, "FITCHET_GLPSOL_ALL", 100), live)
 	seconds := setting(t, "FITCHET_GLPSOL_SECONDS", 5)
 	if testing.Short() {
-		live, count = 10, 60
+		live, count = 6, 30
 	}
 	known := answers(t)
 	dir := t.TempDir()
@@ -156,7 +156,7 @@ func TestPlannerAgainstGlpsol(t *testing.T) {
 		write(t, known)
 	}
 	if os.Getenv("FITCHET_GLPSOL_WRITE") == "" && 10*unknown > asked+remembered {
-		t.Errorf("%d programs have no answer, %d have one: %s is out of date. Where the change of the programs is meant, FITCHET_GLPSOL_N=500 FITCHET_GLPSOL_WRITE=1 go test -run PlannerAgainstGlpsol ./balance/internal/oracle asks glpsol anew",
+		t.Errorf("%d programs have no answer, %d have one: %s is out of date. Where the change of the programs is meant, FITCHET_GLPSOL_N=500 FITCHET_GLPSOL_ALL=500 FITCHET_GLPSOL_WRITE=1 go test -run PlannerAgainstGlpsol ./balance/internal/oracle asks glpsol anew",
 			unknown, asked+remembered, kept)
 	}
 	if errors.Is(solver, oracle.ErrNoSolver) && remembered == 0 {
