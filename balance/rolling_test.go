@@ -475,11 +475,16 @@ func TestAuditLogRangeIsExact(t *testing.T) {
 	})
 }
 
+// The least and the most of a drawn bowl, in grams. A bowl under a twentieth or
+// over twenty times what the same animals usually get of that food may be refused
+// as a slip of the pen.
+const leastDrawn, mostDrawn = 2, 40
+
 // drawDiary is some bowls, weighed or not, shared or not.
 func drawDiary(t *rapid.T) []string {
 	var lines []string
 	for i := range rapid.IntRange(1, 5).Draw(t, "bowls") {
-		g := rapid.IntRange(1, 40).Draw(t, "grams")
+		g := rapid.IntRange(leastDrawn, mostDrawn).Draw(t, "grams")
 		line := fmt.Sprintf("%d 0%d:00 %s: %s %d g", rapid.IntRange(1, 7).Draw(t, "day"), i, rapid.SampledFrom([]string{"a", "a b", "b"}).Draw(t, "who"),
 			rapid.SampledFrom([]string{"thigh", "heart", "liver", "kidney", "wing", "bone"}).Draw(t, "food"), g)
 		left := 0
@@ -493,6 +498,30 @@ func drawDiary(t *rapid.T) []string {
 		lines = append(lines, line)
 	}
 	return lines
+}
+
+// Every diary that is drawn can be read; one gram less could not.
+func TestDrawnDiaryIsBelieved(t *testing.T) {
+	t.Parallel()
+	k := open(t)
+	h := rescue(ferret("a", ration.Jill, 700), ferret("b", ration.Hob, 1400))
+	read := func(odd, usual int) error {
+		var b strings.Builder
+		fmt.Fprintf(&b, "schema: fitchet.log/1\nhousehold: %s\nas-of: %s 23:00\nfrom: %s\nfed:\n", h.Name, day0, day0)
+		for i, g := range []int{odd, usual, usual, usual, usual} {
+			fmt.Fprintf(&b, "  - {at: %s 0%d:00, for: [a], food: thigh, offered: %d g}\n", day0, i, g)
+		}
+		_, err := ration.LoadLog("diary", strings.NewReader(b.String()), k.foods, h)
+		return err
+	}
+	for g := leastDrawn; g <= mostDrawn; g++ {
+		if err := errors.Join(read(g, mostDrawn), read(g, leastDrawn), read(leastDrawn, g), read(mostDrawn, g)); err != nil {
+			t.Error(err)
+		}
+	}
+	if read(leastDrawn-1, 28) == nil {
+		t.Error("a gram beside ounces is read: the bounds of the draw need not be as they are")
+	}
 }
 
 // The order of the entries has no meaning, and one bowl written down as two of
