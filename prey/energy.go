@@ -1,6 +1,6 @@
 package prey
 
-import "fmt"
+import "fitchet.example/units"
 
 // EnergyMethod is a named way to put a figure on the metabolisable energy of
 // food. The three differ by up to a sixth on the same food, so no figure per
@@ -21,55 +21,27 @@ const (
 	NumEnergyMethods = iota
 )
 
+var methodWords = units.Words[EnergyMethod]{
+	What:  "energy method",
+	Keys:  []string{FreshCat: "fresh-cat", ModifiedAtwater: "modified-atwater", Printed: "printed"},
+	Names: []string{FreshCat: "fresh food equation (cat)", ModifiedAtwater: "modified Atwater", Printed: "printed density"},
+}
+
 // String returns "fresh food equation (cat)", "modified Atwater" or
 // "printed density".
-func (m EnergyMethod) String() string {
-	switch m {
-	case FreshCat:
-		return "fresh food equation (cat)"
-	case ModifiedAtwater:
-		return "modified Atwater"
-	case Printed:
-		return "printed density"
-	}
-	return fmt.Sprintf("energy method %d", uint8(m))
-}
+func (m EnergyMethod) String() string { return methodWords.Name(m) }
 
 // Key returns the word used in files: "fresh-cat", "modified-atwater", "printed".
-func (m EnergyMethod) Key() string {
-	switch m {
-	case FreshCat:
-		return "fresh-cat"
-	case ModifiedAtwater:
-		return "modified-atwater"
-	case Printed:
-		return "printed"
-	}
-	return ""
-}
+func (m EnergyMethod) Key() string { return methodWords.Key(m) }
 
-// ParseEnergyMethod reads the word used in files.
-func ParseEnergyMethod(s string) (EnergyMethod, error) {
-	for m := range EnergyMethod(NumEnergyMethods) {
-		if s == m.Key() {
-			return m, nil
-		}
-	}
-	return 0, fmt.Errorf("energy method %q: %w: want fresh-cat, modified-atwater or printed", clip(s), errName)
-}
+// ParseEnergyMethod reads the word used in files, or the name for people.
+func ParseEnergyMethod(s string) (EnergyMethod, error) { return methodWords.Parse(s) }
 
 // MarshalText returns the word used in files.
-func (m EnergyMethod) MarshalText() ([]byte, error) {
-	if m >= NumEnergyMethods {
-		return nil, fmt.Errorf("writing %s: %w", m, errName)
-	}
-	return []byte(m.Key()), nil
-}
+func (m EnergyMethod) MarshalText() ([]byte, error) { return methodWords.Marshal(m) }
 
 // UnmarshalText is [ParseEnergyMethod].
-func (m *EnergyMethod) UnmarshalText(text []byte) error {
-	return parseInto(m, text, ParseEnergyMethod)
-}
+func (m *EnergyMethod) UnmarshalText(text []byte) error { return methodWords.Unmarshal(m, text) }
 
 // factors are tenths of a kcal per gram of protein, fat and carbohydrate.
 func (m EnergyMethod) factors() (protein, fat, carbohydrate uint64) {

@@ -56,6 +56,8 @@ const rounding = 3 * DensityUnit
 const (
 	defaultEnergyIndex = NumNutrients + NumEnergyMethods
 	numQuantities      = defaultEnergyIndex + 1
+
+	_ = uint(64 - numQuantities) // facts.known has a bit for each
 )
 
 func energyIndex(m EnergyMethod) int { return NumNutrients + int(m) }
@@ -194,13 +196,8 @@ func (k *facts) withBone(n Nutrient) (at [NumCases]Density) {
 }
 
 // countsBone reports whether bone has a figure of the nutrient that counts.
-// Protein and fat of bone never do: how much of them a ferret gets is unknown.
 func (k *facts) countsBone(n Nutrient) bool {
-	switch n {
-	case Protein, Fat, Fibre, Carbohydrate:
-		return false
-	}
-	return k.bone != nil && k.bone.nutrients[n].set
+	return nutrients[n].bone == counted && k.bone != nil && k.bone.nutrients[n].set
 }
 
 func (k *facts) energies(f *Food) {
@@ -249,8 +246,8 @@ func (k *facts) figure(n Nutrient) Figure {
 	if !k.soft || g.basis == whole {
 		return fig
 	}
-	counted := k.countsBone(n)
-	fig.SoftOnly = !counted && n != Fibre && n != Carbohydrate // bone has neither to speak of
+	withBone := k.countsBone(n)
+	fig.SoftOnly = !withBone && nutrients[n].bone != nothing
 	at := fmt.Sprintf("(100 %% - bone) x %s %s", densityWords(g.at), n.Unit())
 	if g.ref.At != "" {
 		at += " (" + g.ref.At + ")"
@@ -259,7 +256,7 @@ func (k *facts) figure(n Nutrient) Figure {
 	if fig.SoftOnly {
 		at += "; bone not counted"
 	}
-	if counted {
+	if withBone {
 		m := k.bone.nutrients[n]
 		at += fmt.Sprintf(" + bone x %s %s", densityWords(m.at), n.Unit())
 		from = append(from, m.ref)

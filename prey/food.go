@@ -1,7 +1,6 @@
 package prey
 
 import (
-	"fmt"
 	"slices"
 
 	"fitchet.example/units"
@@ -25,58 +24,28 @@ const (
 	DriedRaw
 	// DryFood is the pellets an animal is weaned from.
 	DryFood
-
-	numKinds = iota
 )
+
+var kindWords = units.Words[Kind]{
+	What: "kind",
+	Keys: []string{
+		Cut: "cut", OrganMeat: "organ", EggFood: "egg", Fish: "fish", Oil: "oil", Supplement: "supplement",
+		WholePrey: "whole-prey", Mix: "mix", DriedRaw: "dried", DryFood: "dry-food",
+	},
+}
 
 // String returns the word used in files: "cut", "organ", "egg", "fish", "oil",
 // "supplement", "whole-prey", "mix", "dried", "dry-food".
-func (k Kind) String() string {
-	switch k {
-	case Cut:
-		return "cut"
-	case OrganMeat:
-		return "organ"
-	case EggFood:
-		return "egg"
-	case Fish:
-		return "fish"
-	case Oil:
-		return "oil"
-	case Supplement:
-		return "supplement"
-	case WholePrey:
-		return "whole-prey"
-	case Mix:
-		return "mix"
-	case DriedRaw:
-		return "dried"
-	case DryFood:
-		return "dry-food"
-	}
-	return fmt.Sprintf("kind %d", uint8(k))
-}
+func (k Kind) String() string { return kindWords.Name(k) }
 
 // ParseKind reads the word used in files.
-func ParseKind(s string) (Kind, error) {
-	for k := range Kind(numKinds) {
-		if s == k.String() {
-			return k, nil
-		}
-	}
-	return 0, fmt.Errorf("kind %q: %w: want cut, organ, egg, fish, oil, supplement, whole-prey, mix, dried or dry-food", clip(s), errName)
-}
+func ParseKind(s string) (Kind, error) { return kindWords.Parse(s) }
 
 // MarshalText returns the word used in files.
-func (k Kind) MarshalText() ([]byte, error) {
-	if k >= numKinds {
-		return nil, fmt.Errorf("writing %s: %w", k, errName)
-	}
-	return []byte(k.String()), nil
-}
+func (k Kind) MarshalText() ([]byte, error) { return kindWords.Marshal(k) }
 
 // UnmarshalText is [ParseKind].
-func (k *Kind) UnmarshalText(text []byte) error { return parseInto(k, text, ParseKind) }
+func (k *Kind) UnmarshalText(text []byte) error { return kindWords.Unmarshal(k, text) }
 
 // fibreless kinds are of animal origin throughout: their crude fibre is taken
 // as nothing when no figure is given.
@@ -97,45 +66,24 @@ const (
 	White
 	Red
 	FishMeat
-
-	numColours = iota
 )
 
-// String returns the word used in files: "none", "white", "red", "fish".
-func (c Colour) String() string {
-	switch c {
-	case NoMeat:
-		return "none"
-	case White:
-		return "white"
-	case Red:
-		return "red"
-	case FishMeat:
-		return "fish"
-	}
-	return fmt.Sprintf("colour %d", uint8(c))
+var colourWords = units.Words[Colour]{
+	What: "colour",
+	Keys: []string{NoMeat: "none", White: "white", Red: "red", FishMeat: "fish"},
 }
+
+// String returns the word used in files: "none", "white", "red", "fish".
+func (c Colour) String() string { return colourWords.Name(c) }
 
 // ParseColour reads the word used in files.
-func ParseColour(s string) (Colour, error) {
-	for c := range Colour(numColours) {
-		if s == c.String() {
-			return c, nil
-		}
-	}
-	return 0, fmt.Errorf("colour %q: %w: want none, white, red or fish", clip(s), errName)
-}
+func ParseColour(s string) (Colour, error) { return colourWords.Parse(s) }
 
 // MarshalText returns the word used in files.
-func (c Colour) MarshalText() ([]byte, error) {
-	if c >= numColours {
-		return nil, fmt.Errorf("writing %s: %w", c, errName)
-	}
-	return []byte(c.String()), nil
-}
+func (c Colour) MarshalText() ([]byte, error) { return colourWords.Marshal(c) }
 
 // UnmarshalText is [ParseColour].
-func (c *Colour) UnmarshalText(text []byte) error { return parseInto(c, text, ParseColour) }
+func (c *Colour) UnmarshalText(text []byte) error { return colourWords.Unmarshal(c, text) }
 
 // Note is a remark with its evidence.
 type Note struct {

@@ -553,7 +553,7 @@ func (l *loader) give(t *table, field int, r *row, n Nutrient, g given) {
 		t.fault(field, "%s already has a figure of %s", r.food.ID, n)
 		return
 	}
-	if (n <= Carbohydrate || n == EPADHA) && g.at[MostBone] > 100*DensityUnit {
+	if n.Unit() == "g" && g.at[MostBone] > 100*DensityUnit {
 		t.fault(field, "%s: more than 100 g in 100 g", n)
 		return
 	}

@@ -7,6 +7,7 @@ import (
 	"math/bits"
 	"strings"
 
+	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"github.com/shopspring/decimal"
 )
@@ -54,72 +55,62 @@ const (
 	NumNutrients = iota
 )
 
-// nutrientWords are key, name and unit, in the order of the constants.
-func (n Nutrient) words() (key, name, unit string) {
-	switch n {
-	case Water:
-		return "water", "water", "g"
-	case Protein:
-		return "protein", "protein", "g"
-	case Fat:
-		return "fat", "fat", "g"
-	case Fibre:
-		return "fibre", "crude fibre", "g"
-	case Ash:
-		return "ash", "ash", "g"
-	case Carbohydrate:
-		return "carbohydrate", "carbohydrate by difference", "g"
-	case Calcium:
-		return "calcium", "calcium", "mg"
-	case Phosphorus:
-		return "phosphorus", "phosphorus", "mg"
-	case Magnesium:
-		return "magnesium", "magnesium", "mg"
-	case Iron:
-		return "iron", "iron", "mg"
-	case Zinc:
-		return "zinc", "zinc", "mg"
-	case Copper:
-		return "copper", "copper", "mg"
-	case Manganese:
-		return "manganese", "manganese", "mg"
-	case Selenium:
-		return "selenium", "selenium", "µg"
-	case Iodine:
-		return "iodine", "iodine", "µg"
-	case Sodium:
-		return "sodium", "sodium", "mg"
-	case Potassium:
-		return "potassium", "potassium", "mg"
-	case Thiamin:
-		return "thiamin", "thiamin", "mg"
-	case Riboflavin:
-		return "riboflavin", "riboflavin", "mg"
-	case Niacin:
-		return "niacin", "niacin", "mg"
-	case B6:
-		return "b6", "vitamin B6", "mg"
-	case B12:
-		return "b12", "vitamin B12", "µg"
-	case Folate:
-		return "folate", "folate", "µg"
-	case VitaminA:
-		return "vitamin-a", "vitamin A", "IU"
-	case Retinol:
-		return "retinol", "vitamin A as retinol", "µg"
-	case VitaminD:
-		return "vitamin-d", "vitamin D", "IU"
-	case VitaminE:
-		return "vitamin-e", "vitamin E", "mg"
-	case Choline:
-		return "choline", "choline", "mg"
-	case Taurine:
-		return "taurine", "taurine", "mg"
-	case EPADHA:
-		return "epa-dha", "EPA and DHA", "g"
-	}
-	return "", fmt.Sprintf("nutrient %d", uint8(n)), ""
+// nutrients has one row for each nutrient. Everything that is said of all
+// nutrients is read from here: their words, their units, the columns that the
+// catalogue may have, the keys of JSON and of the schemas.
+var nutrients = [NumNutrients]struct {
+	key, name string
+	unit      string // "g", "mg", "µg" or "IU"
+	bone      ofBone
+}{
+	Water:        {"water", "water", "g", counted},
+	Protein:      {"protein", "protein", "g", unknown},
+	Fat:          {"fat", "fat", "g", unknown},
+	Fibre:        {"fibre", "crude fibre", "g", nothing},
+	Ash:          {"ash", "ash", "g", counted},
+	Carbohydrate: {"carbohydrate", "carbohydrate by difference", "g", nothing},
+	Calcium:      {"calcium", "calcium", "mg", counted},
+	Phosphorus:   {"phosphorus", "phosphorus", "mg", counted},
+	Magnesium:    {"magnesium", "magnesium", "mg", counted},
+	Iron:         {"iron", "iron", "mg", counted},
+	Zinc:         {"zinc", "zinc", "mg", counted},
+	Copper:       {"copper", "copper", "mg", counted},
+	Manganese:    {"manganese", "manganese", "mg", counted},
+	Selenium:     {"selenium", "selenium", "µg", counted},
+	Iodine:       {"iodine", "iodine", "µg", counted},
+	Sodium:       {"sodium", "sodium", "mg", counted},
+	Potassium:    {"potassium", "potassium", "mg", counted},
+	Thiamin:      {"thiamin", "thiamin", "mg", counted},
+	Riboflavin:   {"riboflavin", "riboflavin", "mg", counted},
+	Niacin:       {"niacin", "niacin", "mg", counted},
+	B6:           {"b6", "vitamin B6", "mg", counted},
+	B12:          {"b12", "vitamin B12", "µg", counted},
+	Folate:       {"folate", "folate", "µg", counted},
+	VitaminA:     {"vitamin-a", "vitamin A", "IU", counted},
+	Retinol:      {"retinol", "vitamin A as retinol", "µg", counted},
+	VitaminD:     {"vitamin-d", "vitamin D", "IU", counted},
+	VitaminE:     {"vitamin-e", "vitamin E", "mg", counted},
+	Choline:      {"choline", "choline", "mg", counted},
+	Taurine:      {"taurine", "taurine", "mg", counted},
+	EPADHA:       {"epa-dha", "EPA and DHA", "g", counted},
 }
+
+// ofBone is what edible bone brings of a nutrient.
+type ofBone uint8
+
+const (
+	counted ofBone = iota + 1 // what bone.csv says; without a row there, a floor
+	unknown                   // it holds some; how much of it a ferret gets is unknown
+	nothing                   // none to speak of
+)
+
+var nutrientWords = func() units.Words[Nutrient] {
+	w := units.Words[Nutrient]{What: "nutrient"}
+	for _, row := range nutrients {
+		w.Keys, w.Names = append(w.Keys, row.key), append(w.Names, row.name)
+	}
+	return w
+}()
 
 // Nutrients returns all nutrients in their fixed order.
 func Nutrients() [NumNutrients]Nutrient {
@@ -131,37 +122,30 @@ func Nutrients() [NumNutrients]Nutrient {
 }
 
 // Unit returns the unit the nutrient is counted in: "g", "mg", "µg" or "IU".
-func (n Nutrient) Unit() string { _, _, unit := n.words(); return unit }
+func (n Nutrient) Unit() string {
+	if n < NumNutrients {
+		return nutrients[n].unit
+	}
+	return ""
+}
 
 // Name returns the name for people: "vitamin A".
-func (n Nutrient) Name() string { _, name, _ := n.words(); return name }
+func (n Nutrient) Name() string { return nutrientWords.Name(n) }
 
 // String is [Nutrient.Name].
 func (n Nutrient) String() string { return n.Name() }
 
 // Key returns the word used in files: "vitamin-a".
-func (n Nutrient) Key() string { key, _, _ := n.words(); return key }
+func (n Nutrient) Key() string { return nutrientWords.Key(n) }
 
 // ParseNutrient reads the word used in files, or the name for people.
-func ParseNutrient(s string) (Nutrient, error) {
-	for n := range Nutrient(NumNutrients) {
-		if key, name, _ := n.words(); s == key || s == name {
-			return n, nil
-		}
-	}
-	return 0, fmt.Errorf("nutrient %q: %w", clip(s), errName)
-}
+func ParseNutrient(s string) (Nutrient, error) { return nutrientWords.Parse(s) }
 
 // MarshalText returns the word used in files.
-func (n Nutrient) MarshalText() ([]byte, error) {
-	if n >= NumNutrients {
-		return nil, fmt.Errorf("writing %s: %w", n, errName)
-	}
-	return []byte(n.Key()), nil
-}
+func (n Nutrient) MarshalText() ([]byte, error) { return nutrientWords.Marshal(n) }
 
 // UnmarshalText is [ParseNutrient].
-func (n *Nutrient) UnmarshalText(text []byte) error { return parseInto(n, text, ParseNutrient) }
+func (n *Nutrient) UnmarshalText(text []byte) error { return nutrientWords.Unmarshal(n, text) }
 
 // Density is an amount per 100 g of food as fed: billionths of the nutrient's
 // own unit, or of a kcal for energy. It is never negative in a food and holds
@@ -245,7 +229,13 @@ func (d Density) Rounded(places int32) string { return d.Decimal().StringFixed(p
 func (d Density) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
 
 // UnmarshalText is [ParseDensity].
-func (d *Density) UnmarshalText(text []byte) error { return parseInto(d, text, ParseDensity) }
+func (d *Density) UnmarshalText(text []byte) error {
+	v, err := ParseDensity(string(text))
+	if err == nil {
+		*d = v
+	}
+	return err
+}
 
 // Figure is one known figure of a food, as fed, in each case. What is unknown
 // has no Figure; it is never 0.

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/units"
+
 	"github.com/shopspring/decimal"
 	"pgregory.net/rapid"
 )
@@ -108,17 +110,17 @@ func TestWords_roundTrip(t *testing.T) {
 			t.Errorf("%s has no unit", n)
 		}
 	}
-	for k := range Kind(numKinds) {
+	for k := range Kind(len(kindWords.Keys)) {
 		round(k, func(s string) (word, error) { return ParseKind(s) })
 	}
-	for c := range Colour(numColours) {
+	for c := range Colour(len(colourWords.Keys)) {
 		round(c, func(s string) (word, error) { return ParseColour(s) })
 	}
 	for m := range EnergyMethod(NumEnergyMethods) {
 		round(m, func(s string) (word, error) { return ParseEnergyMethod(s) })
 	}
-	for _, v := range []word{Part(NumParts), Case(NumCases), Nutrient(NumNutrients), Kind(numKinds), Colour(numColours), EnergyMethod(NumEnergyMethods)} {
-		if text, err := v.MarshalText(); !errors.Is(err, errName) || v.String() == "" {
+	for _, v := range []word{Part(NumParts), Case(NumCases), Nutrient(NumNutrients), Kind(len(kindWords.Keys)), Colour(len(colourWords.Keys)), EnergyMethod(NumEnergyMethods)} {
+		if text, err := v.MarshalText(); !errors.Is(err, units.ErrWord) || v.String() == "" {
 			t.Errorf("%s is written %q, %v", v, text, err)
 		}
 	}
@@ -130,8 +132,24 @@ func TestWords_roundTrip(t *testing.T) {
 		func(s string) error { _, err := ParseColour(s); return err },
 		func(s string) error { _, err := ParseEnergyMethod(s); return err },
 	} {
-		if err := parse(strings.Repeat("z", 500)); !errors.Is(err, errName) || len(err.Error()) > 250 {
+		if err := parse(strings.Repeat("z", 500)); !errors.Is(err, units.ErrWord) || len(err.Error()) > 250 {
 			t.Errorf("got %v", err)
+		}
+	}
+}
+
+// Every row of the table of nutrients is whole.
+func TestNutrientTable(t *testing.T) {
+	t.Parallel()
+	for n, row := range nutrients {
+		if row.key == "" || row.name == "" || row.bone < counted || row.bone > nothing {
+			t.Errorf("row %d (%s) is not whole", n, row.key)
+		}
+		if _, err := tag(row.key); err != nil {
+			t.Error(err)
+		}
+		if row.unit != "IU" && unitStep(row.unit) > 0 {
+			t.Errorf("%s: unit %q", row.key, row.unit)
 		}
 	}
 }

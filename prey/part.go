@@ -1,9 +1,6 @@
 package prey
 
-import (
-	"errors"
-	"fmt"
-)
+import "fitchet.example/units"
 
 // Part is one of the parts that make up a food. The parts of a food sum to its
 // whole mass.
@@ -30,60 +27,30 @@ const (
 	NumParts = iota
 )
 
-// errName is wrapped by every text form that is none of the known words.
-var errName = errors.New("not a known name")
+var partWords = units.Words[Part]{
+	What:  "part",
+	Keys:  []string{Muscle: "muscle", Heart: "heart", Liver: "liver", Organ: "organ", Bone: "bone", Rest: "rest"},
+	Names: []string{Organ: "other secreting organ"},
+}
 
 // Parts returns all parts in their fixed order.
 func Parts() [NumParts]Part { return [NumParts]Part{Muscle, Heart, Liver, Organ, Bone, Rest} }
 
 // String returns the name for people: "muscle", "other secreting organ".
-func (p Part) String() string {
-	switch p {
-	case Muscle:
-		return "muscle"
-	case Heart:
-		return "heart"
-	case Liver:
-		return "liver"
-	case Organ:
-		return "other secreting organ"
-	case Bone:
-		return "bone"
-	case Rest:
-		return "rest"
-	}
-	return fmt.Sprintf("part %d", uint8(p))
-}
+func (p Part) String() string { return partWords.Name(p) }
 
 // Key returns the word used in files: "muscle", "heart", "liver", "organ",
 // "bone", "rest".
-func (p Part) Key() string {
-	if p == Organ {
-		return "organ"
-	}
-	return p.String()
-}
+func (p Part) Key() string { return partWords.Key(p) }
 
 // ParsePart reads the word used in files, or the name for people.
-func ParsePart(s string) (Part, error) {
-	for _, p := range Parts() {
-		if s == p.Key() || s == p.String() {
-			return p, nil
-		}
-	}
-	return 0, fmt.Errorf("part %q: %w: want muscle, heart, liver, organ, bone or rest", clip(s), errName)
-}
+func ParsePart(s string) (Part, error) { return partWords.Parse(s) }
 
 // MarshalText returns the word used in files.
-func (p Part) MarshalText() ([]byte, error) {
-	if p >= NumParts {
-		return nil, fmt.Errorf("writing %s: %w", p, errName)
-	}
-	return []byte(p.Key()), nil
-}
+func (p Part) MarshalText() ([]byte, error) { return partWords.Marshal(p) }
 
 // UnmarshalText is [ParsePart].
-func (p *Part) UnmarshalText(text []byte) (err error) { return parseInto(p, text, ParsePart) }
+func (p *Part) UnmarshalText(text []byte) error { return partWords.Unmarshal(p, text) }
 
 // Case is one coherent scenario of a food. Every figure of a food is given
 // three times: at its least bone with the poorest bone minerals, at the
@@ -105,49 +72,22 @@ const (
 // Cases returns all cases in their fixed order.
 func Cases() [NumCases]Case { return [NumCases]Case{LeastBone, Typical, MostBone} }
 
-// String returns "least bone", "typical" or "most bone".
-func (c Case) String() string {
-	switch c {
-	case LeastBone:
-		return "least bone"
-	case Typical:
-		return "typical"
-	case MostBone:
-		return "most bone"
-	}
-	return fmt.Sprintf("case %d", uint8(c))
+var caseWords = units.Words[Case]{
+	What: "case",
+	Keys: []string{LeastBone: "least bone", Typical: "typical", MostBone: "most bone"},
 }
+
+// String returns "least bone", "typical" or "most bone".
+func (c Case) String() string { return caseWords.Name(c) }
 
 // ParseCase reads "least bone", "typical" or "most bone".
-func ParseCase(s string) (Case, error) {
-	for _, c := range Cases() {
-		if s == c.String() {
-			return c, nil
-		}
-	}
-	return 0, fmt.Errorf("case %q: %w: want least bone, typical or most bone", clip(s), errName)
-}
+func ParseCase(s string) (Case, error) { return caseWords.Parse(s) }
 
 // MarshalText returns the words that [ParseCase] reads.
-func (c Case) MarshalText() ([]byte, error) {
-	if c >= NumCases {
-		return nil, fmt.Errorf("writing %s: %w", c, errName)
-	}
-	return []byte(c.String()), nil
-}
+func (c Case) MarshalText() ([]byte, error) { return caseWords.Marshal(c) }
 
 // UnmarshalText is [ParseCase].
-func (c *Case) UnmarshalText(text []byte) error { return parseInto(c, text, ParseCase) }
-
-// parseInto is UnmarshalText for any type that has a parser.
-func parseInto[T any](to *T, text []byte, parse func(string) (T, error)) error {
-	v, err := parse(string(text))
-	if err != nil {
-		return err
-	}
-	*to = v
-	return nil
-}
+func (c *Case) UnmarshalText(text []byte) error { return caseWords.Unmarshal(c, text) }
 
 // clip keeps quoted input in messages short.
 func clip(s string) string {

@@ -1,6 +1,6 @@
 // Package units holds the exact quantities of feeding: masses, shares, volumes,
 // energies, temperatures, prices and dates, the text forms people write them
-// in, ranges of them, and the splitting of a total into whole portions.
+// in, ranges of them, the splitting of a total into whole portions.
 //
 // # Exactness
 //

@@ -6,9 +6,9 @@ import (
 	"strings"
 )
 
-// The reasons why a text or a calculation is refused. Every parser of this
-// package wraps one of them in a *ParseError; arithmetic returns them wrapped
-// with what was being done. Test with errors.Is.
+// The reasons why a text or a calculation is refused. Every parser of a
+// quantity wraps one of them in a *ParseError; arithmetic and [Words] return
+// them wrapped with what was being done. Test with errors.Is.
 var (
 	// ErrNoUnit: a bare number where a quantity needs its unit.
 	ErrNoUnit = errors.New("no unit")
@@ -31,6 +31,8 @@ var (
 	ErrCurrency = errors.New("different currencies")
 	// ErrWeights: nothing to split by: no weights, or all of them zero.
 	ErrWeights = errors.New("no weight above zero")
+	// ErrWord: none of the words of an enumeration.
+	ErrWord = errors.New("not a known name")
 )
 
 // MaxText is the longest text, in bytes, that any parser of this package reads.
