@@ -2,8 +2,11 @@ package balance_test
 
 import (
 	"bytes"
+	"encoding/csv"
 	"errors"
 	"fmt"
+	"os"
+	"path/filepath"
 	"strings"
 	"sync"
 	"testing"
@@ -16,52 +19,35 @@ import (
 	"fitchet.example/units/strict"
 )
 
-// The shares that common practice states, as the shipped targets have them.
+// testdata/targets.csv holds the shares that common practice states, as
+// low-aim-high of muscle, heart, bone, liver and organ.
 func TestShippedTargets(t *testing.T) {
 	k := open(t)
-	tests := []struct {
-		id    string
-		means balance.BoneMeans
-		want  string // low-aim-high of muscle, heart, bone, liver, organ
-	}{
-		// Common practice: 65-75 muscle, 10 heart, 10-15 edible bone, 5, 5; the
-		// bounds of heart, liver and organ are ours.
-		{"assembled-edible-bone", balance.EdibleBone, "65-70-75 8-10-12 10-10-15 4-5-6 4-5-6"},
-		// Common practice: 70 boneless, 10 bone-in meat, 10 heart, 5, 5.
-		{"assembled-bone-in-meat", balance.BoneInMeat, "65-70-75 8-10-12 8-10-15 4-5-6 4-5-6"},
-		// Common practice: 80/10/5/5 with the heart in the meat, a drift of five
-		// points accepted.
-		{"assembled-heart-in-muscle", balance.EdibleBone, "75-80-85 10-10-15 4-5-6 4-5-6"},
-		// Common practice: 75-80 with 15 heart in it.
-		{"assembled-more-heart", balance.EdibleBone, "58-65-67 13-15-17 10-10-15 4-5-6 4-5-6"},
-		{"mixed-week", balance.EdibleBone, "65-70-75 8-10-12 10-10-15 4-5-6 4-5-6"},
-		{"whole-prey", balance.EdibleBone, ""},
-		{"complete-mix", balance.EdibleBone, ""},
-		// Common practice for cats: 84/6/5/5, and the older 80/10/5/5.
-		{"cat-less-bone", balance.EdibleBone, "79-84-89 5-6-10 4-5-6 4-5-6"},
-		{"cat-older-rule", balance.EdibleBone, "75-80-85 8-10-12 4-5-6 4-5-6"},
+	want := make(map[string][]string)
+	for _, row := range rows(t, "targets.csv", "target,bone_means,shares,source") {
+		want[row[0]] = row
+		if _, err := k.book.Target(row[0]); err != nil || row[3] == "" {
+			t.Errorf("%v: no source, or %v", row, err)
+		}
 	}
-	if n := len(k.book.Targets()); n != len(tests) {
-		t.Errorf("%d targets, %d tried here", n, len(tests))
-	}
-	for _, tt := range tests {
-		target, err := k.book.Target(tt.id)
-		if err != nil {
-			t.Error(err)
+	for _, target := range k.book.Targets() {
+		row := want[target.ID]
+		if row == nil {
+			t.Errorf("target %s is in no row of testdata/targets.csv", target.ID)
 			continue
 		}
 		var words []string
 		for _, s := range target.Shares {
 			words = append(words, fmt.Sprintf("%s-%s-%s", s.Low.Percent(), s.Aim.Percent(), s.High.Percent()))
 			if s.AimRef.Evidence != cite.Practice {
-				t.Errorf("%s, %s: the aim is %s; no published share is known", tt.id, s.Slot, s.AimRef)
+				t.Errorf("%s, %s: the aim is %s; no published share is known", target.ID, s.Slot, s.AimRef)
 			}
 			if !s.BoundsRef.Evidence.Valid() {
-				t.Errorf("%s, %s: nobody's tolerance", tt.id, s.Slot)
+				t.Errorf("%s, %s: nobody's tolerance", target.ID, s.Slot)
 			}
 		}
-		if got := strings.Join(words, " "); got != tt.want || target.BoneMeans != tt.means {
-			t.Errorf("%s: %s with %s, want %s with %s", tt.id, got, target.BoneMeans, tt.want, tt.means)
+		if got := strings.Join(words, " "); got != row[2] || target.BoneMeans.String() != row[1] {
+			t.Errorf("%s: %s with %s, want %s with %s (%s)", target.ID, got, target.BoneMeans, row[2], row[1], row[3])
 		}
 	}
 	if target, err := k.book.Target(""); err != nil || target.ID != balance.DefaultTarget {
@@ -69,70 +55,53 @@ func TestShippedTargets(t *testing.T) {
 	}
 }
 
-// The limits against the tables they were read in: AAFCO cat profile 2014 (dry
-// matter, 4000 kcal ME/kg, p. 14 and 17), so divided by four; AAFCO dog profile
-// p. 6; FEDIAF 2018 Table III-4; FEDIAF 2020 maximum of vitamin D; the AAFCO
-// profile before 2014 for thiamin and choline.
+// testdata/limits.csv holds the limits as they were read in their tables, typed
+// a second time, with the figure that is printed there. AAFCO prints dry matter
+// of 4000 kcal ME/kg, so per 1000 kcal it is divided by four. Every rule about a
+// nutrient has a row.
 func TestShippedLimits(t *testing.T) {
 	k := open(t)
-	tests := []struct {
-		rule, low, high string
-		dm              string // the printed dry-matter figure
-	}{
-		{"calcium-least", "1.5 g", "", "0.6 %"},
-		{"calcium-least-growth", "2.5 g", "", "1.0 %"},
-		{"calcium-most-dog", "", "4.5 g", "per 1000 kcal as printed"},
-		{"phosphorus-least", "1.25 g", "", "0.5 %"},
-		{"phosphorus-least-growth", "2 g", "", "0.8 %"},
-		{"vitamin-a-least", "833 IU", "", "3332 IU/kg"},
-		{"vitamin-a-least-growth", "1667 IU", "", "6668 IU/kg"},
-		{"vitamin-a-most", "", "83325 IU", "333300 IU/kg"},
-		{"vitamin-d-least", "70 IU", "", "280 IU/kg"},
-		{"vitamin-d-most", "", "7500 IU", "per 1000 kcal as printed"},
-		{"vitamin-e-least", "6.7 mg", "", "40 IU/kg, 0.67 mg per IU"},
-		{"iodine-least", "0.15 mg", "", "0.6 mg/kg"},
-		{"iodine-most", "", "2.25 mg", "9.0 mg/kg"},
-		{"zinc-least", "18.75 mg", "", "75 mg/kg"},
-		{"manganese-least", "1.9 mg", "", "7.6 mg/kg"},
-		{"copper-least", "1.25 mg", "", "5 mg/kg"},
-		{"iron-least", "20 mg", "", "80 mg/kg"},
-		{"selenium-least", "75 µg", "", "0.3 mg/kg"},
-		{"epa-dha-least-growth", "0.03 g", "", "0.012 %"},
-		{"taurine-least", "0.5 g", "", "0.20 g/100 g canned, x 2.5"},
-		{"thiamin-least", "5 mg/kg", "", "5.0 mg/kg"},
-		{"choline-least", "2400 mg/kg", "", "2.4 g/kg"},
-		{"protein-least", "25 %", "", "25.0 g/100 g"},
-		{"protein-least-growth", "28 %", "", "28.0 g/100 g"},
-		{"fat-least", "9 %", "", "9.0 g/100 g"},
-		{"carbohydrate-most", "", "35 %", "30-35 % of the ration"},
-		{"ca-p-floor", "1", "", "1:1 to 2:1, dog"},
-	}
-	tried := map[string]bool{"ca-p-practice": true}
 	text := func(l *balance.Limit) string {
 		if l == nil {
 			return ""
 		}
 		return l.Text
 	}
-	for _, tt := range tests {
-		tried[tt.rule] = true
-		r, ok := k.book.Rule(tt.rule)
-		if !ok {
-			t.Errorf("no rule %s", tt.rule)
+	tried := make(map[string]bool)
+	for _, row := range rows(t, "limits.csv", "rule,low,high,printed,source") {
+		id, low, high := row[0], row[1], row[2]
+		tried[id] = true
+		r, ok := k.book.Rule(id)
+		if !ok || row[3] == "" || row[4] == "" {
+			t.Errorf("%v: no such rule, or nothing printed", row)
 			continue
 		}
-		if text(r.Low) != tt.low || text(r.High) != tt.high {
-			t.Errorf("%s: %q to %q, want %q to %q (%s)", tt.rule, text(r.Low), text(r.High), tt.low, tt.high, tt.dm)
+		if text(r.Low) != low || text(r.High) != high {
+			t.Errorf("%s: %q to %q, want %q to %q (%s, %s)", id, text(r.Low), text(r.High), low, high, row[3], row[4])
 		}
 	}
 	for _, r := range k.book.Rules() {
 		switch r.Check {
 		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
 			if !tried[r.ID] {
-				t.Errorf("limit of %s is not checked against a table", r.ID)
+				t.Errorf("limit of %s is in no row of testdata/limits.csv", r.ID)
 			}
 		}
 	}
+}
+
+// rows reads a table of testdata with the columns given.
+func rows(t *testing.T, name, columns string) [][]string {
+	t.Helper()
+	text, err := os.ReadFile(filepath.Join("testdata", name))
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
+	if err != nil || len(all) < 2 || strings.Join(all[0], ",") != columns {
+		t.Fatalf("%s: %v, want %s and rows", name, err, columns)
+	}
+	return all[1:]
 }
 
 // Evidence of the shipped rules: every bound has some, a nutrient limit that

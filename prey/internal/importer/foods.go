@@ -48,7 +48,7 @@ func (c *chain) food(r row) {
 	if known {
 		c.nutrients[id] = s
 		cells := []string{id, s.basis}
-		for _, col := range nutrientColumns {
+		for _, col := range c.columns {
 			cells = append(cells, s.cells[col])
 		}
 		c.nutrientRows = append(c.nutrientRows, append(cells, s.ref))

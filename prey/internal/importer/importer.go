@@ -32,7 +32,10 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"slices"
 	"strings"
+
+	"fitchet.example/prey"
 )
 
 // Run makes the files of the catalogue, by name. Every fault found in the input
@@ -48,7 +51,7 @@ func Run(published, selection fs.FS) (map[string][]byte, error) {
 	out := map[string][]byte{
 		"foods.csv":     c.write(foodHead, c.foodRows),
 		"parts.csv":     c.write([]string{"food", "part", "low", "typical", "high", "ref"}, c.partRows),
-		"nutrients.csv": c.write(append(append([]string{"food", "basis"}, nutrientColumns...), "ref"), c.nutrientRows),
+		"nutrients.csv": c.write(slices.Concat([]string{"food", "basis"}, c.columns, []string{"ref"}), c.nutrientRows),
 		"extra.csv":     c.write([]string{"food", "nutrient", "low", "typical", "high", "unit", "basis", "ref"}, c.extraRows),
 		"bone.csv":      c.write([]string{"nutrient", "low", "typical", "high", "unit", "ref"}, c.boneRows()),
 	}
@@ -63,18 +66,23 @@ var foodHead = []string{
 	"piece_name", "piece_low", "piece_typical", "piece_high", "piece_ref", "hazards", "energy", "energy_ref", "note", "note_ref", "ref",
 }
 
-// nutrientColumns are the columns of nutrients.csv, in order. They are those of
-// the published table without its energy, which is worked out by a method that
-// the caller chooses, and without the second unit of vitamin A.
-var nutrientColumns = []string{
-	"water_g", "protein_g", "fat_g", "ash_g", "calcium_mg", "phosphorus_mg", "magnesium_mg", "iron_mg", "zinc_mg",
-	"copper_mg", "manganese_mg", "selenium_ug", "sodium_mg", "potassium_mg", "thiamin_mg", "riboflavin_mg", "niacin_mg",
-	"b6_mg", "b12_ug", "folate_ug", "vitamin_a_iu", "vitamin_d_iu", "vitamin_e_mg",
+// figureColumns are the columns of nutrients.csv between basis and ref: those of
+// the published table that hold one of prey's nutrients in its own unit, in the
+// table's order. Energy, which is worked out by a method that the caller
+// chooses, and the second unit of vitamin A are none.
+func figureColumns(head []string) []string {
+	known := make(map[string]bool)
+	for _, n := range prey.Nutrients() {
+		unit := strings.ToLower(strings.Replace(n.Unit(), "µ", "u", 1))
+		known[strings.ReplaceAll(n.Key(), "-", "_")+"_"+unit] = true
+	}
+	return slices.DeleteFunc(slices.Clone(head), func(col string) bool { return !known[col] })
 }
 
 // chain is one run.
 type chain struct {
 	tables    map[string]*table // published tables by name
+	columns   []string          // of nutrients.csv, see figureColumns
 	selected  *table
 	fixes     *table
 	shares    *table
@@ -122,6 +130,9 @@ func (c *chain) load(published, selection fs.FS) {
 			continue
 		}
 		c.tables[name] = t
+		if name == "usda-sr28" {
+			c.columns = figureColumns(t.head)
+		}
 	}
 	for _, own := range []struct {
 		to   **table
@@ -153,6 +164,7 @@ func (c *chain) load(published, selection fs.FS) {
 // columns are joined by "/".
 type table struct {
 	name string
+	head []string
 	rows []row
 	at   map[string]int
 	cols map[string]int
@@ -196,7 +208,7 @@ func readTable(dir fs.FS, name string, key []string) (*table, error) {
 	if len(records) == 0 {
 		return nil, fmt.Errorf("%s: no header", file)
 	}
-	t := &table{name: name, at: make(map[string]int), cols: make(map[string]int)}
+	t := &table{name: name, head: records[0], at: make(map[string]int), cols: make(map[string]int)}
 	for i, col := range records[0] {
 		t.cols[col] = i
 	}

@@ -53,7 +53,7 @@ func (c *chain) compose(r row) (sheet, bool) {
 			break
 		}
 		s.cells = make(map[string]string)
-		for _, col := range nutrientColumns {
+		for _, col := range c.columns {
 			s.cells[col] = p.get(col)
 		}
 		word := "NDB "
@@ -213,7 +213,7 @@ func (c *chain) recipe(food row, id string) (sheet, bool) {
 				keys = append(keys, k)
 			}
 		}
-		for _, col := range nutrientColumns {
+		for _, col := range c.columns {
 			d, err := dec(s.cells[col])
 			if err != nil {
 				blank[col] = true
@@ -225,7 +225,7 @@ func (c *chain) recipe(food row, id string) (sheet, bool) {
 	if total.IsZero() {
 		return sheet{}, false
 	}
-	for _, col := range nutrientColumns {
+	for _, col := range c.columns {
 		if sum, ok := sums[col]; ok && !blank[col] {
 			cells[col] = div(sum, total, 4).String()
 		}
@@ -248,7 +248,7 @@ func (c *chain) label(id string) (sheet, bool) {
 			ref += " " + keys
 		}
 		ref += ": " + r.get("why")
-		if slices.Contains(nutrientColumns, r.get("field")) {
+		if slices.Contains(c.columns, r.get("field")) {
 			if r.get("unit") != "g" {
 				c.fault("labels.csv: %s: unit %q", r.id, r.get("unit"))
 			}
