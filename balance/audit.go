@@ -154,7 +154,7 @@ func (a *Auditor) fill(in *Input) (err error) {
 			return err
 		}
 	}
-	if in.Screen == nil {
+	if in.Screen == nil || in.Screen.book == nil {
 		if in.Screen, err = NewScreen(nil, nil, safety.Context{On: in.Plan.Start}); err != nil {
 			return err
 		}
@@ -229,12 +229,43 @@ func (r *Report) Count(g Gravity, v Verdict) int {
 	return n
 }
 
-// Passed reports whether no rule of gravity stop or mend is missed at the
-// typical figures. Open findings do not fail a plan; they are listed.
-func (r *Report) Passed() bool { return r.Count(Stop, Missed) == 0 && r.Count(Mend, Missed) == 0 }
+// Passed reports whether the plan holds food, some rule is met, and none of
+// gravity stop or mend is missed at the typical figures. Open findings do not fail
+// a plan; they are listed. Nothing that was not judged passes: not the zero
+// Report, not one without findings, not one of a plan without food.
+func (r *Report) Passed() bool {
+	if r == nil || r.s == nil || r.s.total.Mass() == 0 {
+		return false
+	}
+	met := false
+	for i := range r.Findings {
+		switch f := &r.Findings[i]; f.Verdict {
+		case Met:
+			met = true
+		case Open, NotApplicable:
+		case Missed:
+			if f.Gravity != Watch {
+				return false
+			}
+		default:
+			return false
+		}
+	}
+	return met
+}
 
 // Tally returns the sum of everything in the plan.
-func (r *Report) Tally() prey.Tally { return r.s.total }
+func (r *Report) Tally() prey.Tally {
+	if r.s == nil {
+		return prey.Tally{}
+	}
+	return r.s.total
+}
 
 // Needs returns the needs the plan was held to, in the order of the household.
-func (r *Report) Needs() []ration.Need { return slices.Clone(r.s.needs) }
+func (r *Report) Needs() []ration.Need {
+	if r.s == nil {
+		return nil
+	}
+	return slices.Clone(r.s.needs)
+}

@@ -2,6 +2,7 @@ package balance
 
 import (
 	"embed"
+	"encoding"
 	"errors"
 	"fmt"
 	"io"
@@ -66,6 +67,9 @@ var (
 	// ErrClash is an id that is taken, an override that replaces nothing, or
 	// rules that replace each other.
 	ErrClash = errors.New("id clash")
+	// ErrNotWhole is a rule made by hand without its check, gravity or period, or a
+	// target without its style, meaning of bone or period.
+	ErrNotWhole = errors.New("not whole")
 	// ErrUnknownRule is a rule id that the book does not hold.
 	ErrUnknownRule = errors.New("no rule has this id")
 	// ErrUnknownTarget is a target id that the book does not hold.
@@ -125,7 +129,8 @@ func (b *Book) targetFor(id string, h *ration.Household) (*Target, error) {
 // one that says so must replace one. A rule that is laid over keeps its place.
 // A rule may name in replaces one that this book never held: rules that were
 // given up are kept apart. Rules that replace each other in a ring are refused.
-// The error joins every such fault; each wraps ErrClash.
+// The error joins every such fault; each wraps ErrClash. One without a check, a
+// gravity or a period is ErrNotWhole.
 func (b *Book) WithRules(own []Rule) (*Book, error) {
 	out := *b
 	var err error
@@ -135,6 +140,11 @@ func (b *Book) WithRules(own []Rule) (*Book, error) {
 	}
 	if err := out.rings(); err != nil {
 		return nil, fmt.Errorf("laying rules over the book: %w", err)
+	}
+	for i := range own {
+		if err := written("rule", own[i].ID, own[i].Check, own[i].Gravity, own[i].Period); err != nil {
+			return nil, err
+		}
 	}
 	out.makeReady()
 	return &out, nil
@@ -193,7 +203,22 @@ func (b *Book) WithTargets(own []Target) (*Book, error) {
 	if err != nil {
 		return nil, err
 	}
+	for i := range own {
+		if err := written("target", own[i].ID, own[i].Style, own[i].BoneMeans, own[i].Period); err != nil {
+			return nil, err
+		}
+	}
 	return &out, nil
+}
+
+// written refuses what was made by hand with words that are none.
+func written(what, id string, words ...encoding.TextMarshaler) error {
+	for _, w := range words {
+		if _, err := w.MarshalText(); err != nil {
+			return fmt.Errorf("%s %q: %w: %w", what, clip(id), ErrNotWhole, err)
+		}
+	}
+	return nil
 }
 
 // lay puts own over under, by id.

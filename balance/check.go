@@ -173,7 +173,7 @@ func (s *state) check(r *readyRule) {
 	case Hazard:
 		s.hazards(r)
 	default:
-		s.none(r, NothingToJudge)
+		s.find(r, Open, NothingToJudge)
 	}
 }
 
@@ -343,7 +343,7 @@ func (s *state) species(r *Rule, seen []bool) []bool {
 	clear(seen)
 	for i := range s.foods {
 		f := &s.foods[i]
-		if f.mass == 0 || r.Colour != prey.NoMeat && f.food.Colour != r.Colour {
+		if f.mass == 0 || r.Colour != 0 && f.food.Colour != r.Colour {
 			continue
 		}
 		for _, k := range f.meats {
@@ -741,7 +741,7 @@ func (s *state) hazards(r *readyRule) {
 			}
 			f := s.find(r, Missed, NoReason)
 			if f.Side = Above; h.Standing == safety.StandOpen {
-				f.Verdict, f.Whole, f.Side, f.Reason = Open, Open, Within, HazardOpen
+				f.Verdict, f.Whole, f.Side, f.Reason = Open, Open, Neither, HazardOpen
 			}
 			f.Hazard = h
 		}

@@ -13,7 +13,7 @@ type Verdict uint8
 
 const (
 	// Met: the figure lies within the bounds; reaching one exactly is met.
-	Met Verdict = iota
+	Met Verdict = iota + 1
 	// Missed: it lies outside.
 	Missed
 	// Open: it cannot be said from what is known.
@@ -31,20 +31,38 @@ func (v Verdict) String() string {
 		return "missed"
 	case Open:
 		return "open"
+	case NotApplicable:
+		return "not-applicable"
 	}
-	return "not-applicable"
+	return "no verdict"
 }
 
-// MarshalText returns what String returns.
-func (v Verdict) MarshalText() ([]byte, error) { return []byte(v.String()), nil }
+// ParseVerdict reads "met", "missed", "open" or "not-applicable".
+func ParseVerdict(s string) (Verdict, error) {
+	return parseWord("verdict", s, Met, Missed, Open, NotApplicable)
+}
+
+// MarshalText writes the word; a value that is no verdict is an error.
+func (v Verdict) MarshalText() ([]byte, error) {
+	return marshalWord("verdict", v, Met, Missed, Open, NotApplicable)
+}
+
+// UnmarshalText is [ParseVerdict].
+func (v *Verdict) UnmarshalText(text []byte) error {
+	w, err := ParseVerdict(string(text))
+	if err == nil {
+		*v = w
+	}
+	return err
+}
 
 // Side says past which bound a figure lies.
 type Side int8
 
 const (
-	Below  Side = -1
-	Within Side = 0
-	Above  Side = 1
+	Below   Side = -1
+	Neither Side = 0 // past neither, or nothing was held against them: the verdict says which
+	Above   Side = 1
 )
 
 // bounds are what a figure is held against, in the unit of the rule's check.
@@ -85,7 +103,7 @@ func side(num, den wide.U128, scale uint64, b *bounds) Side {
 	case b.hasHigh && cmpBound(num, den, scale, b.high) > 0:
 		return Above
 	}
-	return Within
+	return Neither
 }
 
 // judgement is the outcome for one figure.
@@ -100,10 +118,10 @@ type judgement struct {
 func (f *fraction) judge() judgement {
 	b := &f.bounds
 	if f.den[prey.Typical] == (wide.U128{}) {
-		return judgement{Open, Open, Within, NothingToJudge}
+		return judgement{Open, Open, Neither, NothingToJudge}
 	}
 	if f.of > 0 && !(enough(f.numKnown, f.of) && enough(f.denKnown, f.of)) {
-		return judgement{Open, Open, Within, LittleKnown}
+		return judgement{Open, Open, Neither, LittleKnown}
 	}
 	var below, above int // in how many cases
 	void := false        // nothing to divide by in some case
@@ -125,7 +143,7 @@ func (f *fraction) judge() judgement {
 		num, den := f.filled()
 		j.side = side(num, den, f.scale, b)
 	}
-	if j.side != Within {
+	if j.side != Neither {
 		j.verdict = Missed
 	}
 	switch floor, ceiling := f.floor(), f.ceiling(); {

@@ -62,7 +62,7 @@ type Outcome uint8
 const (
 	// Optimal: no choice of whole packs and pieces that meets what was asked
 	// costs less, even with amounts that need not be whole grams.
-	Optimal Outcome = iota
+	Optimal Outcome = iota + 1
 	// BestFound: a plan, and a bound below which no plan can cost.
 	BestFound
 	// Infeasible: no choice of packs and amounts meets what was asked.
@@ -81,12 +81,16 @@ func (o Outcome) String() string {
 		return "best found"
 	case Infeasible:
 		return "infeasible"
+	case Undecided:
+		return "undecided"
 	}
-	return "undecided"
+	return "no outcome"
 }
 
-// MarshalText returns what String returns.
-func (o Outcome) MarshalText() ([]byte, error) { return []byte(o.String()), nil }
+// MarshalText writes the words; a value that is no outcome is an error.
+func (o Outcome) MarshalText() ([]byte, error) {
+	return marshalWord("outcome", o, Optimal, BestFound, Infeasible, Undecided)
+}
 
 // Result is a planned week, or what is lacking for one.
 type Result struct {

@@ -621,7 +621,7 @@ func isAnimal(f *prey.Food) bool {
 
 // kindsOf are the animals that a food counts for under a rule about species.
 func kindsOf(r *Rule, f *prey.Food) []string {
-	if !isAnimal(f) || r.Colour != prey.NoMeat && f.Colour != r.Colour {
+	if !isAnimal(f) || r.Colour != 0 && f.Colour != r.Colour {
 		return nil
 	}
 	var out []string

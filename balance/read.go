@@ -26,6 +26,17 @@ func parseWord[T fmt.Stringer](what, s string, all ...T) (T, error) {
 	return zero, fmt.Errorf("%s %q: %w: want %s", what, clip(s), errWord, strings.Join(words, ", "))
 }
 
+// marshalWord writes the word of a value; one that is none of all is an error.
+func marshalWord[T interface {
+	fmt.Stringer
+	~uint8
+}](what string, v T, all ...T) ([]byte, error) {
+	if !slices.Contains(all, v) {
+		return nil, fmt.Errorf("writing %s %d: %w", what, uint8(v), errWord)
+	}
+	return []byte(v.String()), nil
+}
+
 const maxID = 64
 
 // parseID reads an id: lower-case words and digits joined by single hyphens.

@@ -47,9 +47,15 @@ type Measure struct {
 	Known              bool
 }
 
+// errNotAudited is a report that no audit made.
+var errNotAudited = fmt.Errorf("nothing was audited: %w", ErrPlan)
+
 // Bone returns the bone of the plan in both meanings.
 func (r *Report) Bone() Bone {
 	s := r.s
+	if s == nil {
+		return Bone{}
+	}
 	b := Bone{Means: r.Target.BoneMeans, Energy: prey.ModifiedAtwater, Complete: s.complete}
 	b.Edible = s.boneShare(EdibleBone)
 	b.BoneIn = s.boneShare(BoneInMeat)
@@ -91,6 +97,9 @@ func measureOf(f *fraction, per decimal.Decimal, places int32) Measure {
 // days left out, animals that a veterinarian should see first, and where the
 // methods to estimate a need contradict each other.
 func (r *Report) Notes() []string {
+	if r.s == nil {
+		return nil
+	}
 	var out []string
 	plan := r.s.in.Plan
 	for d := 1; d < len(plan.Days); d++ {
@@ -113,6 +122,9 @@ func (r *Report) Notes() []string {
 // Cautions are what has to be shown with this report.
 func (r *Report) Cautions() []safety.Caution {
 	s := r.s
+	if s == nil || s.in.Screen == nil {
+		return nil
+	}
 	at := safety.Situation{Estimate: len(s.needs) > 0, Borrowed: true, People: safety.PeopleUnknown}
 	if h := s.in.Household; h != nil {
 		at.People = safety.NobodyAtRisk
@@ -142,15 +154,15 @@ func (r *Report) Cautions() []safety.Caution {
 		at.LosingWeight = at.LosingWeight || n.Animal.Has(ration.LosingWeight)
 		at.NotEating = at.NotEating || n.Animal.Has(ration.NotEating)
 	}
-	if s.in.Screen == nil {
-		return nil
-	}
 	return s.in.Screen.book.Cautions(at)
 }
 
 // WriteText writes the report for keepers: what to stop, mend and watch, in
 // plain words, with the figure, the limit, where it comes from and what to do.
 func (r *Report) WriteText(w io.Writer) error {
+	if r.s == nil {
+		return fmt.Errorf("writing the report: %w", errNotAudited)
+	}
 	b := bufio.NewWriter(w)
 	p := func(format string, args ...any) { fmt.Fprintf(b, format, args...) }
 	reg := r.book.Registry()
@@ -434,6 +446,9 @@ type jsonCaution struct {
 // text with their unit; measured figures are decimals as text, rounded for
 // display only.
 func (r *Report) MarshalJSON() ([]byte, error) {
+	if r.s == nil {
+		return nil, fmt.Errorf("writing the report: %w", errNotAudited)
+	}
 	out := jsonReport{
 		Schema: ReportSchema, Household: r.Household, Start: r.Start, Days: r.Days, Passed: r.Passed(),
 		Target:   jsonTarget{r.Target.ID, r.Target.Title, r.Target.BoneMeans},

@@ -34,24 +34,27 @@ type Period uint8
 const (
 	// Week is everything that is given to [Audit]; amounts that a rule states
 	// by the week are scaled exactly when that is longer than a week.
-	Week Period = iota
+	Week Period = iota + 1
 	// EachDay is every day for itself; the finding is about the worst.
 	EachDay
 )
 
 // String returns the word used in files: "week" or "day".
 func (p Period) String() string {
-	if p == EachDay {
+	switch p {
+	case Week:
+		return "week"
+	case EachDay:
 		return "day"
 	}
-	return "week"
+	return "no period"
 }
 
 // ParsePeriod reads the word used in files.
 func ParsePeriod(s string) (Period, error) { return parseWord("period", s, Week, EachDay) }
 
-// MarshalText returns the word used in files.
-func (p Period) MarshalText() ([]byte, error) { return []byte(p.String()), nil }
+// MarshalText returns the word used in files; any other value is an error.
+func (p Period) MarshalText() ([]byte, error) { return marshalWord("period", p, Week, EachDay) }
 
 // Check is the kind of test that a rule makes. The list is closed: rules are
 // data, kinds are code.
@@ -59,7 +62,7 @@ type Check uint8
 
 const (
 	// SlotShareCheck holds one slot against the bounds of the target.
-	SlotShareCheck Check = iota
+	SlotShareCheck Check = iota + 1
 	// MassShare is the share of all mass that is liver, complete food, or food
 	// with a tag.
 	MassShare
@@ -99,28 +102,31 @@ const (
 	numChecks = iota
 )
 
+// checks returns all checks.
+func checks() []Check {
+	all := make([]Check, numChecks)
+	for i := range all {
+		all[i] = SlotShareCheck + Check(i)
+	}
+	return all
+}
+
 // String returns the word used in files.
 func (c Check) String() string {
 	words := [numChecks]string{"slot-share", "mass-share", "species-count", "pieces", "amount", "times", "chew",
 		"calcium-source", "mix-lacks", "dried-water", "energy-floor", "energy-band", "meals-a-day", "hazard", "nutrient-ratio",
 		"per-energy", "dry-matter"}
-	if c < numChecks {
-		return words[c]
+	if i := c - SlotShareCheck; i < numChecks { // the zero Check wraps past the end
+		return words[i]
 	}
-	return fmt.Sprintf("check %d", uint8(c))
+	return "no check"
 }
 
 // ParseCheck reads the word used in files.
-func ParseCheck(s string) (Check, error) {
-	var all [numChecks]Check
-	for i := range all {
-		all[i] = Check(i)
-	}
-	return parseWord("check", s, all[:]...)
-}
+func ParseCheck(s string) (Check, error) { return parseWord("check", s, checks()...) }
 
-// MarshalText returns the word used in files.
-func (c Check) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+// MarshalText returns the word used in files; any other value is an error.
+func (c Check) MarshalText() ([]byte, error) { return marshalWord("check", c, checks()...) }
 
 // Limit is one bound of a rule with its evidence.
 type Limit struct {
@@ -133,11 +139,12 @@ type Limit struct {
 	Ref   cite.Ref
 }
 
-// Of says what a rule looks at, where that is not given by the check alone.
+// Of says what a rule looks at, where that is not given by the check alone; it is
+// zero where it is.
 type Of uint8
 
 const (
-	OfEverything Of = iota
+	OfEverything Of = iota + 1
 	OfLiver
 	OfOrgans   // liver and other secreting organ
 	OfBone     // edible bone, in anything
@@ -161,10 +168,11 @@ func (o Of) String() string {
 	case OfKind:
 		return "kind"
 	}
-	return fmt.Sprintf("of %d", uint8(o))
+	return "nothing"
 }
 
-// Life says for whom a rule holds by stage of life.
+// Life says for whom a rule holds by stage of life. The zero value names no stage:
+// the rule holds for all.
 type Life uint8
 
 const (
@@ -183,7 +191,7 @@ func (l Life) String() string {
 	case Growth:
 		return "growth"
 	}
-	return fmt.Sprintf("life %d", uint8(l))
+	return "no stage of life"
 }
 
 // SplitBy says how a bowl that several animals share is divided between them.
@@ -191,7 +199,7 @@ type SplitBy uint8
 
 const (
 	// ByBand divides by the middle of each animal's energy band.
-	ByBand SplitBy = iota
+	ByBand SplitBy = iota + 1
 	// ByHead gives each the same, for rules that practice states per animal
 	// whatever its size.
 	ByHead
@@ -199,10 +207,13 @@ const (
 
 // String returns the word used in files: "band" or "head".
 func (s SplitBy) String() string {
-	if s == ByHead {
+	switch s {
+	case ByBand:
+		return "band"
+	case ByHead:
 		return "head"
 	}
-	return "band"
+	return "no split"
 }
 
 // Rule is one thing that is asked of a plan. Rules of a [Book] are shared: read
@@ -228,7 +239,6 @@ type Rule struct {
 	Slot     Slot
 	Of       Of
 	Kind     prey.Kind
-	HasKind  bool
 	Tag      string // hazard tag of foods
 	Colour   prey.Colour
 	Nutrient prey.Nutrient
@@ -332,9 +342,9 @@ func (r *Rule) options(m strict.Map) {
 func (r *Rule) of(m strict.Map, allowed ...Of) {
 	r.Of = strict.Value(m, "of", func(s string) (Of, error) { return parseWord("of", s, allowed...) })
 	if r.Of == OfKind {
-		r.Kind, r.HasKind = strict.OptValue(m, "kind", prey.ParseKind)
+		r.Kind, _ = strict.OptValue(m, "kind", prey.ParseKind)
 		r.Tag, _ = strict.OptValue(m, "tag", parseID)
-		if !r.HasKind && r.Tag == "" {
+		if r.Kind == 0 && r.Tag == "" {
 			m.Node().Fail("of kind: name the kind, a tag, or both")
 		}
 	}

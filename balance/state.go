@@ -329,6 +329,8 @@ func (r *Rule) is(f *prey.Food) bool {
 		return f.BoneIn || f.HasPart(prey.Bone)
 	case OfComplete:
 		return f.Complete
+	case OfKind:
+		return (r.Kind == 0 || f.Kind == r.Kind) && (r.Tag == "" || f.HasHazard(r.Tag))
 	}
-	return (!r.HasKind || f.Kind == r.Kind) && (r.Tag == "" || f.HasHazard(r.Tag))
+	return false
 }

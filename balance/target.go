@@ -45,14 +45,14 @@ func (s Slot) String() string {
 	case OrganSlot:
 		return "organ"
 	}
-	return fmt.Sprintf("slot %d", uint8(s))
+	return "no slot"
 }
 
 // ParseSlot reads the word used in files.
 func ParseSlot(s string) (Slot, error) { all := Slots(); return parseWord("slot", s, all[:]...) }
 
-// MarshalText returns the word used in files.
-func (s Slot) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+// MarshalText returns the word used in files; any other value is an error.
+func (s Slot) MarshalText() ([]byte, error) { all := Slots(); return marshalWord("slot", s, all[:]...) }
 
 // part is the part of a food that the slot is about.
 func (s Slot) part() prey.Part {
@@ -65,44 +65,49 @@ type BoneMeans uint8
 
 const (
 	// EdibleBone is only the bone that is swallowed.
-	EdibleBone BoneMeans = iota
+	EdibleBone BoneMeans = iota + 1
 	// BoneInMeat is the whole bone-in cut, with the meat and skin on it.
 	BoneInMeat
 )
 
 // String returns the word used in files: "edible-bone" or "bone-in-meat".
 func (b BoneMeans) String() string {
-	if b == BoneInMeat {
+	switch b {
+	case EdibleBone:
+		return "edible-bone"
+	case BoneInMeat:
 		return "bone-in-meat"
 	}
-	return "edible-bone"
+	return "no meaning"
 }
 
 // Words returns the meaning for people.
 func (b BoneMeans) Words() string {
-	if b == BoneInMeat {
+	switch b {
+	case EdibleBone:
+		return "edible bone: only the bone that is swallowed"
+	case BoneInMeat:
 		return "bone-in meat: the whole cut, bone, meat and skin together"
 	}
-	return "edible bone: only the bone that is swallowed"
+	return "nothing that is known"
 }
-
-// Other returns the other meaning.
-func (b BoneMeans) Other() BoneMeans { return 1 - b }
 
 // ParseBoneMeans reads the word used in files.
 func ParseBoneMeans(s string) (BoneMeans, error) {
 	return parseWord("meaning of bone", s, EdibleBone, BoneInMeat)
 }
 
-// MarshalText returns the word used in files.
-func (b BoneMeans) MarshalText() ([]byte, error) { return []byte(b.String()), nil }
+// MarshalText returns the word used in files; any other value is an error.
+func (b BoneMeans) MarshalText() ([]byte, error) {
+	return marshalWord("meaning of bone", b, EdibleBone, BoneInMeat)
+}
 
 // Style is how the food of a target comes.
 type Style uint8
 
 const (
 	// Assembled food is put together from cuts, organs and bone.
-	Assembled Style = iota
+	Assembled Style = iota + 1
 	// Complete food is whole prey or a complete mix.
 	Complete
 	// Mixed weeks have both; shares are judged on the assembled part.
@@ -119,11 +124,13 @@ func (s Style) String() string {
 	case Mixed:
 		return "mixed"
 	}
-	return fmt.Sprintf("style %d", uint8(s))
+	return "no style"
 }
 
-// MarshalText returns the word used in files.
-func (s Style) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+// MarshalText returns the word used in files; any other value is an error.
+func (s Style) MarshalText() ([]byte, error) {
+	return marshalWord("style", s, Assembled, Complete, Mixed)
+}
 
 // SlotShare is what a target asks of one slot.
 type SlotShare struct {
@@ -177,7 +184,7 @@ func (t *Target) Slots(f *prey.Food, c prey.Case) (out [NumSlots]units.Share, ok
 }
 
 func slotsOf(f *prey.Food, c prey.Case, means BoneMeans, heartInMuscle bool) (out [NumSlots]units.Share, ok bool) {
-	if f == nil || c >= prey.NumCases {
+	if f == nil || c >= prey.NumCases || means != EdibleBone && means != BoneInMeat {
 		return out, false
 	}
 	if means == BoneInMeat && f.BoneIn {

@@ -11,7 +11,7 @@ import (
 type Kind uint8
 
 const (
-	Cut Kind = iota
+	Cut Kind = iota + 1
 	OrganMeat
 	EggFood
 	Fish
@@ -62,7 +62,7 @@ func (k Kind) fibreless() bool {
 type Colour uint8
 
 const (
-	NoMeat Colour = iota
+	NoMeat Colour = iota + 1
 	White
 	Red
 	FishMeat

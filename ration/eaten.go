@@ -162,14 +162,27 @@ func add(a, b units.Range[units.Mass]) units.Range[units.Mass] {
 	return units.Range[units.Mass]{Low: plus(a.Low, b.Low), Typical: plus(a.Typical, b.Typical), High: plus(a.High, b.High)}
 }
 
-// End says which end of a range is summed.
+// End says which end of a range is summed. By the zero value nothing is.
 type End uint8
 
 const (
-	TypicalEnd End = iota
+	TypicalEnd End = iota + 1
 	LowEnd
 	HighEnd
 )
+
+// String returns "typical", "low" or "high".
+func (e End) String() string {
+	switch e {
+	case TypicalEnd:
+		return "typical"
+	case LowEnd:
+		return "low"
+	case HighEnd:
+		return "high"
+	}
+	return "no end"
+}
 
 func (e End) of(r units.Range[units.Mass]) units.Mass {
 	switch e {
@@ -177,8 +190,10 @@ func (e End) of(r units.Range[units.Mass]) units.Mass {
 		return r.Low
 	case HighEnd:
 		return r.High
+	case TypicalEnd:
+		return r.Typical
 	}
-	return r.Typical
+	return 0
 }
 
 // Diet is the sum of what was swallowed. Tally counts each food as if the bare bone that was left had been eaten with it,

@@ -25,16 +25,19 @@ func (t Tenths) String() string { return fmt.Sprintf("%d.%d kcal", t/10, t%10) }
 type EstimateUnit uint8
 
 const (
-	KcalPerDay  EstimateUnit = iota // kilocalories of metabolisable energy a day
-	GramsPerDay                     // grams of raw food as fed a day
+	KcalPerDay  EstimateUnit = iota + 1 // kilocalories of metabolisable energy a day
+	GramsPerDay                         // grams of raw food as fed a day
 )
 
 // String returns "kcal a day" or "g a day".
 func (u EstimateUnit) String() string {
-	if u == GramsPerDay {
+	switch u {
+	case KcalPerDay:
+		return "kcal a day"
+	case GramsPerDay:
 		return "g a day"
 	}
-	return "kcal a day"
+	return "no unit"
 }
 
 // Permanent ids of the methods. They are never renamed or reused.
@@ -249,15 +252,15 @@ func (n *Need) ferret() {
 	const adultValid = "healthy adults over 36 weeks"
 	const measuredValid = "healthy adults over 36 weeks, 0.4 to 2.5 kg"
 
-	n.add(Estimate{Method: MethodBand, Name: "measured intake of polecats and mink, 105 W^0.75 to 147.8 W^0.734", Known: true, Low: lo, High: hi,
+	n.add(Estimate{Method: MethodBand, Name: "measured intake of polecats and mink, 105 W^0.75 to 147.8 W^0.734", Unit: KcalPerDay, Known: true, Low: lo, High: hi,
 		Ref: bandRef(), Valid: measuredValid}, measured, "polecat and mink data, not ferret; the low end is summer")
-	n.add(Estimate{Method: MethodWinter, Name: "measured intake of polecats in winter, 130 W^0.75", Known: true, Low: power(winterLine, w, bandLowExp), High: power(winterLine, w, bandLowExp),
+	n.add(Estimate{Method: MethodWinter, Name: "measured intake of polecats in winter, 130 W^0.75", Unit: KcalPerDay, Known: true, Low: power(winterLine, w, bandLowExp), High: power(winterLine, w, bandLowExp),
 		Ref: derived("224 kcal at 2.1 kg in winter: 224/2.1^0.75 = 128, taken as 130", "polecat", "korhonen-1986"), Valid: measuredValid},
 		measured, "polecat data; the sexes of the animals are not stated")
-	n.add(Estimate{Method: MethodHandbook, Name: "the handbook's higher figure, 200-300 kcal per kg", Known: true, Low: 200 * w, High: 300 * w,
+	n.add(Estimate{Method: MethodHandbook, Name: "the handbook's higher figure, 200-300 kcal per kg", Unit: KcalPerDay, Known: true, Low: 200 * w, High: 300 * w,
 		Ref: published("Table 70-1, about p. 1217, after McLain 1988", "", "sacn5-ch70"), Valid: "adults"},
 		why, "about twice every measured intake; an animal that eats less is not wrong")
-	per := Estimate{Method: MethodPerAnimal, Name: "a clinic's figure per animal: a jill about 200 kcal, a hob over 300", Known: true,
+	per := Estimate{Method: MethodPerAnimal, Name: "a clinic's figure per animal: a jill about 200 kcal, a hob over 300", Unit: KcalPerDay, Known: true,
 		Ref: published("paragraph 2, food label energy", "", "bell-sick"), Valid: "adults, by sex"}
 	perWhy := why
 	switch a.Sex {
@@ -292,17 +295,17 @@ func (n *Need) ferret() {
 		"a dry-food rule: in raw food of about 1 kcal per gram it holds a quarter to a third of the energy that was meant", "")
 
 	multiple := "the multiple is published, the band it multiplies is polecat and mink data; free access to food; ask the vet"
-	n.add(Estimate{Method: MethodGestation, Name: "pregnancy, twice the maintenance need", Known: true, Low: 2 * lo, High: 2 * hi,
+	n.add(Estimate{Method: MethodGestation, Name: "pregnancy, twice the maintenance need", Unit: KcalPerDay, Known: true, Low: 2 * lo, High: 2 * hi,
 		Ref: derived("2 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "pregnant jills"},
 		unless(n.Stage == Pregnant, "for a pregnant jill"), multiple)
-	n.add(Estimate{Method: MethodLactation, Name: "nursing at its peak, three to four times the maintenance need", Known: true, Low: 3 * lo, High: 4 * hi,
+	n.add(Estimate{Method: MethodLactation, Name: "nursing at its peak, three to four times the maintenance need", Unit: KcalPerDay, Known: true, Low: 3 * lo, High: 4 * hi,
 		Ref: derived("3-4 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "nursing jills, peak about three weeks after birth"},
 		unless(n.Stage == Lactating, "for a nursing jill"), multiple)
-	n.add(Estimate{Method: MethodKit, Name: "growing kits, a planning figure of two to three times the band; feed to appetite", Known: true, Low: 2 * lo, High: 3 * hi,
+	n.add(Estimate{Method: MethodKit, Name: "growing kits, a planning figure of two to three times the band; feed to appetite", Unit: KcalPerDay, Known: true, Low: 2 * lo, High: 3 * hi,
 		Ref: choice("no published figure for ferret kits is known; two to three times the adult band, extrapolated from the growth factors of kittens", "sacn5-ch24"), Valid: "kits of 6 to 16 weeks"},
 		n.kitWhy(), "extrapolated from kittens: a figure for shopping, not for portions")
 
-	n.add(Estimate{Method: MethodJuvenile, Name: "growing on, from the top of the adult band to the bottom of the kit's figure", Known: true, Low: hi, High: 2 * lo,
+	n.add(Estimate{Method: MethodJuvenile, Name: "growing on, from the top of the adult band to the bottom of the kit's figure", Unit: KcalPerDay, Known: true, Low: hi, High: 2 * lo,
 		Ref: choice("no published figure for ferrets of 16 to 36 weeks is known; it lies between the adult's and the kit's", "harper-1979", "korhonen-1986"), Valid: "16 to 36 weeks"},
 		unless(n.Stage == Juvenile, "for a ferret of 16 to 36 weeks"), "a planning figure: feed to appetite and weigh weekly")
 
@@ -344,7 +347,7 @@ func (n *Need) kitWhy() string {
 }
 
 func (n *Need) resting(w float64) {
-	n.add(Estimate{Method: MethodResting, Name: "resting need, 70 W^0.75: a floor, never a ration", Known: true, Low: power(resting, w, 0.75), High: power(resting, w, 0.75),
+	n.add(Estimate{Method: MethodResting, Name: "resting need, 70 W^0.75: a floor, never a ration", Unit: KcalPerDay, Known: true, Low: power(resting, w, 0.75), High: power(resting, w, 0.75),
 		Ref: n.FloorRef, Valid: "adults of any mammal; used here as a floor at every stage"}, "", "no animal's ration may lie under it; a growing, pregnant or nursing one needs far more")
 }
 
@@ -384,7 +387,7 @@ func (n *Need) cat() {
 		why = "for healthy adults; ask the vet first (" + and(n.VetFirst) + ")"
 	}
 	level := published("sec. 2.1; Table VII-12", "", "fediaf-2018")
-	n.add(Estimate{Method: MethodCat, Name: "adult cat, 75 to 100 W^0.67", Known: true, Low: lo, High: hi,
+	n.add(Estimate{Method: MethodCat, Name: "adult cat, 75 to 100 W^0.67", Unit: KcalPerDay, Known: true, Low: lo, High: hi,
 		Ref: level, Valid: "adult cats"}, why, "individual need varies widely")
 	n.resting(w)
 	if low := band(lo, hi).Low; low < n.Floor {
@@ -394,11 +397,11 @@ func (n *Need) cat() {
 	weeks, aged := n.Animal.AgeWeeks(n.On)
 	growing := n.Stage == Kit || n.Stage == Juvenile
 	notGrowing := unless(growing, "for growing cats")
-	factor := Estimate{Method: MethodCatGrowth, Name: "growing cat, a factor on the adult need", Known: true,
+	factor := Estimate{Method: MethodCatGrowth, Name: "growing cat, a factor on the adult need", Unit: KcalPerDay, Known: true,
 		Ref: published("Table 2, p. 28, after FEDIAF 2021", "", "vnj-2022"), Valid: "up to 4 months x 2.0-2.5, 4-9 months x 1.75-2.0, 9-12 months x 1.5"}
-	table := Estimate{Method: MethodKitten, Name: "growing cat, kcal per kg by month", Known: true,
+	table := Estimate{Method: MethodKitten, Name: "growing cat, kcal per kg by month", Unit: KcalPerDay, Known: true,
 		Ref: published("Table 24-4, p. 434", "", "sacn5-ch24"), Valid: "birth to 12 months"}
-	suckling := Estimate{Method: MethodSuckling, Name: "kitten before weaning, 20-25 kcal per 100 g", Known: true, Low: 200 * w, High: 250 * w,
+	suckling := Estimate{Method: MethodSuckling, Name: "kitten before weaning, 20-25 kcal per 100 g", Unit: KcalPerDay, Known: true, Low: 200 * w, High: 250 * w,
 		Ref: published("p. 5", "", "nrc-cat-guide"), Valid: "before weaning"}
 	months := 0
 	if aged {
@@ -438,8 +441,8 @@ func (n *Need) cat() {
 		tableWhy = "for kittens before weaning"
 	}
 	n.add(suckling, tableWhy, "on milk: ask the vet")
-	n.add(Estimate{Method: MethodCatGestation, Name: "pregnant cat", Valid: "pregnant queens", Ref: noFigure()}, "no published figure was read; ask the vet", "")
-	n.add(Estimate{Method: MethodCatLactation, Name: "nursing cat", Valid: "nursing queens", Ref: noFigure()}, "no published figure was read; ask the vet", "")
+	n.add(Estimate{Method: MethodCatGestation, Name: "pregnant cat", Unit: KcalPerDay, Valid: "pregnant queens", Ref: noFigure()}, "no published figure was read; ask the vet", "")
+	n.add(Estimate{Method: MethodCatLactation, Name: "nursing cat", Unit: KcalPerDay, Valid: "nursing queens", Ref: noFigure()}, "no published figure was read; ask the vet", "")
 
 	switch {
 	case growing:
@@ -465,10 +468,10 @@ func (n *Need) mink() {
 	case len(n.VetFirst) > 0:
 		why = "for healthy adults; ask the vet first (" + and(n.VetFirst) + ")"
 	}
-	n.add(Estimate{Method: MethodMink, Name: "adult mink at maintenance, 147.8 W^0.734", Known: true, Low: m, High: m,
+	n.add(Estimate{Method: MethodMink, Name: "adult mink at maintenance, 147.8 W^0.734", Unit: KcalPerDay, Known: true, Low: m, High: m,
 		Ref: published("abstract: 147.8, standard error 6.06, 31 adult males", "", "harper-1979"), Valid: "adults at maintenance; measured on males"}, why, "measured on males")
 	n.resting(w)
-	n.add(Estimate{Method: MethodMinkOther, Name: "mink: growth, pregnancy, nursing", Valid: "growing, pregnant or nursing mink", Ref: noFigure()},
+	n.add(Estimate{Method: MethodMinkOther, Name: "mink: growth, pregnancy, nursing", Unit: KcalPerDay, Valid: "growing, pregnant or nursing mink", Ref: noFigure()},
 		unless(adult, "no published figure for a "+n.Stage.String()+" mink is known here; ask the vet")+unless(!adult, "for other stages than this one"), "")
 	if adult {
 		n.setBand(MethodMink, m, m)

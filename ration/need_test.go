@@ -381,10 +381,10 @@ func TestEstimateString(t *testing.T) {
 	t.Parallel()
 	for want, e := range map[string]Estimate{
 		"no published figure":      {},
-		"about 105-148 kcal a day": {Known: true, Low: 105, High: 147.8},
+		"about 105-148 kcal a day": {Known: true, Unit: KcalPerDay, Low: 105, High: 147.8},
 		"about 57-113 g a day":     {Known: true, Unit: GramsPerDay, Low: 56.7, High: 113.4},
-		"about 130 kcal a day":     {Known: true, Low: 130, High: 130},
-		"about 2.2-5.0 kcal a day": {Known: true, Low: 2.21, High: 5},
+		"about 130 kcal a day":     {Known: true, Unit: KcalPerDay, Low: 130, High: 130},
+		"about 2.2-5.0 kcal a day": {Known: true, Unit: KcalPerDay, Low: 2.21, High: 5},
 	} {
 		if got := e.String(); got != want {
 			t.Errorf("got %q, want %q", got, want)

@@ -29,15 +29,17 @@ const (
 type Urgency uint8
 
 const (
-	Fine    Urgency = iota // nothing to do
-	Look                   // watch it, change the food
-	VetSoon                // see a vet if it lasts
-	VetNow                 // see a vet now
+	Fine    Urgency = iota + 1 // nothing to do
+	Look                       // watch it, change the food
+	VetSoon                    // see a vet if it lasts
+	VetNow                     // see a vet now
 )
 
 // String returns "fine", "look", "see a vet if it lasts" or "see a vet now".
 func (u Urgency) String() string {
 	switch u {
+	case Fine:
+		return "fine"
 	case Look:
 		return "look"
 	case VetSoon:
@@ -45,7 +47,7 @@ func (u Urgency) String() string {
 	case VetNow:
 		return "see a vet now"
 	}
-	return "fine"
+	return "no urgency"
 }
 
 // Stool describes a class.

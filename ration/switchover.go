@@ -156,17 +156,19 @@ func (p *SwitchPlan) Skipped(l *Log, animal string) []string {
 type Move uint8
 
 const (
-	Stay     Move = iota // go on as today
-	Forward              // on to To
-	StepBack             // back to To
-	Ask                  // the log cannot say; write down what the reasons ask for
-	VetFirst             // do not change the food before a vet has agreed
-	CallVet              // a vet now; whatever it eats is right until then
+	Stay     Move = iota + 1 // go on as today
+	Forward                  // on to To
+	StepBack                 // back to To
+	Ask                      // the log cannot say; write down what the reasons ask for
+	VetFirst                 // do not change the food before a vet has agreed
+	CallVet                  // a vet now; whatever it eats is right until then
 )
 
 // String returns the move in a few plain words.
 func (m Move) String() string {
 	switch m {
+	case Stay:
+		return "stay"
 	case Forward:
 		return "next step"
 	case StepBack:
@@ -178,7 +180,7 @@ func (m Move) String() string {
 	case CallVet:
 		return "see a vet now"
 	}
-	return "stay"
+	return "no move"
 }
 
 // Step is the answer of Next.

@@ -35,8 +35,8 @@ func (m Measured) String() string {
 	return "no measure"
 }
 
-// MarshalText is [Measured.String].
-func (m Measured) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+// MarshalText is [Measured.String]; a value that is none of these is an error.
+func (m Measured) MarshalText() ([]byte, error) { return marshal("measure", m, NotSaid, Solid) }
 
 // Outcome is what a freezing figure says.
 type Outcome uint8
@@ -66,8 +66,8 @@ func (o Outcome) String() string {
 	return "no outcome"
 }
 
-// MarshalText is [Outcome.String].
-func (o Outcome) MarshalText() ([]byte, error) { return []byte(o.String()), nil }
+// MarshalText is [Outcome.String]; a value that is none of these is an error.
+func (o Outcome) MarshalText() ([]byte, error) { return marshal("outcome", o, Kills, MeanOnly) }
 
 // Force is the weight of a freezing figure.
 type Force uint8
@@ -94,8 +94,8 @@ func (f Force) String() string {
 	return "no force"
 }
 
-// MarshalText is [Force.String].
-func (f Force) MarshalText() ([]byte, error) { return []byte(f.String()), nil }
+// MarshalText is [Force.String]; a value that is none of these is an error.
+func (f Force) MarshalText() ([]byte, error) { return marshal("force", f, InForce, Study) }
 
 // Hold is one published freezing figure for one agent in one host.
 type Hold struct {
@@ -197,8 +197,8 @@ func (a Answer) String() string {
 	return "no answer"
 }
 
-// MarshalText is [Answer.String].
-func (a Answer) MarshalText() ([]byte, error) { return []byte(a.String()), nil }
+// MarshalText is [Answer.String]; a value that is none of these is an error.
+func (a Answer) MarshalText() ([]byte, error) { return marshal("answer", a, ByRule, Never) }
 
 // FreezeLine is the answer for one agent.
 type FreezeLine struct {

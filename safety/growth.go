@@ -185,8 +185,8 @@ func (m Model) String() string {
 	return "no model"
 }
 
-// MarshalText is [Model.String].
-func (m Model) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+// MarshalText is [Model.String]; a value that is none of these is an error.
+func (m Model) MarshalText() ([]byte, error) { return marshal("model", m, SalmonellaCentral, Spoilage) }
 
 // Germ names the germ and the model's place for people: "Salmonella (upper)".
 func (m Model) Germ() string { s, _ := m.spec(); return s.germ }

@@ -46,12 +46,7 @@ func ParseGravity(s string) (Gravity, error) {
 }
 
 // MarshalText writes the word; a value outside the scale is an error.
-func (g Gravity) MarshalText() ([]byte, error) {
-	if g < Watch || g > Stop {
-		return nil, fmt.Errorf("writing gravity %d: want watch, mend or stop", uint8(g))
-	}
-	return []byte(g.String()), nil
-}
+func (g Gravity) MarshalText() ([]byte, error) { return marshal("gravity", g, Watch, Stop) }
 
 // UnmarshalText is [ParseGravity].
 func (g *Gravity) UnmarshalText(text []byte) error {
@@ -115,8 +110,8 @@ func (s Standing) String() string {
 	return "no standing"
 }
 
-// MarshalText is [Standing.String].
-func (s Standing) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+// MarshalText is [Standing.String]; a value that is none of these is an error.
+func (s Standing) MarshalText() ([]byte, error) { return marshal("standing", s, Holds, StandOpen) }
 
 // Hazard is one thing to know about one food.
 type Hazard struct {

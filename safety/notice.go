@@ -29,8 +29,10 @@ func (k NoticeKind) String() string {
 	return "no kind"
 }
 
-// MarshalText is [NoticeKind.String].
-func (k NoticeKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+// MarshalText is [NoticeKind.String]; a value that is none of these is an error.
+func (k NoticeKind) MarshalText() ([]byte, error) {
+	return marshal("kind of notice", k, BirdFlu, Recall)
+}
 
 func parseNoticeKind(s string) (NoticeKind, error) {
 	for _, k := range []NoticeKind{BirdFlu, Recall} {

@@ -116,8 +116,8 @@ func (k ClockKind) String() string {
 	return "no clock"
 }
 
-// MarshalText is [ClockKind.String].
-func (k ClockKind) MarshalText() ([]byte, error) { return []byte(k.String()), nil }
+// MarshalText is [ClockKind.String]; a value that is none of these is an error.
+func (k ClockKind) MarshalText() ([]byte, error) { return marshal("clock", k, Earlier, Stash) }
 
 // Clock is time that a piece has already spent above 5 °C. Clocks add up: a
 // second serving of the same piece does not start again at nothing.
@@ -215,8 +215,8 @@ func (s Status) String() string {
 	return "no status"
 }
 
-// MarshalText is [Status.String].
-func (s Status) MarshalText() ([]byte, error) { return []byte(s.String()), nil }
+// MarshalText is [Status.String]; a value that is none of these is an error.
+func (s Status) MarshalText() ([]byte, error) { return marshal("status", s, Applies, DoesNotApply) }
 
 // Limit is one published time limit, as judged for a serving.
 type Limit struct {
@@ -237,9 +237,10 @@ type Limit struct {
 	Ref  cite.Ref
 }
 
-// Meets reports whether a total time out keeps the limit.
+// Meets reports whether a total time out keeps the limit. Nothing keeps one
+// without a length.
 func (l Limit) Meets(total time.Duration) bool {
-	return total < l.Length || total == l.Length && !l.LessThan
+	return l.Length > 0 && (total < l.Length || total == l.Length && !l.LessThan)
 }
 
 // Level is how a time out stands to the limit that leads.
@@ -272,8 +273,8 @@ func (l Level) String() string {
 	return "no level"
 }
 
-// MarshalText is [Level.String].
-func (l Level) MarshalText() ([]byte, error) { return []byte(l.String()), nil }
+// MarshalText is [Level.String]; a value that is none of these is an error.
+func (l Level) MarshalText() ([]byte, error) { return marshal("level", l, Open, FarOver) }
 
 // Moment is a total time out of the cold, clocks included, and what it means.
 type Moment struct {

@@ -153,8 +153,8 @@ func (c Cold) String() string {
 	return "nowhere"
 }
 
-// MarshalText is [Cold.String].
-func (c Cold) MarshalText() ([]byte, error) { return []byte(c.String()), nil }
+// MarshalText is [Cold.String]; a value that is none of these is an error.
+func (c Cold) MarshalText() ([]byte, error) { return marshal("place", c, Fridge, Frozen) }
 
 // UseBy is the days on which a batch is to be used.
 type UseBy struct {
@@ -257,8 +257,10 @@ func (m ThawMethod) String() string {
 	return "no method"
 }
 
-// MarshalText is [ThawMethod.String].
-func (m ThawMethod) MarshalText() ([]byte, error) { return []byte(m.String()), nil }
+// MarshalText is [ThawMethod.String]; a value that is none of these is an error.
+func (m ThawMethod) MarshalText() ([]byte, error) {
+	return marshal("way to thaw", m, InFridge, OnCounter)
+}
 
 // ParseThawMethod reads "fridge", "cold-water" or "counter".
 func ParseThawMethod(s string) (ThawMethod, error) {
@@ -378,8 +380,8 @@ func (d Thing) String() string {
 	return "no answer"
 }
 
-// MarshalText is [Thing.String].
-func (d Thing) MarshalText() ([]byte, error) { return []byte(d.String()), nil }
+// MarshalText is [Thing.String]; a value that is none of these is an error.
+func (d Thing) MarshalText() ([]byte, error) { return marshal("answer", d, KeepIt, Unclear) }
 
 // Decision is an answer to [PowerCut] or [Refreeze].
 type Decision struct {

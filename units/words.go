@@ -24,16 +24,19 @@ func (w *Words[T]) Key(v T) string {
 }
 
 // Name returns the name for people; for a value that has none, what it is and
-// its number: "colour 9".
+// its number: "colour 9", and "no colour" for a zero that stands for nothing.
 func (w *Words[T]) Name(v T) string {
 	name := w.Key(v)
 	if name != "" && int(v) < len(w.Names) && w.Names[v] != "" {
 		name = w.Names[v]
 	}
-	if name == "" {
-		return fmt.Sprintf("%s %d", w.What, uint8(v))
+	switch {
+	case name != "":
+		return name
+	case v == 0:
+		return "no " + w.What
 	}
-	return name
+	return fmt.Sprintf("%s %d", w.What, uint8(v))
 }
 
 // Parse reads a key, or a name for people. The error wraps [ErrWord], and lists

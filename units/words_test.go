@@ -25,7 +25,7 @@ func TestWords(t *testing.T) {
 	for _, tc := range []struct {
 		v         tone
 		key, name string
-	}{{low, "low", "low"}, {high, "high", "high and clear"}, {0, "", "tone 0"}, {3, "", "tone 3"}, {255, "", "tone 255"}} {
+	}{{low, "low", "low"}, {high, "high", "high and clear"}, {0, "", "no tone"}, {3, "", "tone 3"}, {255, "", "tone 255"}} {
 		if key, name := tones.Key(tc.v), tones.Name(tc.v); key != tc.key || name != tc.name {
 			t.Errorf("%d: %q and %q, want %q and %q", tc.v, key, name, tc.key, tc.name)
 		}

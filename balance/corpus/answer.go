@@ -96,14 +96,16 @@ type Wrong struct {
 	Text string
 }
 
-// Judgement is what an answer is worth.
+// Judgement is what an answer is worth, as [Judge] returns it.
 type Judgement struct {
 	Wrong  []Wrong
 	Report *balance.Report // of the plan, when there was one to audit
+
+	judged bool
 }
 
-// Good reports whether nothing is wrong.
-func (j *Judgement) Good() bool { return len(j.Wrong) == 0 }
+// Good reports whether the answer was judged and nothing is wrong.
+func (j *Judgement) Good() bool { return j != nil && j.judged && len(j.Wrong) == 0 }
 
 // Has reports whether a requirement or rule of that id was missed.
 func (j *Judgement) Has(id string) bool {
@@ -127,7 +129,7 @@ func Judge(q Request, s *Scenario, a Answer) (*Judgement, error) {
 	if q.Household == nil || q.Target == nil || q.Book == nil || len(q.Household.Animals) == 0 {
 		return nil, fmt.Errorf("judging an answer: %w", ErrRequest)
 	}
-	j := &Judgement{}
+	j := &Judgement{judged: true}
 	switch {
 	case (a.Plan == nil) == (a.Refused == nil):
 		j.say(AnswerOne, "want a plan or a refusal, found both or neither")
@@ -309,9 +311,12 @@ func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration
 		return err
 	}
 	j.Report = rep
+	if fed := rep.Tally(); fed.Mass() == 0 {
+		j.say(EverybodyFed, "there is no food in the plan")
+	}
 	for i := range rep.Findings {
 		f := &rep.Findings[i]
-		if f.Verdict == balance.Missed && f.Gravity >= balance.Mend {
+		if f.Verdict == balance.Missed && f.Gravity != balance.Watch {
 			who := ""
 			if f.Animal != nil {
 				who = " for " + f.Animal.ID

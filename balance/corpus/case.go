@@ -134,15 +134,6 @@ func parseReason(s string) (string, error) {
 	return s, nil
 }
 
-func parseVerdict(s string) (balance.Verdict, error) {
-	for _, v := range []balance.Verdict{balance.Met, balance.Missed, balance.Open, balance.NotApplicable} {
-		if v.String() == s {
-			return v, nil
-		}
-	}
-	return 0, fmt.Errorf("verdict %q: want met, missed, open or not-applicable", clip(s))
-}
-
 // FirstDay is the first day of every plan of a case, and the day on which the
 // notices of a case are judged: 2026-11-30.
 const FirstDay = units.Date(20787)
@@ -361,7 +352,7 @@ func (r *reader) food(id string) (*prey.Food, error) {
 func readExpect(n strict.Node, rule string) Expect {
 	m := n.Map()
 	keys(m, "rule", "animal", "day", "hazard", "verdict", "range", "side", "reason", "measured", "limits")
-	e := Expect{Rule: rule, Verdict: strict.Value(m, "verdict", parseVerdict)}
+	e := Expect{Rule: rule, Verdict: strict.Value(m, "verdict", balance.ParseVerdict)}
 	if id, ok := strict.OptValue(m, "rule", parseName); ok {
 		if id == rule {
 			n.Fail("rule %s is that of the file and needs no mention", id)
@@ -374,7 +365,7 @@ func readExpect(n strict.Node, rule string) Expect {
 	e.Day, _ = m.OptInt("day", 1, maxDays)
 	e.Hazard, _ = strict.OptValue(m, "hazard", parseName)
 	var ranged bool
-	if e.Range, ranged = strict.OptValue(m, "range", parseVerdict); !ranged {
+	if e.Range, ranged = strict.OptValue(m, "range", balance.ParseVerdict); !ranged {
 		e.Range = e.Verdict
 	} else if e.Range == e.Verdict {
 		n.Fail("the verdict over the range is the same and needs no mention")

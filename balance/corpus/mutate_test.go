@@ -49,7 +49,7 @@ func mutations() []mutation {
 		{fraction, "case a == Missed || b == Missed:\n\t\treturn Missed", "case a == Missed && b == Missed:\n\t\treturn Missed"},
 		{fraction, "num, den := f.num[prey.Typical], f.den[prey.Typical]\n\tif", "num, den := f.num[prey.LeastBone], f.den[prey.LeastBone]\n\tif"},
 		{fraction, "if f.partial() {", "if false {"},
-		{fraction, "return judgement{Open, Open, Within, LittleKnown}", "return judgement{Missed, Open, Below, LittleKnown}"},
+		{fraction, "return judgement{Open, Open, Neither, LittleKnown}", "return judgement{Missed, Open, Below, LittleKnown}"},
 		// what is counted
 		{check, "case r.Until != \"\":", "case false:"},
 		{check, "case r.Life != AllLife && r.Life != s.life:", "case false:"},
@@ -61,7 +61,7 @@ func mutations() []mutation {
 		{check, "f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))", "f.den[c] = wide.Mul(uint64(s.counted), uint64(units.Whole))"},
 		{check, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:\n\t\t\tcontinue", "case prey.Oil, prey.Supplement, prey.DryFood:\n\t\t\tcontinue"},
 		{check, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:\n\t\t\tcontinue", "case prey.EggFood, prey.Oil, prey.Supplement:\n\t\t\tcontinue"},
-		{check, "r.Colour != prey.NoMeat && f.Colour != r.Colour", "false"},
+		{check, "r.Colour != 0 && f.Colour != r.Colour", "false"},
 		{check, "for _, name := range f.Contains {", "for _, name := range f.Contains[:0] {"},
 		{check, "[prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low}", "[prey.NumCases]units.Mass{piece.High, piece.High, piece.Low}"},
 		{check, "num, _ = num.MulDiv(daysInWeek, 1)", "num, _ = num.MulDiv(1, 1)"},

@@ -138,7 +138,7 @@ func (r *reader) readScenario(path string, n strict.Node) *Scenario {
 		for _, e := range list.List() {
 			em := e.Map()
 			keys(em, "rule", "verdict")
-			s.Must = append(s.Must, Must{strict.Value(em, "rule", parseName), strict.Value(em, "verdict", parseVerdict)})
+			s.Must = append(s.Must, Must{strict.Value(em, "rule", parseName), strict.Value(em, "verdict", balance.ParseVerdict)})
 			em.Done()
 		}
 	}

@@ -322,10 +322,10 @@ func ruleOf(r *balance.Rule) wireRule {
 	case balance.PerEnergy, balance.DryMatter:
 		out.Nutrient = r.Nutrient.Key()
 	}
-	if r.HasKind {
+	if r.Kind != 0 {
 		out.Kind = r.Kind.String()
 	}
-	if r.Colour != prey.NoMeat {
+	if r.Colour != 0 {
 		out.Colour = r.Colour.String()
 	}
 	if r.Sex != ration.SexUnknown {

@@ -626,6 +626,7 @@ func TestPlans_filesAndFlags(t *testing.T) {
 	put("plans/a.json", planLine(t, "{food: beef-liver, mass: ", "{food: beef-liver, mass: 9"))
 	put("plans/c.jsonl", planLine(t, "", "")+"\n"+planLine(t, "", "")+"\n")
 	put("plans/readme.txt", "not a plan")
+	hungry := put("hungry.yaml", "schema: fitchet.plan/1\nhousehold: Brackenford Ferret Rescue\nstart: 2026-11-30\ndays:\n  - {date: 2026-11-30, meals: []}\n")
 	rules := put("rules.yaml", `schema: fitchet.rules/1
 rules:
   - id: no-egg
@@ -661,6 +662,7 @@ rules:
 		{"a missing file", []string{filepath.Join(dir, "none.yaml")}, 2, "no such file"},
 		{"a missing household", []string{"-household", filepath.Join(dir, "none.yaml")}, 2, "no such file"},
 		{"a text that is no plan", []string{filepath.Join(dir, "plans", "readme.txt")}, 2, "unusable"},
+		{"a plan without food", []string{hungry}, 2, "there is no food in it"},
 		{"a bad flag", []string{"-nonsense"}, 2, "nonsense"},
 		{"a bad format", []string{"-format", "pdf"}, 2, "want text, json, junit, md"},
 		{"a bad report", []string{"-report", "pdf"}, 2, "want a format and a file"},

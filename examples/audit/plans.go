@@ -50,6 +50,9 @@ func (a *auditor) judge(source string, data []byte) *audited {
 	if err != nil {
 		return fail(err)
 	}
+	if fed := rep.Tally(); fed.Mass() == 0 {
+		return fail(fmt.Errorf("%s: %w: there is no food in it", source, balance.ErrPlan))
+	}
 	out.report, out.outcome = rep, "met"
 	for i := range rep.Findings {
 		f := &rep.Findings[i]
@@ -57,7 +60,7 @@ func (a *auditor) judge(source string, data []byte) *audited {
 		case len(a.rules) > 0 && !slices.Contains(a.rules, f.Rule.ID):
 		case f.Verdict == balance.Open:
 			out.open++
-		case f.Verdict == balance.Missed && f.Gravity >= balance.Mend:
+		case f.Verdict == balance.Missed && f.Gravity != balance.Watch:
 			out.missed = append(out.missed, f)
 		}
 	}

@@ -24,7 +24,7 @@ const (
 type outcome int
 
 const (
-	optimal    outcome = iota
+	optimal    outcome = iota + 1
 	infeasible         // certified: no point within the bounds
 	cutoff             // certified: no point better than the cutoff
 	stuck              // neither could be shown

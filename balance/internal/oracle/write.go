@@ -197,7 +197,7 @@ func (q *Question) wrongFrom(f *prey.Food) units.Share {
 
 // is reports whether a rule of kind looks at a food.
 func is(r *balance.Rule, f *prey.Food) bool {
-	return (!r.HasKind || r.Kind == f.Kind) && (r.Tag == "" || f.HasHazard(r.Tag))
+	return (r.Kind == 0 || r.Kind == f.Kind) && (r.Tag == "" || f.HasHazard(r.Tag))
 }
 
 func (q *Question) asks(id string) bool { return slices.Contains(q.Asked, id) }
@@ -776,7 +776,7 @@ func kindsIn(r *balance.Rule, f *prey.Food) (out []string) {
 	case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:
 		return nil
 	}
-	if r.Colour != prey.NoMeat && r.Colour != f.Colour {
+	if r.Colour != 0 && r.Colour != f.Colour {
 		return nil
 	}
 	for _, s := range append(slices.Clone(f.Contains), f.Species) {
