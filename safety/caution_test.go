@@ -19,24 +19,24 @@ func cautionIDs(cs []Caution) string {
 func TestCautions(t *testing.T) {
 	t.Parallel()
 	b := book(t)
-	for _, c := range []struct {
-		name string
-		s    Situation
-		want string
-	}{
-		{"nothing known", Situation{}, "not-veterinary-advice who-is-at-home"},
-		{"nobody at risk", Situation{People: NobodyAtRisk}, "not-veterinary-advice"},
-		{"a kit", Situation{People: NobodyAtRisk, Kit: true}, "not-veterinary-advice ask-vet-first"},
-		{"not eating", Situation{People: NobodyAtRisk, NotEating: true}, "not-veterinary-advice see-vet-now"},
-		{"insulinoma", Situation{People: NobodyAtRisk, Insulinoma: true}, "not-veterinary-advice insulinoma ask-vet-first"},
-		{"raw, somebody at risk", Situation{People: SomebodyAtRisk, Raw: true}, "not-veterinary-advice people-at-risk raw-holds-germs wash"},
-		{"a week of raw poultry and hours", Situation{People: NobodyAtRisk, Raw: true, Poultry: true, Hours: true, Estimate: true},
-			"not-veterinary-advice raw-holds-germs wash hours-are-human stash bird-flu estimate"},
-		{"hunted", Situation{People: NobodyAtRisk, Game: true}, "not-veterinary-advice freezing-is-no-cure game-rules"},
-		{"handout", Situation{People: NobodyAtRisk, Handout: true, Borrowed: true}, "not-veterinary-advice who-is-at-home borrowed handout-date"},
-	} {
-		if got := cautionIDs(b.Cautions(c.s)); got != c.want {
-			t.Errorf("%s: %s, want %s", c.name, got, c.want)
+	for _, r := range csvRows(t, "cautions.csv") {
+		var s Situation
+		fields := map[string]*bool{"raw": &s.Raw, "poultry": &s.Poultry, "game": &s.Game, "hours": &s.Hours, "estimate": &s.Estimate,
+			"kit": &s.Kit, "not-eating": &s.NotEating, "insulinoma": &s.Insulinoma, "handout": &s.Handout, "borrowed": &s.Borrowed}
+		for _, w := range strings.Fields(r["situation"]) {
+			switch field := fields[w]; {
+			case field != nil:
+				*field = true
+			case w == "nobody-at-risk":
+				s.People = NobodyAtRisk
+			case w == "somebody-at-risk":
+				s.People = SomebodyAtRisk
+			default:
+				t.Errorf("%s: situation %q", r["case"], w)
+			}
+		}
+		if got := cautionIDs(b.Cautions(s)); got != r["want"] {
+			t.Errorf("%s: %s, want %s", r["case"], got, r["want"])
 		}
 	}
 }

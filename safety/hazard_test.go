@@ -32,94 +32,55 @@ func share(t testing.TB, s string) units.Share {
 	return v
 }
 
-// Each row names the source that makes the hazard; the words of the verdict are ours.
+type hazardCase struct {
+	source string
+	it     Item
+	want   []string
+}
+
+// Each row of testdata/hazards.csv names the source that makes the hazard; the
+// words of the verdict are ours. What no hazard of the file is about stands here.
 func TestHazards(t *testing.T) {
 	t.Parallel()
 	b := book(t)
-	for _, c := range []struct {
-		source string
-		it     Item
-		want   []string
-	}{
-		{"Liu and others 2017, mink", Item{Species: "pig"}, []string{"raw-pork stop holds"}},
-		{"the same, by its other name", Item{Species: "Pork"}, []string{"raw-pork stop holds"}},
-		{"cooked pork is no raw pork", Item{Species: "pig", Tags: []string{"cooked"}}, nil},
-		{"pork in a mix", Item{Species: "mixed", Contains: []string{"rabbit", "pork"}}, []string{"raw-pork stop holds"}},
-		{"the tag alone", Item{Tags: []string{"raw-pork"}}, []string{"raw-pork stop holds"}},
-		{"T. britovi in wild boar", Item{Species: "Wild boar", Wild: true}, []string{"raw-pork stop holds", "boar-trichinella stop holds"}},
-		{"MMWR 2024, bear", Item{Species: "bear", Wild: true}, []string{"carnivore-meat stop holds"}},
-		{"Worley 1986, wolverine", Item{Species: "wolverine"}, []string{"carnivore-meat stop holds", "mustelid-tissue stop holds"}},
-		{"cooked ferret is still a ferret", Item{Species: "ferret", Tags: []string{"cooked"}}, []string{"mustelid-tissue stop holds"}},
-		{"Golke 2024, nothing known of the region", Item{Species: "chicken"}, []string{"poultry-no-notice watch open"}},
-		{"UK 2023, wild water birds", Item{Species: "duck", Wild: true}, []string{"wild-water-bird stop open", "poultry-no-notice watch open"}},
-		{"O'Connor 2003, wild rats", Item{Species: "rat", Wild: true}, []string{"wild-rodent stop holds"}},
-		{"CDC 2014, feeder rodents", Item{Species: "mouse"}, []string{"feeder-rodent-salmonella watch holds"}},
-		{"Minnesota 2008, lead", Item{Species: "rabbit", Wild: true, Tags: []string{"shot-lead"}}, []string{"lead-shot stop holds", "wild-rabbit watch holds"}},
-		{"FDA 2017, cooked bone", Item{Species: "beef", Tags: []string{"cooked-bone"}}, []string{"cooked-bone stop holds"}},
-		{"common practice, leg bone", Item{Species: "beef", Tags: []string{"weight-bearing-bone"}}, []string{"weight-bearing-bone mend holds"}},
-		{"Worth 1997, cured", Item{Species: "beef", Tags: []string{"cured"}}, []string{"cured-or-smoked stop holds"}},
-		{"seasoned", Item{Tags: []string{"seasoned"}}, []string{"cured-or-smoked stop holds"}},
-		{"Cope 2005", Item{Tags: []string{"allium"}}, []string{"allium stop holds"}},
-		{"ASPCA", Item{Tags: []string{"xylitol"}}, []string{"xylitol stop holds"}},
-		{"MSD", Item{Tags: []string{"chocolate"}}, []string{"chocolate stop holds"}},
-		{"grapes", Item{Tags: []string{"grape"}}, []string{"grape stop holds"}},
-		{"common practice, dairy", Item{Tags: []string{"dairy"}}, []string{"dairy watch holds"}},
-		{"Nova Scotia fox text, smelt", Item{Species: "smelt"}, []string{"thiaminase-fish mend holds", "raw-fish-worms watch holds"}},
-		{"the same, heated", Item{Species: "smelt", Tags: []string{"cooked"}}, nil},
-		{"USGS, grass carp", Item{Species: "grass carp"}, []string{"thiaminase-fish mend holds", "raw-fish-worms watch holds"}},
-		{"USGS, bighead carp", Item{Species: "bighead carp"}, []string{"raw-fish-worms watch holds"}},
-		{"Nova Scotia fox text, cod", Item{Species: "cod"}, []string{"raw-fish-worms watch holds"}},
-		{"a fish nobody named", Item{Species: "salmon"}, []string{"thiaminase-not-known watch open", "raw-fish-worms watch holds"}},
-		{"a fish the tag names", Item{Species: "sardine", Tags: []string{"thiaminase"}}, []string{"thiaminase-fish mend holds", "raw-fish-worms watch holds"}},
-		{"Food Code 3-402.11, by the tag", Item{Tags: []string{"raw-fish"}}, []string{"raw-fish-worms watch holds"}},
-		{"a shellfish nobody named", Item{Species: "blue mussel"}, []string{"thiaminase-not-known watch open"}},
-		{"MSD, the class that carries Trichinella", Item{Tags: []string{"omnivore-or-carnivore"}}, []string{"trichinella-class mend holds"}},
-		{"poultry in a mix", Item{Species: "mixed", Tags: []string{"poultry"}}, []string{"poultry-no-notice watch open"}},
-		{"a wild rat by its tag", Item{Species: "rat", Tags: []string{"wild-caught"}}, []string{"wild-rodent stop holds"}},
-		{"Hoogenboom 1985, oily fish", Item{Tags: []string{"oily-fish"}}, []string{"oily-fish watch holds"}},
-		{"Hatchery Signals, yolk sac", Item{Tags: []string{"yolk-sac"}}, []string{"yolk-sac watch holds"}},
-		{"FDA 2025, dried", Item{Tags: []string{"freeze-dried"}}, []string{"freeze-dried-is-raw watch holds"}},
-		{"AVMA 2007, not asked", Item{Tags: []string{"euthanasia-residue"}}, []string{"how-killed watch holds"}},
-		{"common practice, microwave", Item{Tags: []string{"microwaved-bone"}}, []string{"microwaved-bone stop holds"}},
-		{"liver in a mix", Item{Tags: []string{"vitamin-a-rich"}, Share: share(t, "100 %")}, []string{"liver-vitamin-a watch holds"}},
-		{"egg white, share not known", Item{Tags: []string{"raw-egg-white"}}, []string{"raw-egg-white watch holds"}},
-		{"Nova Scotia fox text, 25 % white", Item{Tags: []string{"raw-egg-white"}, Share: share(t, "25 %")}, []string{"raw-egg-white-share mend holds", "raw-egg-white watch holds"}},
-		{"just under it", Item{Tags: []string{"raw-egg-white"}, Share: share(t, "24.9999 %")}, []string{"raw-egg-white watch holds"}},
-		{"liver by its part", Item{Species: "lamb", Part: "Liver"}, []string{"liver-vitamin-a watch holds"}},
-		{"common practice, a tenth of liver", Item{Species: "lamb", Part: "liver", Share: share(t, "10 %")}, []string{"liver-share mend holds", "liver-vitamin-a watch holds"}},
-		{"just under it", Item{Species: "lamb", Part: "liver", Share: share(t, "9.9999 %")}, []string{"liver-vitamin-a watch holds"}},
-		{"AAFCO 2014 on vitamin D", Item{Tags: []string{"vitamin-d-rich", "vitamin-a-rich"}}, []string{"fish-liver-oil mend holds"}},
-		{"Kohler 2012, gullet", Item{Species: "beef", Tags: []string{"thyroid-trim"}}, []string{"thyroid-trim mend holds"}},
-		{"Hoogenboom 1985, fish oil", Item{Tags: []string{"fish-oil-no-vitamin-e"}}, []string{"fish-oil-vitamin-e watch holds"}},
-		{"O'Halloran 2019, venison", Item{Species: "venison"}, []string{"venison-tb watch holds"}},
-		{"Bourne 2015, brain of deer", Item{Species: "deer", Tags: []string{"nervous-tissue"}}, []string{"deer-nerve-tissue mend holds", "venison-tb watch holds"}},
-		{"Owens 2021", Item{Species: "rabbit", Tags: []string{"taurine-low"}}, []string{"taurine-low watch holds"}},
-		{"AVMA 2007", Item{Tags: []string{"euthanised"}}, []string{"drug-killed stop holds"}},
+	var cases []hazardCase
+	for _, r := range csvRows(t, "hazards.csv") {
+		cases = append(cases, hazardCase{r["source"], itemOf(t, r), split(r["want"])})
+	}
+	for _, c := range append(cases, []hazardCase{
 		{"Lindstrom 2004", Item{Tags: []string{"found-dead"}}, []string{"found-dead stop holds"}},
 		{"an animal nobody knows", Item{Species: "jackalope"}, []string{"species-not-known watch open"}},
 		{"a misspelt tag is not lost", Item{Species: "rabbit", Tags: []string{"cooked-bones"}}, []string{"tag-not-known watch open"}},
 		{"plain bought rabbit", Item{Species: "rabbit"}, nil},
-	} {
+	}...) {
 		if got := ids(b.Hazards(c.it, Context{})); !slices.Equal(got, c.want) {
 			t.Errorf("%s: %v, want %v", c.source, got, c.want)
 		}
 	}
 }
 
-// Every row of the file is reached by the table above or the notices test; an
-// id may not vanish or change.
+// An id may not vanish or change: testdata/hazard-ids.txt holds all there ever
+// were. Every hazard is found in a row of hazards.csv or notices.csv.
 func TestHazardIDsArePermanent(t *testing.T) {
 	t.Parallel()
-	want := strings.Fields(`allium boar-trichinella carnivore-meat chocolate cooked-bone cured-or-smoked dairy
-		deer-nerve-tissue drug-killed feeder-rodent-salmonella fish-liver-oil fish-oil-vitamin-e found-dead
-		freeze-dried-is-raw grape how-killed lead-shot liver-share liver-vitamin-a microwaved-bone mustelid-tissue
-		oily-fish poultry-no-notice poultry-notice-clear poultry-under-notice raw-egg-white raw-egg-white-share
-		raw-fish-worms raw-pork recall-lot-not-known recalled-lot taurine-low thiaminase-fish thiaminase-not-known
-		thyroid-trim trichinella-class venison-tb weight-bearing-bone wild-rabbit wild-rodent wild-water-bird xylitol
-		yolk-sac`)
+	text, err := os.ReadFile("testdata/hazard-ids.txt")
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := strings.Fields(string(text))
+	found := make(map[string]bool)
+	for _, r := range append(csvRows(t, "hazards.csv"), csvRows(t, "notices.csv")...) {
+		for _, w := range split(r["want"]) {
+			id, _, _ := strings.Cut(w, " ")
+			found[id] = true
+		}
+	}
 	var got []string
 	for _, r := range book(t).hazards {
 		got = append(got, r.hazard.ID)
+		if !found[r.hazard.ID] {
+			t.Errorf("%s is found by no row of testdata/hazards.csv or notices.csv", r.hazard.ID)
+		}
 		h := r.hazard
 		if h.Sentence == "" || h.Do == "" || h.Name == "" || len(h.Evidence) == 0 {
 			t.Errorf("%s lacks a sentence, what to do, or evidence", h.ID)
@@ -213,49 +174,21 @@ func loadNotices(t testing.TB, text string) *Notices {
 func TestNotices(t *testing.T) {
 	t.Parallel()
 	b, n := book(t), loadNotices(t, notices)
-	on := func(s string) units.Date {
-		d, err := units.ParseDate(s)
-		if err != nil {
-			t.Fatal(err)
+	for _, r := range csvRows(t, "notices.csv") {
+		ctx := Context{Notices: n, Region: r["region"]}
+		if r["on"] != "" {
+			var err error
+			if ctx.On, err = units.ParseDate(r["on"]); err != nil {
+				t.Fatal(err)
+			}
 		}
-		return d
-	}
-	hen := Item{Species: "chicken"}
-	for _, c := range []struct {
-		name string
-		it   Item
-		ctx  Context
-		want []string
-		says string
-	}{
-		{"in force, fresh", hen, Context{Region: "north brackenford"}, []string{"poultry-under-notice stop holds"}, "last confirmed 2026-11-18 (county page), 2 days before 2026-11-20"},
-		{"cooked hen", Item{Species: "chicken", Tags: []string{"cooked"}}, Context{Region: "north brackenford"}, nil, ""},
-		{"clear, fresh", hen, Context{Region: "South Brackenford"}, []string{"poultry-notice-clear watch holds"}, "clear"},
-		{"in force, 31 days old", hen, Context{Region: "East Brackenford"}, []string{"poultry-under-notice stop open"}, "older than 30 days, look again"},
-		{"clear, 31 days old", hen, Context{Region: "West Brackenford"}, []string{"poultry-no-notice watch open"}, "older than 30 days"},
-		{"fresh today, asked on the 30th day", hen, Context{Region: "South Brackenford", On: on("2026-12-18")}, []string{"poultry-notice-clear watch holds"}, "30 days before 2026-12-18"},
-		{"asked a day later", hen, Context{Region: "South Brackenford", On: on("2026-12-19")}, []string{"poultry-no-notice watch open"}, "31 days"},
-		{"asked for a day before the file", hen, Context{Region: "South Brackenford", On: on("2026-11-01")}, []string{"poultry-notice-clear watch holds"}, "before 2026-11-20"},
-		{"another region", hen, Context{Region: "Far Brackenford"}, []string{"poultry-no-notice watch open"}, "no notice for Far Brackenford"},
-		{"no region", hen, Context{}, []string{"poultry-no-notice watch open"}, "no region given"},
-		{"wild duck, clear", Item{Species: "duck", Wild: true}, Context{Region: "South Brackenford"}, []string{"poultry-notice-clear watch holds"}, "clear"},
-		{"wild duck, in force", Item{Species: "duck", Wild: true}, Context{Region: "North Brackenford"}, []string{"poultry-under-notice stop holds", "wild-water-bird stop holds"}, "in force"},
-		{"recalled lot", Item{Supplier: "example meats", Lot: "l2"}, Context{}, []string{"recalled-lot stop holds"}, "mince: in force"},
-		{"another lot", Item{Supplier: "Example Meats", Lot: "L3"}, Context{}, nil, ""},
-		{"lot not written down", Item{Supplier: "Example Meats"}, Context{}, []string{"recall-lot-not-known stop open"}, "mince"},
-		{"all lots", Item{Supplier: "Sample Farm", Lot: "anything"}, Context{}, []string{"recalled-lot stop holds"}, "all"},
-		{"all lots, none written down", Item{Supplier: "Sample Farm"}, Context{}, []string{"recalled-lot stop holds"}, "all"},
-		{"lifted recall", Item{Supplier: "Demo Foods", Lot: "Z"}, Context{}, nil, ""},
-		{"no supplier", Item{Lot: "L1"}, Context{}, nil, ""},
-	} {
-		c.ctx.Notices = n
-		got := b.Hazards(c.it, c.ctx)
-		if !slices.Equal(ids(got), c.want) {
-			t.Errorf("%s: %v, want %v", c.name, ids(got), c.want)
+		got, want := b.Hazards(itemOf(t, r), ctx), split(r["want"])
+		if !slices.Equal(ids(got), want) {
+			t.Errorf("%s: %v, want %v", r["case"], ids(got), want)
 			continue
 		}
-		if len(got) > 0 && !strings.Contains(got[0].Notice, c.says) {
-			t.Errorf("%s: %q does not say %q", c.name, got[0].Notice, c.says)
+		if len(got) > 0 && !strings.Contains(got[0].Notice, r["says"]) {
+			t.Errorf("%s: %q does not say %q", r["case"], got[0].Notice, r["says"])
 		}
 	}
 }
