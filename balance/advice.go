@@ -476,7 +476,7 @@ func (m *mender) crossing(last *fraction, most int64) int64 {
 	}
 	away := func(f *fraction) float64 {
 		float := func(v wide.U128) float64 { return float64(v.Hi)*(1<<64) + float64(v.Lo) }
-		return float(f.num[prey.Typical])*float64(f.scale) - float(f.den[prey.Typical])*float64(bound)
+		return float64(float(f.num[prey.Typical])*float64(f.scale)) - float64(float(f.den[prey.Typical])*float64(bound))
 	}
 	from, to := away(m.figure), away(last)
 	if n := math.Ceil(float64(most) * from / (from - to)); n >= 0 && n <= float64(most) {

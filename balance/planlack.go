@@ -173,7 +173,7 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 		most := 0.0
 		for d := range m.amt {
 			if c := m.amt[d][i]; c >= 0 {
-				most += m.prob.Columns[c].High * m.parts[d][i]
+				most += float64(m.prob.Columns[c].High * m.parts[d][i])
 				terms = append(terms, milp.Term{Col: c, Coef: m.parts[d][i]})
 			}
 		}
@@ -192,11 +192,11 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 		n := 0.0
 		for d := range m.amt {
 			if c := m.amt[d][i]; c >= 0 {
-				n += sol.X[c] * m.parts[d][i]
+				n += float64(sol.X[c] * m.parts[d][i])
 			}
 		}
 		if n > 1e-6 {
-			l := Lack{What: p.slotWords(s.food), Example: s.food, Mass: units.Gram * units.Mass(math.Ceil(n*s.grams()-1e-6))}
+			l := Lack{What: p.slotWords(s.food), Example: s.food, Mass: units.Gram * units.Mass(math.Ceil(float64(n*s.grams())-1e-6))}
 			if s.piece > 0 {
 				l.Pieces = int64(math.Ceil(n - 1e-6))
 				l.Mass = s.mass(l.Pieces)

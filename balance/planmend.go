@@ -71,7 +71,7 @@ func (w *mend) row(low, high float64) int {
 
 // term adds what a bowl gets of a food to a row.
 func (w *mend) term(row, bowl, food int, coef float64) {
-	w.rows[row].val += coef * float64(w.portions[bowl][food])
+	w.rows[row].val += float64(coef * float64(w.portions[bowl][food]))
 	for k := range w.grams {
 		if g := &w.grams[k]; g.bowl == bowl && g.food == food {
 			g.in[row] += coef
@@ -162,7 +162,7 @@ func (w *mend) eachBowl(m *model, a attempt, d, b int) {
 		at := w.row(math.Inf(-1), 0)
 		for i := range w.portions[b] {
 			s := &m.views[d][i]
-			w.term(at, b, i, float64(organOf(s.food)-p.OrganDay)/1e6*s.grams())
+			w.term(at, b, i, float64(float64(organOf(s.food)-p.OrganDay)/1e6*s.grams()))
 		}
 	}
 	for _, r := range p.rules {
@@ -223,7 +223,7 @@ type gramMove struct {
 // was one.
 func (w *mend) better() bool {
 	now := w.missed()
-	best, least := gramMove{}, now*(1-1e-9)
+	best, least := gramMove{}, float64(now*(1-1e-9))
 	try := func(mv gramMove) {
 		w.trials++
 		if v := w.after(mv, least); v < least && w.may(mv) {
@@ -281,7 +281,7 @@ func (w *mend) better() bool {
 		w.portions[g[k].bowl][g[k].food] += n
 		w.left[g[k].food] -= units.Gram * units.Mass(n)
 		for r := range w.rows {
-			w.rows[r].val += float64(n) * g[k].in[r]
+			w.rows[r].val += float64(float64(n) * g[k].in[r])
 		}
 	}
 	return true
@@ -293,7 +293,7 @@ func (w *mend) after(mv gramMove, most float64) (sum float64) {
 	a, b, c := w.grams[mv.k[0]].in, w.grams[mv.k[1]].in, w.grams[mv.k[2]].in
 	na, nb, nc := float64(mv.n[0]), float64(mv.n[1]), float64(mv.n[2])
 	for r := range w.rows {
-		if sum += w.rows[r].miss(w.rows[r].val + na*a[r] + nb*b[r] + nc*c[r]); sum >= most {
+		if sum += w.rows[r].miss(w.rows[r].val + float64(na*a[r]) + float64(nb*b[r]) + float64(nc*c[r])); sum >= most {
 			break
 		}
 	}

@@ -174,14 +174,14 @@ func (m *model) amount(s *supply, part float64, d *diet) int {
 }
 
 // kcal of the days planned, from tenths of a kcal a day.
-func (p *planner) kcal(t ration.Tenths) float64 { return float64(t) / 10 * float64(p.Days) }
+func (p *planner) kcal(t ration.Tenths) float64 { return float64(float64(t) / 10 * float64(p.Days)) }
 
 func energyPerUnit(s *supply) float64 {
 	e, _, ok := s.food.DefaultEnergy()
 	if !ok {
 		return 0
 	}
-	return float64(e.At[prey.Typical]) / 1e11 * s.grams()
+	return float64(float64(e.At[prey.Typical]) / 1e11 * s.grams())
 }
 
 // stock keeps the amounts of a food within what is in the freezer and bought.
@@ -191,7 +191,7 @@ func (m *model) stock(s *supply, i int, a attempt) {
 	for d := range m.amt {
 		if c := m.amt[d][i]; c >= 0 {
 			terms = append(terms, milp.Term{Col: c, Coef: m.parts[d][i]})
-			most += m.prob.Columns[c].High * m.parts[d][i]
+			most += float64(m.prob.Columns[c].High * m.parts[d][i])
 			if s.extra {
 				m.prob.Columns[c].Cost = m.views[d][i].grams()
 			}
@@ -275,7 +275,7 @@ func (m *model) cap(ctx context.Context, at int, supplies []supply) {
 	if err != nil || sol.Status != milp.Optimal {
 		return
 	}
-	most := -sol.Objective * (1 + 1e-6)
+	most := float64(-sol.Objective * (1 + 1e-6))
 	for i, c := range m.amt[at] {
 		if c < 0 || all[i] == 0 {
 			continue
@@ -298,7 +298,7 @@ func (m *model) fewPacks(supplies []supply) {
 		most := 0.0
 		for d := range m.amt {
 			if c := m.amt[d][i]; c >= 0 {
-				most += m.prob.Columns[c].High * m.parts[d][i]
+				most += float64(m.prob.Columns[c].High * m.parts[d][i])
 			}
 		}
 		for k, c := range m.packs[i] {
@@ -366,9 +366,9 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 		if most := s.shareMost; most > 0 && cols[i] >= 0 && !a.free[keyHazard+s.food.ID] {
 			m.row(keyHazard+s.food.ID, math.Inf(-1), 0, each(func(o *supply) float64 {
 				if o == s {
-					return (1 - most) * o.grams()
+					return float64((1 - most) * o.grams())
 				}
-				return -most * o.grams()
+				return float64(-most * o.grams())
 			})...)
 		}
 	}
@@ -376,9 +376,9 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 		part := func(bound float64) []milp.Term {
 			return each(func(s *supply) float64 {
 				if s.food.Complete {
-					return (1 - bound) * energyPerUnit(s)
+					return float64((1 - bound) * energyPerUnit(s))
 				}
-				return -bound * energyPerUnit(s)
+				return float64(-bound * energyPerUnit(s))
 			})
 		}
 		m.row(keyDays, 0, math.Inf(1), part(low)...)
@@ -386,7 +386,7 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 	}
 	if most := m.p.OrganDay; most > 0 && !a.free[keyOrgan] {
 		r := m.row(keyOrgan, math.Inf(-1), 0, each(func(s *supply) float64 {
-			return (float64(organOf(s.food)) - float64(most)) / 1e6 * s.grams()
+			return float64((float64(organOf(s.food)) - float64(most)) / 1e6 * s.grams())
 		})...)
 		// whole grams of organ in each bowl on each day
 		room := float64(len(d.bowls) * m.p.Days)
@@ -418,7 +418,7 @@ func (m *model) besideMix(a attempt, each eachFood) {
 				if f.HasPart(slot.part()) || slot == BoneSlot && f.BoneIn {
 					v++
 				}
-				return v * s.grams()
+				return float64(v * s.grams())
 			})
 			if mixed {
 				m.row(rule.ID, 0, math.Inf(1), terms...)
@@ -520,7 +520,7 @@ func (p *planner) energyOf(d *diet, middle bool) (low, high float64) {
 		}
 	}
 	if middle {
-		low, high = max(low, mid*(1-aroundMiddle)), min(high, mid*(1+aroundMiddle))
+		low, high = max(low, float64(mid*(1-aroundMiddle))), min(high, float64(mid*(1+aroundMiddle)))
 	}
 	return low, high
 }
@@ -561,7 +561,7 @@ func (m *model) slotCoef(slot Slot, bound float64, s *supply) float64 {
 	if slot < NumSlots {
 		in = slots[slot]
 	}
-	return (float64(in) - bound*float64(all)) / 1e6 * s.grams()
+	return float64((float64(in) - float64(bound*float64(all))) / 1e6 * s.grams())
 }
 
 func (m *model) share(rule *Rule, weight float64, each eachFood) {
@@ -570,7 +570,7 @@ func (m *model) share(rule *Rule, weight float64, each eachFood) {
 		return
 	}
 	m.shares[len(m.shares)-1] = append(m.shares[len(m.shares)-1], sh)
-	room := float64(sh.High-sh.Low) / 2 / 1e6 * weight
+	room := float64(float64(sh.High-sh.Low) / 2 / 1e6 * weight)
 	coef := func(bound units.Share) func(s *supply) float64 {
 		return func(s *supply) float64 { return m.slotCoef(rule.Slot, float64(bound)/1e6, s) }
 	}
@@ -594,7 +594,7 @@ func (m *model) massShare(rule *Rule, weight float64, each eachFood) {
 			if !ok {
 				return 0
 			}
-			return (of - float64(v)/1e6) * s.grams()
+			return float64((of - float64(v)/1e6) * s.grams())
 		})
 	}
 	low, high := rule.Low, rule.High
@@ -602,10 +602,10 @@ func (m *model) massShare(rule *Rule, weight float64, each eachFood) {
 		low = m.p.target.CompleteLeast
 	}
 	if low != nil {
-		m.wide(m.row(rule.ID, 0, math.Inf(1), bound(low.Value)...), float64(1e6-low.Value)/2e6*weight)
+		m.wide(m.row(rule.ID, 0, math.Inf(1), bound(low.Value)...), float64(float64(1e6-low.Value)/2e6*weight))
 	}
 	if high != nil && high.Value > 0 {
-		m.wide(m.row(rule.ID, math.Inf(-1), 0, bound(high.Value)...), float64(high.Value)/2e6*weight)
+		m.wide(m.row(rule.ID, math.Inf(-1), 0, bound(high.Value)...), float64(float64(high.Value)/2e6*weight))
 	}
 }
 
@@ -659,7 +659,7 @@ func (m *model) species(rule *Rule, at int, supplies []supply) {
 	if len(d.never) > 0 && len(m.p.diets) > 1 {
 		low = min(low, float64(len(foods)))
 	}
-	least := leastSpecies * m.p.kcal(d.energy.Typical)
+	least := float64(leastSpecies * m.p.kcal(d.energy.Typical))
 	var sum []milp.Term
 	for _, s := range slices.Sorted(maps.Keys(foods)) {
 		y := m.col(milp.Column{Name: rule.ID + " " + s, High: 1, Integer: true})
@@ -694,9 +694,9 @@ func (m *model) seldom(rule *Rule, each eachFood) {
 	m.row(rule.ID, math.Inf(-1), 0, each(func(s *supply) float64 {
 		e := energyPerUnit(s)
 		if rule.is(s.food) {
-			return (1 - part) * e
+			return float64((1 - part) * e)
 		}
-		return -part * e
+		return float64(-part * e)
 	})...)
 }
 
@@ -726,7 +726,7 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 		}
 		high = low
 		if byGram {
-			high += pieceRoom * n // whole grams do not make whole pieces
+			high += float64(pieceRoom * n) // whole grams do not make whole pieces
 		}
 	}
 	if rule.Gravity == Watch && len(terms) == 0 || math.IsInf(low, 0) && math.IsInf(high, 0) {
@@ -767,7 +767,7 @@ func (p *planner) counting(rule *Rule, heads float64) (of func(*supply) float64,
 	if rule.Check == Amount {
 		scale = 1e12 // limits are in picograms
 		if rule.Daily {
-			n *= 7
+			n = float64(n * 7)
 		}
 	}
 	of = func(s *supply) float64 {
@@ -785,10 +785,10 @@ func (p *planner) counting(rule *Rule, heads float64) (of func(*supply) float64,
 	}
 	low, high = math.Inf(-1), math.Inf(1)
 	if rule.Low != nil {
-		low = float64(rule.Low.Value) / scale * n
+		low = float64(float64(rule.Low.Value) / scale * n)
 	}
 	if rule.High != nil {
-		high = float64(rule.High.Value) / scale * n
+		high = float64(float64(rule.High.Value) / scale * n)
 	}
 	return of, low, high
 }
@@ -815,20 +815,20 @@ func (m *model) nutrient(rule *Rule, weight float64, each eachFood) {
 			default:
 				w, known := s.food.Nutrient(prey.Water)
 				unit := math.Pow10(exponentOf(rule.Nutrient)) // of a gram
-				per, ok = float64(l.Value)/1e12*unit*(1-float64(w.At[prey.Typical])/1e11), known
+				per, ok = float64(float64(l.Value)/1e12*unit*(1-float64(w.At[prey.Typical])/1e11)), known
 			}
 			if !ok {
 				return 0
 			}
 			aim = max(aim, per)
-			return (v - per) * s.grams()
+			return float64((v - per) * s.grams())
 		}
 	}
 	if rule.Low != nil {
-		m.wide(m.row(rule.ID, 0, math.Inf(1), each(bound(rule.Low))...), nutrientRoom*aim*weight)
+		m.wide(m.row(rule.ID, 0, math.Inf(1), each(bound(rule.Low))...), float64(nutrientRoom*aim*weight))
 	}
 	if rule.High != nil {
-		m.wide(m.row(rule.ID, math.Inf(-1), 0, each(bound(rule.High))...), nutrientRoom*aim*weight)
+		m.wide(m.row(rule.ID, math.Inf(-1), 0, each(bound(rule.High))...), float64(nutrientRoom*aim*weight))
 	}
 }
 

@@ -184,7 +184,9 @@ type purse struct{ left float64 }
 
 // each is so much work for each food; for forty where there are fewer, since
 // examples of others are thought of beside them.
-func (p *planner) each(work float64) float64 { return work * float64(max(len(p.supplies), 40)) }
+func (p *planner) each(work float64) float64 {
+	return float64(work * float64(max(len(p.supplies), 40)))
+}
 
 // spend gives the searches that follow so much work in all, until what it returns
 // is called.
@@ -214,16 +216,16 @@ func (p *planner) solve(ctx context.Context, prob milp.Problem, nodes int, work 
 		}
 	}
 	if p.Nodes > 0 {
-		work *= max(1, float64(p.Nodes)/defaultNodes)
+		work = float64(work * max(1, float64(p.Nodes)/defaultNodes))
 		nodes = max(1, nodes*p.Nodes/defaultNodes)
 	}
-	cells := float64(len(prob.Columns)+1) * float64(len(prob.Rows)+1)
+	cells := float64(float64(len(prob.Columns)+1) * float64(len(prob.Rows)+1))
 	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: nodes, Pivots: int(max(leastPivots, min(work/cells, 1e7))), Step: step, Reject: reject})
 	p.res.Search.Solves++
 	p.res.Search.Nodes += sol.Nodes
 	p.res.Search.Pivots += sol.Pivots
 	if p.purse != nil {
-		p.purse.left -= cells * float64(sol.Pivots)
+		p.purse.left -= float64(cells * float64(sol.Pivots))
 	}
 	return sol, err
 }
@@ -247,7 +249,7 @@ func wholeBound(b float64) int64 {
 	if math.IsInf(b, 0) || math.IsNaN(b) || b <= 0 {
 		return 0
 	}
-	return int64(math.Ceil(b - 1e-6*max(1, b)))
+	return int64(math.Ceil(b - float64(1e-6*max(1, b))))
 }
 
 // costOf adds up the packs of a solution in whole steps of money.
@@ -400,7 +402,7 @@ func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes int, 
 				terms = append(terms, milp.Term{Col: to[t.Col], Coef: t.Coef})
 				continue
 			}
-			v := t.Coef * prob.Columns[t.Col].Low
+			v := float64(t.Coef * prob.Columns[t.Col].Low)
 			r.Low -= v
 			r.High -= v
 		}
@@ -437,11 +439,11 @@ func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, 
 	}
 	if part > 0 {
 		for d := range m.amt {
-			aim := part * p.kcal(p.diets[d].energy.Typical)
+			aim := float64(part * p.kcal(p.diets[d].energy.Typical))
 			terms := m.complete(d)
 			for _, t := range terms {
 				spot := p.supplies[slices.Index(m.amt[d], t.Col)].spot
-				prob.Columns[t.Col].Cost = perSpot * float64(spot) * t.Coef
+				prob.Columns[t.Col].Cost = float64(perSpot * float64(spot) * t.Coef)
 			}
 			prob.Columns = append(prob.Columns, milp.Column{Name: "short", High: aim, Cost: perShort})
 			prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: aim, High: math.Inf(1),
@@ -488,7 +490,7 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 				continue
 			}
 			s := &m.views[d][i]
-			prob.Columns[c].Cost = perSpot * float64(s.spot) * s.grams()
+			prob.Columns[c].Cost = float64(perSpot * float64(s.spot) * s.grams())
 			prob.Columns[c].Integer = prob.Columns[c].Integer || whole
 		}
 	}
@@ -506,10 +508,10 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 			all := p.kcal(p.diets[d].energy.Typical)
 			had, terms := 0.0, m.complete(d)
 			for _, t := range terms {
-				had += t.Coef * x[t.Col]
+				had += float64(t.Coef * x[t.Col])
 			}
 			if had > 0 {
-				prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: min(had, part*all) - hairComplete*all, High: math.Inf(1), Terms: terms})
+				prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: min(had, float64(part*all)) - float64(hairComplete*all), High: math.Inf(1), Terms: terms})
 			}
 		}
 	}
@@ -530,9 +532,9 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 			comfort = col("comfort", -50/rooms)
 		}
 		side := func(low, high, sign float64) {
-			terms := append(slices.Clone(r.Terms), milp.Term{Col: room, Coef: sign * need})
+			terms := append(slices.Clone(r.Terms), milp.Term{Col: room, Coef: float64(sign * need)})
 			if comfort >= 0 {
-				terms = append(terms, milp.Term{Col: comfort, Coef: sign * (w.room - need)})
+				terms = append(terms, milp.Term{Col: comfort, Coef: float64(sign * (w.room - need))})
 			}
 			prob.Rows = append(prob.Rows, milp.Row{Name: r.Name, Low: low, High: high, Terms: terms})
 		}
@@ -586,7 +588,7 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 			if c < 0 || x[c] <= 1e-6 || byHead(p.supplies[i].food) {
 				continue
 			}
-			g := x[c] * m.views[d][i].grams()
+			g := float64(x[c] * m.views[d][i].grams())
 			if g < float64(crumb*2*p.diets[d].heads) && prob.Columns[c].Low == 0 {
 				list = append(list, little{c, g})
 			}

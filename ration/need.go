@@ -12,6 +12,7 @@ import (
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/float"
 )
 
 // Tenths is an amount of energy in whole tenths of a kilocalorie a day: an estimate that was rounded once, by a named
@@ -192,7 +193,9 @@ const (
 // kilograms is for estimates only.
 func kilograms(m units.Mass) float64 { return float64(m) / float64(units.Kilogram) }
 
-func power(coefficient, kg, exponent float64) float64 { return coefficient * math.Pow(kg, exponent) }
+func power(coefficient, kg, exponent float64) float64 {
+	return float64(coefficient * float.Pow(kg, exponent))
+}
 
 // restingTenths returns the whole tenths of 70 x W^0.75 kcal, rounded down, without floating point:
 // the largest t with t^4 <= 700^4 x W^3, W = m/10^15 kg.
@@ -207,7 +210,7 @@ func restingTenths(m units.Mass) Tenths {
 func band(low, high float64) units.Range[Tenths] {
 	return units.Range[Tenths]{
 		Low:     Tenths(math.Floor(low * 10)),
-		Typical: Tenths(math.Floor((low+high)*5 + 0.5)),
+		Typical: Tenths(math.Floor(float64((low+high)*5) + 0.5)),
 		High:    Tenths(math.Ceil(high * 10)),
 	}
 }
@@ -257,7 +260,7 @@ func (n *Need) ferret() {
 	n.add(Estimate{Method: MethodWinter, Name: "measured intake of polecats in winter, 130 W^0.75", Unit: KcalPerDay, Known: true, Low: power(winterLine, w, bandLowExp), High: power(winterLine, w, bandLowExp),
 		Ref: derived("224 kcal at 2.1 kg in winter: 224/2.1^0.75 = 128, taken as 130", "polecat", "korhonen-1986"), Valid: measuredValid},
 		measured, "polecat data; the sexes of the animals are not stated")
-	n.add(Estimate{Method: MethodHandbook, Name: "the handbook's higher figure, 200-300 kcal per kg", Unit: KcalPerDay, Known: true, Low: 200 * w, High: 300 * w,
+	n.add(Estimate{Method: MethodHandbook, Name: "the handbook's higher figure, 200-300 kcal per kg", Unit: KcalPerDay, Known: true, Low: float64(200 * w), High: float64(300 * w),
 		Ref: published("Table 70-1, about p. 1217, after McLain 1988", "", "sacn5-ch70"), Valid: "adults"},
 		why, "about twice every measured intake; an animal that eats less is not wrong")
 	per := Estimate{Method: MethodPerAnimal, Name: "a clinic's figure per animal: a jill about 200 kcal, a hob over 300", Unit: KcalPerDay, Known: true,
@@ -288,9 +291,9 @@ func (n *Need) ferret() {
 	n.add(oz, ozWhy, "takes neither weight, season nor the energy of the food into account")
 	n.add(Estimate{Method: MethodGrams, Name: "80-100 g of raw food", Unit: GramsPerDay, Known: true, Low: 80, High: 100,
 		Ref: practice("80-100 g a day for an adult, about 2 x 40 g for a small jill"), Valid: "adults"}, why, "takes neither weight nor the energy of the food into account")
-	n.add(Estimate{Method: MethodGramsPerKg, Name: "about 200 g of raw food per kg of body weight", Unit: GramsPerDay, Known: true, Low: 200 * w, High: 200 * w,
+	n.add(Estimate{Method: MethodGramsPerKg, Name: "about 200 g of raw food per kg of body weight", Unit: GramsPerDay, Known: true, Low: float64(200 * w), High: float64(200 * w),
 		Ref: published("of the order of 200 g per kg, raw food of about 1 kcal per g", "", "linsart-blanchard-2014"), Valid: "adults"}, why, "stated for food of about 1 kcal per gram")
-	n.add(Estimate{Method: MethodPercent, Name: "5-7 % of body weight", Unit: GramsPerDay, Known: true, Low: 50 * w, High: 70 * w,
+	n.add(Estimate{Method: MethodPercent, Name: "5-7 % of body weight", Unit: GramsPerDay, Known: true, Low: float64(50 * w), High: float64(70 * w),
 		Ref: practice("5-7 % of body weight a day"), Valid: "dry food of about 3.5 kcal per gram"},
 		"a dry-food rule: in raw food of about 1 kcal per gram it holds a quarter to a third of the energy that was meant", "")
 
@@ -298,10 +301,10 @@ func (n *Need) ferret() {
 	n.add(Estimate{Method: MethodGestation, Name: "pregnancy, twice the maintenance need", Unit: KcalPerDay, Known: true, Low: 2 * lo, High: 2 * hi,
 		Ref: derived("2 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "pregnant jills"},
 		unless(n.Stage == Pregnant, "for a pregnant jill"), multiple)
-	n.add(Estimate{Method: MethodLactation, Name: "nursing at its peak, three to four times the maintenance need", Unit: KcalPerDay, Known: true, Low: 3 * lo, High: 4 * hi,
+	n.add(Estimate{Method: MethodLactation, Name: "nursing at its peak, three to four times the maintenance need", Unit: KcalPerDay, Known: true, Low: float64(3 * lo), High: 4 * hi,
 		Ref: derived("3-4 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "nursing jills, peak about three weeks after birth"},
 		unless(n.Stage == Lactating, "for a nursing jill"), multiple)
-	n.add(Estimate{Method: MethodKit, Name: "growing kits, a planning figure of two to three times the band; feed to appetite", Unit: KcalPerDay, Known: true, Low: 2 * lo, High: 3 * hi,
+	n.add(Estimate{Method: MethodKit, Name: "growing kits, a planning figure of two to three times the band; feed to appetite", Unit: KcalPerDay, Known: true, Low: 2 * lo, High: float64(3 * hi),
 		Ref: choice("no published figure for ferret kits is known; two to three times the adult band, extrapolated from the growth factors of kittens", "sacn5-ch24"), Valid: "kits of 6 to 16 weeks"},
 		n.kitWhy(), "extrapolated from kittens: a figure for shopping, not for portions")
 
@@ -312,13 +315,13 @@ func (n *Need) ferret() {
 	n.HasBand = true
 	switch n.Stage {
 	case Kit:
-		n.setBand(MethodKit, 2*lo, 3*hi)
+		n.setBand(MethodKit, 2*lo, float64(3*hi))
 	case Juvenile:
 		n.setBand(MethodJuvenile, hi, 2*lo)
 	case Pregnant:
 		n.setBand(MethodGestation, 2*lo, 2*hi)
 	case Lactating:
-		n.setBand(MethodLactation, 3*lo, 4*hi)
+		n.setBand(MethodLactation, float64(3*lo), 4*hi)
 	default:
 		n.setBand(MethodBand, lo, hi)
 	}
@@ -401,7 +404,7 @@ func (n *Need) cat() {
 		Ref: published("Table 2, p. 28, after FEDIAF 2021", "", "vnj-2022"), Valid: "up to 4 months x 2.0-2.5, 4-9 months x 1.75-2.0, 9-12 months x 1.5"}
 	table := Estimate{Method: MethodKitten, Name: "growing cat, kcal per kg by month", Unit: KcalPerDay, Known: true,
 		Ref: published("Table 24-4, p. 434", "", "sacn5-ch24"), Valid: "birth to 12 months"}
-	suckling := Estimate{Method: MethodSuckling, Name: "kitten before weaning, 20-25 kcal per 100 g", Unit: KcalPerDay, Known: true, Low: 200 * w, High: 250 * w,
+	suckling := Estimate{Method: MethodSuckling, Name: "kitten before weaning, 20-25 kcal per 100 g", Unit: KcalPerDay, Known: true, Low: float64(200 * w), High: float64(250 * w),
 		Ref: published("p. 5", "", "nrc-cat-guide"), Valid: "before weaning"}
 	months := 0
 	if aged {
@@ -410,26 +413,26 @@ func (n *Need) cat() {
 	switch {
 	case !growing:
 	case !aged && n.Stage == Kit:
-		factor.Low, factor.High = 2*lo, 2.5*hi
+		factor.Low, factor.High = 2*lo, float64(2.5*hi)
 	case !aged:
-		factor.Low, factor.High = 1.5*lo, 2*hi
+		factor.Low, factor.High = float64(1.5*lo), 2*hi
 	case months < 4:
-		factor.Low, factor.High = 2*lo, 2.5*hi
+		factor.Low, factor.High = 2*lo, float64(2.5*hi)
 	case months < 9:
-		factor.Low, factor.High = 1.75*lo, 2*hi
+		factor.Low, factor.High = float64(1.75*lo), 2*hi
 	default:
-		factor.Low, factor.High = 1.5*lo, 1.5*hi
+		factor.Low, factor.High = float64(1.5*lo), float64(1.5*hi)
 	}
 	switch {
 	case !growing:
-		factor.Low, factor.High = 1.5*lo, 2.5*hi
+		factor.Low, factor.High = float64(1.5*lo), float64(2.5*hi)
 		table.Known, suckling.Known = false, false
 	case !aged:
 		table.Known, suckling.Known = false, false
 	default:
 		t := kittenTable()
 		m := min(months, len(t)-2)
-		table.Low, table.High = t[m+1]*w, t[m]*w
+		table.Low, table.High = float64(t[m+1]*w), float64(t[m]*w)
 	}
 	n.add(factor, notGrowing, "the step depends on the share of adult weight as well")
 	tableWhy := notGrowing
@@ -592,7 +595,7 @@ func (n Need) Compare(food units.Range[prey.Density]) []string {
 		}
 	}
 	if p, ok := n.Estimate(MethodPercent); ok && n.Stage != Kit {
-		say("The 5-7 %% rule is made for dry food: as raw food of %.1f kcal per gram it would give %.0f-%.0f kcal.", perGram(food.Typical), p.Low*perGram(food.Typical), p.High*perGram(food.Typical))
+		say("The 5-7 %% rule is made for dry food: as raw food of %.1f kcal per gram it would give %.0f-%.0f kcal.", perGram(food.Typical), float64(p.Low*perGram(food.Typical)), float64(p.High*perGram(food.Typical)))
 	}
 	return slices.Clip(out)
 }

@@ -9,6 +9,7 @@ import (
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/float"
 )
 
 // Growth is a predicted gain of germs already on the food, in powers of ten
@@ -38,7 +39,7 @@ func (g Growth) Fold() string {
 	if g.Past() {
 		return "over a million times as many germs"
 	}
-	n := math.Pow(10, float64(g))
+	n := float.Pow(10, float64(g))
 	switch {
 	case n < 9.95:
 		return fmt.Sprintf("about %.1f times as many germs", n)
@@ -75,7 +76,7 @@ type RoomEstimate float64
 
 // String prints "about 19.7 °C (67 °F)".
 func (r RoomEstimate) String() string {
-	return fmt.Sprintf("about %.1f °C (%.0f °F)", float64(r), float64(r)*1.8+32)
+	return fmt.Sprintf("about %.1f °C (%.0f °F)", float64(r), float64(float64(r)*1.8)+32)
 }
 
 // MarshalText is [RoomEstimate.String].
@@ -135,11 +136,11 @@ func (m Model) spec() (modelSpec, bool) {
 // The equations. c is °C; the result is the natural logarithm per hour.
 
 func moller(c float64) float64 {
-	r := 0.0356 * (c - 2.33)
+	r := float64(0.0356 * (c - 2.33))
 	if r <= 0 {
 		return 0
 	}
-	return r * r
+	return float64(r * r)
 }
 
 // The refit at pH 5.8 and water activity 0.993: b² = 1 - aw.
@@ -152,8 +153,8 @@ const (
 const efsaOptimum = (0.3649 - 0.00442*efsaPH) / (2 * 0.00458)
 
 func efsa(c float64) float64 {
-	return math.Exp(-11.909 + 0.3649*c + 1.7832*efsaPH + 7.00019*math.Sqrt(efsaB2) -
-		0.00442*c*efsaPH - 0.00458*c*c - 0.12539*efsaPH*efsaPH - 62.114*efsaB2)
+	return float.Exp(-11.909 + float64(0.3649*c) + 1.7832*efsaPH + float64(7.00019*math.Sqrt(efsaB2)) -
+		float64(0.00442*c*efsaPH) - float64(0.00458*c*c) - 0.12539*efsaPH*efsaPH - 62.114*efsaB2)
 }
 
 const (
@@ -167,13 +168,13 @@ func kaka(c float64) float64 {
 	if c <= kakaMin || c >= kakaMax {
 		return 0
 	}
-	below := (kakaOptimum - kakaMin) * ((kakaOptimum-kakaMin)*(c-kakaOptimum) -
-		(kakaOptimum-kakaMax)*(kakaOptimum+kakaMin-2*c))
+	below := float64((kakaOptimum - kakaMin) * (float64((kakaOptimum-kakaMin)*(c-kakaOptimum)) -
+		float64((kakaOptimum-kakaMax)*(kakaOptimum+kakaMin-2*c))))
 	return kakaRate * (c - kakaMax) * (c - kakaMin) * (c - kakaMin) / below
 }
 
 func kout(c float64) float64 {
-	return 0.056 * math.Exp(-69.3/0.00831*(1/(c+273)-1.0/273))
+	return float64(0.056 * float.Exp(float64(-69.3/0.00831*(1/(c+273)-1.0/273))))
 }
 
 // String returns the permanent id: "salmonella-central", "salmonella-upper",
@@ -284,7 +285,7 @@ func (m Model) Predict(steps []Step) Prediction {
 	slices.SortFunc(temps, cmp.Compare)
 	sum := 0.0
 	for _, t := range temps {
-		sum += s.rate(t.Celsius()) * at[t].Hours()
+		sum += float64(s.rate(t.Celsius()) * at[t].Hours())
 	}
 	p.Gain, p.Known = Growth(sum/math.Ln10), true
 	return p

@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -183,7 +184,7 @@ func (l *linter) uses() {
 			l.say(place2(l.c.manifest.at[key]), "source %s does not stand in alphabetical order", key)
 		}
 	}
-	for key := range used {
+	for _, key := range slices.Sorted(maps.Keys(used)) {
 		if !slices.Contains(l.c.Sources, key) {
 			l.say(man, "source %s is used and not listed", key)
 		}

@@ -5,6 +5,8 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"fitchet.example/units/float"
 )
 
 // A drawing is a plot laid out for the template: every coordinate is text that
@@ -66,11 +68,11 @@ func (p *plot) draw(id string) *drawing {
 		f := 0.0
 		switch {
 		case p.Log:
-			f = math.Log(v/from) / math.Log(to/from)
+			f = float.Log(v/from) / float.Log(to/from)
 		case to > from:
 			f = (v - from) / (to - from)
 		}
-		return plotLeft + f*(plotRight-plotLeft)
+		return plotLeft + float64(f*(plotRight-plotLeft))
 	}
 	y := 4.0
 	if p.Target != nil {
@@ -131,22 +133,31 @@ func (p *plot) words() string {
 	return strings.Join(s, "; ") + "."
 }
 
+// decade is the largest e for which 10^e is at most v, which is above 0.
+func decade(v float64) int {
+	e := -323
+	for e < 308 && math.Pow10(e+1) <= v {
+		e++
+	}
+	return e
+}
+
 // linearTicks are round steps from 0 to at least high.
 func linearTicks(high float64) []float64 {
 	if !(high > 0) {
 		return []float64{0, 1}
 	}
-	step := math.Pow(10, math.Floor(math.Log10(high)))
+	step := math.Pow10(decade(high))
 	for _, f := range []float64{0.2, 0.5, 1, 2} {
 		if high/(step*f) <= 6 {
-			step *= f
+			step = float64(step * f)
 			break
 		}
 	}
 	var out []float64
 	for i := 0; ; i++ {
-		out = append(out, float64(i)*step)
-		if float64(i)*step >= high {
+		out = append(out, float64(float64(i)*step))
+		if out[i] >= high {
 			return out
 		}
 	}
@@ -158,8 +169,8 @@ func logTicks(low, high float64) []float64 {
 		return []float64{1, 10}
 	}
 	var all []float64
-	for e := math.Floor(math.Log10(low)); e <= math.Ceil(math.Log10(high)); e++ {
-		all = append(all, math.Pow(10, e), 3*math.Pow(10, e))
+	for e := decade(low); e <= decade(high)+1; e++ {
+		all = append(all, math.Pow10(e), float64(3*math.Pow10(e)))
 	}
 	from, to := 0, len(all)-1
 	for from+1 < len(all) && all[from+1] <= low {

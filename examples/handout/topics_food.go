@@ -485,7 +485,7 @@ func (d *data) calcium() []block {
 		t.Columns = append(t.Columns, fact("Or bone meal for "+grams(batch), choice("an example batch to read off")))
 	}
 	draw := &plot{Title: "Calcium to phosphorus of foods, against the range aimed at", Unit: ": 1", Log: true,
-		Target: &plotRow{Label: fact("aimed at", goal.Ref), Low: float(goal.Low), High: float(goal.High), Value: fmt.Sprintf("%s to %s : 1", goal.Low, goal.High)}}
+		Target: &plotRow{Label: fact("aimed at", goal.Ref), Low: goal.Low.InexactFloat64(), High: goal.High.InexactFloat64(), Value: fmt.Sprintf("%s to %s : 1", goal.Low, goal.High)}}
 	ids := []string{"chicken-thigh-meat", "turkey-meat", "rabbit-meat", "beef-chuck", "chicken-heart", "chicken-liver"}
 	for _, id := range ids {
 		f := d.food(id)
@@ -521,7 +521,7 @@ func (d *data) calcium() []block {
 	for _, id := range append(slices.Clone(ids[:1]), "beef-chuck", "day-old-chick", "mouse-adult", "complete-mix-chicken", "chicken-wing") {
 		f := d.food(id)
 		if r, ref, ok := ratioOf(f); ok {
-			draw.Rows = append(draw.Rows, plotRow{fact(capital(name(f)), ref...), float(r.low), float(r.typical), float(r.high), span(r.low.StringFixed(2), r.high.StringFixed(2)) + " : 1"})
+			draw.Rows = append(draw.Rows, plotRow{fact(capital(name(f)), ref...), r.low.InexactFloat64(), r.typical.InexactFloat64(), r.high.InexactFloat64(), span(r.low.StringFixed(2), r.high.StringFixed(2)) + " : 1"})
 		}
 	}
 	blocks := []block{saying(plain("Meat and organs hold far more phosphorus than calcium; bone makes up for it. While an animal eats no bone, the calcium has to be added, and by weight, not by the spoon.")), {Table: t}}
@@ -552,8 +552,6 @@ func (d *data) calcium() []block {
 	}
 	return append(blocks, d.ruleTable("What a week is held to", ids...))
 }
-
-func float(v decimal.Decimal) float64 { f, _ := v.Float64(); return f }
 
 func quotient(a, b prey.Density) decimal.Decimal {
 	return a.Decimal().DivRound(b.Decimal(), 2)

@@ -49,7 +49,7 @@ const (
 )
 
 func stripX(v float64) string {
-	return strconv.FormatFloat(stripEdge+math.Min(math.Max(v, 0), 1)*(stripWidth-2*stripEdge), 'f', 1, 64)
+	return strconv.FormatFloat(stripEdge+float64(math.Min(math.Max(v, 0), 1)*(stripWidth-2*stripEdge)), 'f', 1, 64)
 }
 
 func (s *strip) Low() string   { return stripX(s.low) }
@@ -60,7 +60,7 @@ func (s *strip) Stop() string  { return stripX(s.target[1]) }
 
 // Width is how wide the target is drawn.
 func (s *strip) Width() string {
-	return strconv.FormatFloat((s.target[1]-s.target[0])*(stripWidth-2*stripEdge), 'f', 1, 64)
+	return strconv.FormatFloat(float64((s.target[1]-s.target[0])*(stripWidth-2*stripEdge)), 'f', 1, 64)
 }
 
 // Before and Beyond say that the range runs out of the strip.

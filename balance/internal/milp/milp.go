@@ -221,12 +221,12 @@ func (p Problem) satisfied(x []float64) bool {
 	for _, r := range p.Rows {
 		sum, scale := 0.0, 1.0
 		for _, t := range r.Terms {
-			v := t.Coef * x[t.Col]
+			v := float64(t.Coef * x[t.Col])
 			sum += v
 			scale = max(scale, math.Abs(v))
 		}
-		if !math.IsInf(r.Low, 0) && sum < r.Low-rowTolerance*max(scale, math.Abs(r.Low)) ||
-			!math.IsInf(r.High, 0) && sum > r.High+rowTolerance*max(scale, math.Abs(r.High)) {
+		if !math.IsInf(r.Low, 0) && sum < r.Low-float64(rowTolerance*max(scale, math.Abs(r.Low))) ||
+			!math.IsInf(r.High, 0) && sum > r.High+float64(rowTolerance*max(scale, math.Abs(r.High))) {
 			return false
 		}
 	}
@@ -236,7 +236,7 @@ func (p Problem) satisfied(x []float64) bool {
 func (p Problem) cost(x []float64) float64 {
 	sum := 0.0
 	for j, c := range p.Columns {
-		sum += c.Cost * x[j]
+		sum += float64(c.Cost * x[j])
 	}
 	return sum
 }

@@ -86,7 +86,7 @@ func (pr *propagator) run(low, high []float64, all bool, touched func(col int)) 
 		}
 		least, most, size := 0.0, 0.0, 1.0
 		for _, e := range md.rows[i] {
-			lo, hi := e.val*low[e.col], e.val*high[e.col]
+			lo, hi := float64(e.val*low[e.col]), float64(e.val*high[e.col])
 			if e.val < 0 {
 				lo, hi = hi, lo
 			}
@@ -94,7 +94,7 @@ func (pr *propagator) run(low, high []float64, all bool, touched func(col int)) 
 			most += hi
 			size = max(size, max(math.Abs(lo), math.Abs(hi)))
 		}
-		tol := rowTolerance * 10 * size
+		tol := float64(rowTolerance * 10 * size)
 		if least > md.high[i]+tol || most < md.low[i]-tol {
 			ok = false
 			continue
@@ -107,7 +107,7 @@ func (pr *propagator) run(low, high []float64, all bool, touched func(col int)) 
 			if low[j] == high[j] || !all && !md.cols[j].Integer {
 				continue
 			}
-			lo, hi := a*low[j], a*high[j]
+			lo, hi := float64(a*low[j]), float64(a*high[j])
 			if a < 0 {
 				lo, hi = hi, lo
 			}
@@ -126,7 +126,7 @@ func (pr *propagator) run(low, high []float64, all bool, touched func(col int)) 
 				}
 				pr.push(j)
 				// Keep this row's sums right for the columns after this one.
-				nlo, nhi := a*low[j], a*high[j]
+				nlo, nhi := float64(a*low[j]), float64(a*high[j])
 				if a < 0 {
 					nlo, nhi = nhi, nlo
 				}
@@ -142,7 +142,7 @@ func (pr *propagator) narrow(j int, bottom, top, tol float64, low, high []float6
 	if pr.md.cols[j].Integer {
 		bottom, top = math.Ceil(bottom-tol-1e-6), math.Floor(top+tol+1e-6)
 	} else {
-		worth := 1e-3 * (high[j] - low[j])
+		worth := float64(1e-3 * (high[j] - low[j]))
 		bottom, top = bottom-tol, top+tol
 		if bottom < low[j]+worth {
 			bottom = low[j]
@@ -206,18 +206,18 @@ func (md *model) lift(i int) {
 	}
 	most := 0.0
 	for _, e := range md.rows[i] {
-		a := sign * e.val
-		most += max(a*md.cols[e.col].Low, a*md.cols[e.col].High)
+		a := float64(sign * e.val)
+		most += max(float64(a*md.cols[e.col].Low), float64(a*md.cols[e.col].High))
 	}
 	for k, e := range md.rows[i] {
 		c := md.cols[e.col]
-		a := sign * e.val
+		a := float64(sign * e.val)
 		if !c.Integer || c.Low == c.High {
 			continue
 		}
 		// One step away from the end that uses most, the row has this slack.
 		slack := limit - (most - math.Abs(a))
-		slack -= 1e-9 * max(1, math.Abs(limit))
+		slack -= float64(1e-9 * max(1, math.Abs(limit)))
 		// A row that is slack everywhere is left alone, and so is one that nearly
 		// is: what remained of it would be mostly rounding.
 		if slack <= 1e-6*math.Abs(a) || slack >= 0.99*math.Abs(a) {
@@ -226,14 +226,14 @@ func (md *model) lift(i int) {
 		// a*x <= limit - others; at the far end nothing changes.
 		if a > 0 {
 			a -= slack
-			limit -= slack * c.High
-			most -= slack * c.High
+			limit -= float64(slack * c.High)
+			most -= float64(slack * c.High)
 		} else {
 			a += slack
-			limit += slack * c.Low
-			most += slack * c.Low
+			limit += float64(slack * c.Low)
+			most += float64(slack * c.Low)
 		}
-		md.rows[i][k].val = sign * a
+		md.rows[i][k].val = float64(sign * a)
 	}
 	if sign > 0 {
 		md.high[i] = limit
@@ -248,7 +248,7 @@ func (md *model) lift(i int) {
 func (md *model) granularity() (step, offset float64) {
 	for _, c := range md.cols {
 		if c.Low == c.High {
-			offset += c.Cost * c.Low
+			offset += float64(c.Cost * c.Low)
 			continue
 		}
 		a := math.Abs(c.Cost)

@@ -100,16 +100,16 @@ func newTableau(cols []Column, rows [][]entry, rowLow, rowHigh []float64, pivotL
 	s.scale(rows)
 	largest := 0.0
 	for j, c := range cols {
-		s.cost[j] = c.Cost * s.cs[j]
+		s.cost[j] = float64(c.Cost * s.cs[j])
 		largest = max(largest, math.Abs(s.cost[j]))
 	}
 	if largest > 0 {
 		s.os = power2(1 / largest)
 	}
 	for j, c := range cols {
-		s.cost[j] *= s.os
+		s.cost[j] = float64(s.cost[j] * s.os)
 		s.setBounds(j, c.Low, c.High)
-		s.tol[j] = primalTol * min(1, 1/s.cs[j])
+		s.tol[j] = float64(primalTol * min(1, 1/s.cs[j]))
 	}
 	for i, r := range rows {
 		s.boxRow(i, r, rowLow[i], rowHigh[i])
@@ -123,27 +123,31 @@ func newTableau(cols []Column, rows [][]entry, rowLow, rowHigh []float64, pivotL
 // boxed too.
 func (s *tableau) boxRow(i int, r []entry, low, high float64) {
 	v := s.n + i
-	s.tol[v] = primalTol * min(1, s.rs[i])
+	s.tol[v] = float64(primalTol * min(1, s.rs[i]))
 	s.rows[i] = make([]entry, len(r))
 	least, most := 0.0, 0.0
 	for k, e := range r {
-		a := e.val * s.cs[e.col] * s.rs[i]
+		a := float64(e.val * s.cs[e.col] * s.rs[i])
 		s.rows[i][k] = entry{e.col, a}
 		// A miss of a column, once clamped away, is a miss of its rows.
 		s.tol[e.col] = min(s.tol[e.col], max(10*primalTol*s.rs[i]/math.Abs(a), primalTol/100))
-		lo, hi := a*s.low[e.col], a*s.high[e.col]
+		lo, hi := float64(a*s.low[e.col]), float64(a*s.high[e.col])
 		least += min(lo, hi)
 		most += max(lo, hi)
 	}
 	margin := 1 + (most-least)/1024
-	s.low[v] = max(low*s.rs[i], least-margin)
-	s.high[v] = min(high*s.rs[i], most+margin)
+	s.low[v] = max(float64(low*s.rs[i]), least-margin)
+	s.high[v] = min(float64(high*s.rs[i]), most+margin)
 }
 
 // power2 returns the power of two nearest to v, within 2^-40 to 2^40; it scales
 // without rounding.
 func power2(v float64) float64 {
-	return math.Ldexp(1, int(min(max(math.Round(math.Log2(v)), -40), 40)))
+	m, e := math.Frexp(min(max(v, 1.0/(1<<40)), 1<<40)) // m from 0.5 to 1
+	if m < math.Sqrt2/2 {
+		e--
+	}
+	return math.Ldexp(1, e)
 }
 
 // scale chooses powers of two that bring the coefficients near 1.
@@ -159,7 +163,7 @@ func (s *tableau) scale(rows [][]entry) {
 		for i, r := range rows {
 			lo, hi := math.Inf(1), 0.0
 			for _, e := range r {
-				if v := math.Abs(e.val) * s.cs[e.col]; v > 0 {
+				if v := float64(math.Abs(e.val) * s.cs[e.col]); v > 0 {
 					lo, hi = min(lo, v), max(hi, v)
 				}
 			}
@@ -168,7 +172,7 @@ func (s *tableau) scale(rows [][]entry) {
 				s.rs[i] = 1 / (math.Sqrt(lo) * math.Sqrt(hi))
 			}
 			for _, e := range r {
-				if v := math.Abs(e.val) * s.rs[i]; v > 0 {
+				if v := float64(math.Abs(e.val) * s.rs[i]); v > 0 {
 					least[e.col], most[e.col] = min(least[e.col], v), max(most[e.col], v)
 				}
 			}
@@ -198,7 +202,7 @@ func (s *tableau) setBounds(j int, low, high float64) {
 func (s *tableau) values(x []float64) {
 	put := func(v int, val float64) {
 		if v < s.n {
-			x[v] = min(max(val, s.low[v]), s.high[v]) * s.cs[v]
+			x[v] = float64(min(max(val, s.low[v]), s.high[v]) * s.cs[v])
 		}
 	}
 	for k, v := range s.nonb {
@@ -289,7 +293,7 @@ func (s *tableau) compute() {
 	for i := range s.m {
 		row, sum := s.t[i*s.n:(i+1)*s.n], 0.0
 		for k, x := range s.xn {
-			sum += row[k] * x
+			sum += float64(row[k] * x)
 		}
 		s.xb[i] = sum
 	}
@@ -337,7 +341,7 @@ func (s *tableau) shift(changed []int) {
 	for i := range s.m {
 		row, sum := s.t[i*s.n:(i+1)*s.n], 0.0
 		for _, k := range changed {
-			sum += row[k] * s.delta[k]
+			sum += float64(row[k] * s.delta[k])
 		}
 		s.xb[i] += sum
 	}
@@ -370,33 +374,33 @@ func (s *tableau) exchange(r, q int) {
 		if f == 0 {
 			continue
 		}
-		f *= inv
+		f = float64(f * inv)
 		if math.Abs(f) < 1e-14 {
 			row[q] = 0
 			continue
 		}
 		if dense {
 			for k, v := range pr {
-				row[k] -= f * v
+				row[k] -= float64(f * v)
 			}
 		} else {
 			for _, k := range order {
-				row[k] -= f * pr[k]
+				row[k] -= float64(f * pr[k])
 			}
 		}
 		row[q] = f
-		s.weight[i] = max(s.weight[i], f*f*wr)
+		s.weight[i] = max(s.weight[i], float64(f*f*wr))
 	}
-	s.weight[r] = max(wr*inv*inv, 1)
-	f := s.d[q] * inv
+	s.weight[r] = max(float64(wr*inv*inv), 1)
+	f := float64(s.d[q] * inv)
 	if f != 0 {
 		for _, k := range order {
-			s.d[k] -= f * pr[k]
+			s.d[k] -= float64(f * pr[k])
 		}
 	}
 	s.d[q] = f
 	for _, k := range order {
-		pr[k] *= -inv
+		pr[k] = float64(pr[k] * -inv)
 	}
 	pr[q] = inv
 	s.basic[r], s.nonb[q] = s.nonb[q], s.basic[r]
@@ -419,7 +423,7 @@ func (s *tableau) reweigh() {
 func (s *tableau) objective() float64 {
 	sum := 0.0
 	for k, d := range s.d {
-		sum += d * s.xn[k]
+		sum += float64(d * s.xn[k])
 	}
 	return sum
 }
@@ -440,13 +444,13 @@ func (s *tableau) bound() float64 {
 		if y == 0 {
 			continue
 		}
-		sum += min(y*s.low[s.n+i], y*s.high[s.n+i])
+		sum += min(float64(y*s.low[s.n+i]), float64(y*s.high[s.n+i]))
 		for _, e := range s.rows[i] {
-			s.g[e.col] -= y * e.val
+			s.g[e.col] -= float64(y * e.val)
 		}
 	}
 	for j, g := range s.g {
-		sum += min(g*s.low[j], g*s.high[j])
+		sum += min(float64(g*s.low[j]), float64(g*s.high[j]))
 	}
 	return sum
 }
@@ -467,7 +471,7 @@ func (s *tableau) contradiction(r int) bool {
 	// The sum of y times (logical - its row) is 0 for every point.
 	least, most, size := 0.0, 0.0, 0.0
 	add := func(c float64, v int) {
-		lo, hi := c*s.low[v], c*s.high[v]
+		lo, hi := float64(c*s.low[v]), float64(c*s.high[v])
 		least += min(lo, hi)
 		most += max(lo, hi)
 		size += max(math.Abs(lo), math.Abs(hi))
@@ -478,7 +482,7 @@ func (s *tableau) contradiction(r int) bool {
 		}
 		add(y, s.n+i)
 		for _, e := range s.rows[i] {
-			s.g[e.col] -= y * e.val
+			s.g[e.col] -= float64(y * e.val)
 		}
 	}
 	for j, g := range s.g {
@@ -486,7 +490,7 @@ func (s *tableau) contradiction(r int) bool {
 			add(g, j)
 		}
 	}
-	slack := 1e-14 * size
+	slack := float64(1e-14 * size)
 	return least > slack || most < -slack
 }
 
@@ -504,7 +508,7 @@ func (s *tableau) residual() float64 {
 	for i, r := range s.rows {
 		sum, size := 0.0, 1.0
 		for _, e := range r {
-			v := e.val * x[e.col]
+			v := float64(e.val * x[e.col])
 			sum += v
 			size = max(size, math.Abs(v))
 		}
@@ -538,7 +542,7 @@ func (s *tableau) solve(ctx context.Context, limit float64) outcome {
 				}
 			}
 			z := s.objective()
-			if s.residual() <= drift && (attempt > 1 || s.bound() >= z-1e-8*max(1, math.Abs(z))) {
+			if s.residual() <= drift && (attempt > 1 || s.bound() >= z-float64(1e-8*max(1, math.Abs(z)))) {
 				return optimal
 			}
 		default:
@@ -601,7 +605,7 @@ func (s *tableau) iterate(ctx context.Context, limit float64, steps int) outcome
 		if z > limit && s.bound() > limit {
 			return cutoff
 		}
-		if z > best+1e-12*max(1, math.Abs(best)) {
+		if z > best+float64(1e-12*max(1, math.Abs(best))) {
 			best, stall, bland = z, 0, false
 		} else if stall++; stall > maxStall && !s.perturbed && nudged < nudges {
 			s.perturb()
@@ -620,7 +624,7 @@ func (s *tableau) iterate(ctx context.Context, limit float64, steps int) outcome
 			}
 			return optimal
 		}
-		q, flips := s.entering(r, to-s.xb[r], s.tol[s.basic[r]]*max(1, math.Abs(to)), bland)
+		q, flips := s.entering(r, to-s.xb[r], float64(s.tol[s.basic[r]]*max(1, math.Abs(to))), bland)
 		if q < 0 {
 			if s.contradiction(r) {
 				return infeasible
@@ -631,7 +635,7 @@ func (s *tableau) iterate(ctx context.Context, limit float64, steps int) outcome
 		step := (to - s.xb[r]) / s.t[r*s.n+q]
 		for i := range s.m {
 			if a := s.t[i*s.n+q]; a != 0 {
-				s.xb[i] += a * step
+				s.xb[i] += float64(a * step)
 			}
 		}
 		s.xb[r] = s.xn[q] + step
@@ -657,8 +661,8 @@ func (s *tableau) perturb() {
 		if s.low[v] == s.high[v] {
 			continue
 		}
-		u := golden * float64(v+1)
-		by := nudge * (1 + u - math.Floor(u))
+		u := float64(golden * float64(v+1))
+		by := float64(nudge * (1 + u - math.Floor(u)))
 		if s.xn[k] == s.high[v] {
 			by = -by
 		}
@@ -682,7 +686,7 @@ func (s *tableau) reprice() {
 		}
 		c := s.cost[v]
 		for k, a := range s.t[i*s.n : (i+1)*s.n] {
-			s.d[k] += c * a
+			s.d[k] += float64(c * a)
 		}
 	}
 	s.perturbed = false
@@ -701,7 +705,7 @@ func (s *tableau) entering(r int, need, tol float64, bland bool) (q int, flips [
 	reach := 0.0
 	row := s.t[r*s.n : (r+1)*s.n]
 	for k, a := range row {
-		a *= sign
+		a = float64(a * sign)
 		if math.Abs(a) < 1e-10 {
 			continue
 		}
@@ -723,7 +727,7 @@ func (s *tableau) entering(r int, need, tol float64, bland bool) (q int, flips [
 			d = max(-d, 0)
 		}
 		a = math.Abs(a)
-		reach += a * (high - low)
+		reach += float64(a * (high - low))
 		steps = append(steps, breakpoint{k, a, d / a})
 	}
 	if reach < need-tol || len(steps) == 0 {
@@ -761,7 +765,7 @@ func (s *tableau) entering(r int, need, tol float64, bland bool) (q int, flips [
 		}
 		steps[done], steps[at] = steps[at], steps[done]
 		v := s.nonb[steps[done].pos]
-		need -= alpha * (s.high[v] - s.low[v])
+		need -= float64(alpha * (s.high[v] - s.low[v]))
 		done++
 		if need <= 0 {
 			break
@@ -772,7 +776,7 @@ func (s *tableau) entering(r int, need, tol float64, bland bool) (q int, flips [
 		largest = max(largest, b.alpha)
 	}
 	last := done - 1
-	for last > 0 && steps[last].alpha < min(1e-3*largest, 1e-3) {
+	for last > 0 && steps[last].alpha < min(float64(1e-3*largest), 1e-3) {
 		last--
 	}
 	flips = s.order[:0]

@@ -143,7 +143,7 @@ func (f *search) floor() float64 {
 	// Boxes narrowed by what the best leaves to be gained hide what is above cut.
 	b = min(b, f.cut)
 	if f.grain > 0 {
-		b = f.offset + f.grain*math.Ceil((b-f.offset)/f.grain-1e-6)
+		b = f.offset + float64(f.grain*math.Ceil((b-f.offset)/f.grain-1e-6))
 	}
 	return b
 }
@@ -229,7 +229,7 @@ func (s *tableau) relaxation(p Problem) Relaxation {
 		case v < s.n:
 			r.Reduced[v] = d / s.cs[v]
 		case d > 0 && !math.IsInf(p.Rows[v-s.n].Low, 0) || d < 0 && !math.IsInf(p.Rows[v-s.n].High, 0):
-			r.Duals[v-s.n] = d * s.rs[v-s.n]
+			r.Duals[v-s.n] = float64(d * s.rs[v-s.n])
 		}
 	}
 	return r
@@ -295,7 +295,7 @@ func (f *search) enter(n *node) bool {
 }
 
 // limit is the scaled objective from which on a node is of no interest.
-func (f *search) limit() float64 { return f.cut * f.s.os }
+func (f *search) limit() float64 { return float64(f.cut * f.s.os) }
 
 // visit solves n and returns the child to go on with, if any; false if the
 // search was stopped.
@@ -428,10 +428,10 @@ func (f *search) offer(x []float64) verdict {
 		}
 	}
 	f.best, f.cost = x, cost
-	slack := 1e-7 * max(1, math.Abs(cost))
+	slack := float64(1e-7 * max(1, math.Abs(cost)))
 	f.cut = cost - slack
 	if f.step > 0 {
-		f.cut = cost - f.step + min(10*slack, f.step/100)
+		f.cut = cost - f.step + min(float64(10*slack), f.step/100)
 	}
 	f.fix()
 	return accepted
@@ -455,8 +455,8 @@ func (f *search) polish(x []float64) bool {
 		low[i], high[i] = r.Low, r.High
 		for _, t := range r.Terms {
 			if k := at[t.Col]; k < 0 {
-				low[i] -= t.Coef * x[t.Col]
-				high[i] -= t.Coef * x[t.Col]
+				low[i] -= float64(t.Coef * x[t.Col])
+				high[i] -= float64(t.Coef * x[t.Col])
 			} else if t.Coef != 0 {
 				rows[i] = append(rows[i], entry{k, t.Coef})
 			}
@@ -620,14 +620,14 @@ type candidate struct {
 
 // score ranks candidates: both children should become dear.
 func (c candidate) score(frac, tiny float64) float64 {
-	return max(c.cost[0], tiny*frac) * max(c.cost[1], tiny*(1-frac))
+	return float64(max(c.cost[0], float64(tiny*frac)) * max(c.cost[1], float64(tiny*(1-frac))))
 }
 
 // branch makes the children of n, whose relaxation is not whole, and returns
 // the one to go on with: n itself, narrowed, if a trial showed a side to be of
 // no interest.
 func (f *search) branch(n *node, touched func(int)) *node {
-	tiny := 1e-6 * max(1, math.Abs(n.bound))
+	tiny := float64(1e-6 * max(1, math.Abs(n.bound)))
 	frac := func(j int) float64 { return f.x[j] - math.Floor(f.x[j]) }
 	var list []candidate
 	for i, j := range f.s.basic {
@@ -635,8 +635,8 @@ func (f *search) branch(n *node, touched func(int)) *node {
 			continue
 		}
 		c := candidate{col: j}
-		c.cost[0] = max(f.penalty(i, -frac(j)), f.expect(0, j)*frac(j))
-		c.cost[1] = max(f.penalty(i, 1-frac(j)), f.expect(1, j)*(1-frac(j)))
+		c.cost[0] = max(f.penalty(i, -frac(j)), float64(f.expect(0, j)*frac(j)))
+		c.cost[1] = max(f.penalty(i, 1-frac(j)), float64(f.expect(1, j)*(1-frac(j))))
 		list = append(list, c)
 	}
 	slices.SortFunc(list, func(a, b candidate) int {
@@ -767,7 +767,7 @@ func (f *search) penalty(i int, by float64) float64 {
 	}
 	least := math.Inf(1)
 	for k, a := range s.t[i*s.n : (i+1)*s.n] {
-		if a *= sign; math.Abs(a) < 1e-9 {
+		if a = float64(a * sign); math.Abs(a) < 1e-9 {
 			continue
 		}
 		v := s.nonb[k]

@@ -13,10 +13,13 @@ func (c *chain) foods() {
 	for _, r := range c.selected.rows {
 		c.food(r)
 	}
-	for name, t := range map[string]*table{"shares": c.shares, "pieces": c.pieces, "extras": c.extras} {
+	for _, t := range []struct {
+		name string
+		*table
+	}{{"shares", c.shares}, {"pieces", c.pieces}, {"extras", c.extras}} {
 		for _, r := range t.rows {
 			if _, ok := c.selected.find(r.get("food")); !ok {
-				c.fault("%s.csv: no food %s", name, r.get("food"))
+				c.fault("%s.csv: no food %s", t.name, r.get("food"))
 			}
 		}
 	}

@@ -32,6 +32,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
 	"slices"
 	"strings"
 
@@ -123,8 +124,8 @@ var publishedTables = map[string][]string{
 
 func (c *chain) load(published, selection fs.FS) {
 	c.tables = make(map[string]*table)
-	for name, key := range publishedTables {
-		t, err := readTable(published, name, key)
+	for _, name := range slices.Sorted(maps.Keys(publishedTables)) {
+		t, err := readTable(published, name, publishedTables[name])
 		if err != nil {
 			c.faults = append(c.faults, err)
 			continue

@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"slices"
 	"strings"
 
 	"fitchet.example/balance"
@@ -180,9 +181,12 @@ func refusal(h *ration.Household, res *balance.Result) *refused {
 	var words []string
 	for _, l := range res.Lacking {
 		words = append(words, l.Mass.InGrams(0)+" of "+l.What)
-		for word, slot := range map[string]balance.Slot{"muscle": balance.MuscleSlot, "heart": balance.HeartSlot, "bone": balance.BoneSlot, "liver": balance.LiverSlot, "organ": balance.OrganSlot} {
-			if inSlot(l.Example, slot) {
-				out.Lacks = append(out.Lacks, word)
+		for _, s := range []struct {
+			word string
+			slot balance.Slot
+		}{{"muscle", balance.MuscleSlot}, {"heart", balance.HeartSlot}, {"bone", balance.BoneSlot}, {"liver", balance.LiverSlot}, {"organ", balance.OrganSlot}} {
+			if inSlot(l.Example, s.slot) && !slices.Contains(out.Lacks, s.word) {
+				out.Lacks = append(out.Lacks, s.word)
 			}
 		}
 	}
