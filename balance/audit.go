@@ -115,7 +115,8 @@ func (a *Auditor) Audit(in Input) (*Report, error) {
 // Audit judges a plan by the rules of the book and the shares of the target.
 //
 // It fails only when there is nothing to judge: the error wraps ErrPlan,
-// ErrAnimal or ErrUnknownTarget, or is that of reading the shipped tables. What
+// ErrAnimal, ErrUnknownTarget or ration.ErrAnimalID, or is that of reading the
+// shipped tables. What
 // is wrong with the food itself is a finding, never an error.
 func Audit(in Input) (*Report, error) { return new(Auditor).Audit(in) }
 
@@ -134,6 +135,11 @@ func (s *state) judgeAll() {
 
 // fill works out what the caller left out.
 func (a *Auditor) fill(in *Input) (err error) {
+	if in.Household != nil {
+		if err := in.Household.CheckIDs(); err != nil {
+			return err
+		}
+	}
 	if in.Book == nil {
 		if a.Book == nil {
 			if a.Book, err = Shipped(); err != nil {

@@ -442,6 +442,15 @@ func (f *Finding) Split() string {
 	return fmt.Sprintf("a bowl shared by %d, divided by the middle of each one's energy band: our choice, watch who eats what", shared)
 }
 
+// Who is the animal the finding is about, as ration.Household.NameOf calls it;
+// "" when it is about all.
+func (f *Finding) Who() string {
+	if f.Animal == nil {
+		return ""
+	}
+	return f.s.in.Household.NameOf(f.Animal.ID)
+}
+
 // Foods are the names of the foods that carry the hazard, in the order they are
 // fed; none for other rules.
 func (f *Finding) Foods() []string {

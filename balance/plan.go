@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -184,15 +183,6 @@ func (b Bowl) IDs() []string {
 	return ids
 }
 
-// Names returns the animals' names, joined for people.
-func (b Bowl) Names() string {
-	names := make([]string, len(b.Animals))
-	for i, a := range b.Animals {
-		names[i] = a.Name
-	}
-	return strings.Join(names, ", ")
-}
-
 // PassedOver is a food that the planner did not consider.
 type PassedOver struct {
 	Food *prey.Food
@@ -336,6 +326,9 @@ func newPlanner(q Request) (*planner, error) {
 	if q.Household == nil || len(q.Household.Animals) == 0 {
 		return nil, fmt.Errorf("no household with animals: %w", ErrRequest)
 	}
+	if err := q.Household.CheckIDs(); err != nil {
+		return nil, fmt.Errorf("%w: %w", err, ErrRequest)
+	}
 	if q.Days == 0 {
 		q.Days = 7
 	}
@@ -403,7 +396,7 @@ func (p *planner) seat() {
 		for _, a := range animals {
 			n := p.need(a)
 			if !n.HasBand {
-				p.res.Unplanned = append(p.res.Unplanned, a.Name)
+				p.res.Unplanned = append(p.res.Unplanned, p.Household.NameOf(a.ID))
 				continue
 			}
 			bowl.Animals = append(bowl.Animals, a)

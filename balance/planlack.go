@@ -415,7 +415,7 @@ func (p *planner) words(d demand) string {
 	var names []string
 	for _, b := range p.diets[d.diet].bowls {
 		for _, a := range p.bowls[b].Animals {
-			names = append(names, a.Name)
+			names = append(names, p.Household.NameOf(a.ID))
 		}
 	}
 	if n := len(names); n > 4 {

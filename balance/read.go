@@ -55,8 +55,8 @@ func parseID(s string) (string, error) {
 const maxSentence = 400
 
 func parseSentence(s string) (string, error) {
-	if s == "" || len(s) > maxSentence {
-		return "", fmt.Errorf("want one sentence of at most %d letters", maxSentence)
+	if strings.TrimSpace(s) == "" || len(s) > maxSentence || strict.Line(s) != s {
+		return "", fmt.Errorf("want one sentence of at most %d letters, in one line", maxSentence)
 	}
 	return s, nil
 }

@@ -12,6 +12,7 @@ import (
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 
 	"github.com/shopspring/decimal"
 )
@@ -110,10 +111,10 @@ func (r *Report) Notes() []string {
 	for i := range r.s.needs {
 		n := &r.s.needs[i]
 		if len(n.VetFirst) > 0 {
-			out = append(out, fmt.Sprintf("%s: ask a vet before feeding by any plan (%s).", n.Animal.Name, and(n.VetFirst)))
+			out = append(out, fmt.Sprintf("%s: ask a vet before feeding by any plan (%s).", r.nameOf(n.Animal), and(n.VetFirst)))
 		}
 		for _, d := range n.Disagree {
-			out = append(out, n.Animal.Name+": "+d)
+			out = append(out, r.nameOf(n.Animal)+": "+d)
 		}
 	}
 	return out
@@ -164,7 +165,14 @@ func (r *Report) WriteText(w io.Writer) error {
 		return fmt.Errorf("writing the report: %w", errNotAudited)
 	}
 	b := bufio.NewWriter(w)
-	p := func(format string, args ...any) { fmt.Fprintf(b, format, args...) }
+	p := func(format string, args ...any) {
+		for i, v := range args {
+			if s, ok := v.(string); ok {
+				args[i] = strict.Line(s) // it may come from anywhere
+			}
+		}
+		fmt.Fprintf(b, format, args...)
+	}
 	reg := r.book.Registry()
 
 	p("%s, %s from %s\n", r.Household, days(r.Days), r.Start)
@@ -172,7 +180,7 @@ func (r *Report) WriteText(w io.Writer) error {
 	p("Bone means %s.\n", r.Target.BoneMeans.Words())
 	r.boneText(p)
 	for _, n := range r.s.needs {
-		needText(p, n)
+		needText(p, n, r.nameOf(n.Animal))
 	}
 	p("\nVerdicts are at typical figures; where the whole range of published figures says\notherwise, that stands beside it.\n")
 
@@ -234,12 +242,15 @@ func days(n int) string {
 	return fmt.Sprintf("%d days", n)
 }
 
+// nameOf is what the animal of a need is called in this report.
+func (r *Report) nameOf(a *ration.Animal) string { return r.s.in.Household.NameOf(a.ID) }
+
 // label names a finding in a list: the rule, the animal, and the verdict over
 // the range where it differs.
 func (f *Finding) label() string {
 	out := f.Rule.ID
 	if f.Animal != nil {
-		out += " for " + f.Animal.Name
+		out += " for " + f.Who()
 	}
 	if f.Whole != f.Verdict {
 		out += fmt.Sprintf(" (%s over the range)", f.Whole)
@@ -284,11 +295,7 @@ func (r *Report) boneText(p func(string, ...any)) {
 }
 
 // needText shows an animal's band beside the handbook's figure.
-func needText(p func(string, ...any), n ration.Need) {
-	name := n.Animal.Name
-	if name == "" {
-		name = n.Animal.ID
-	}
+func needText(p func(string, ...any), n ration.Need, name string) {
 	p("\n%s, %s, %s:", name, n.Stage, both(n.Animal.Mass))
 	if n.HasBand {
 		p(" band about %s to %s a day;", n.Band.Low, n.Band.High)
@@ -309,7 +316,7 @@ func findingText(p func(string, ...any), f *Finding, reg *cite.Registry) {
 	}
 	p("\n  %s: %s", f.Verdict, title)
 	if f.Animal != nil {
-		p(" For %s.", f.Animal.Name)
+		p(" For %s.", f.Who())
 	}
 	p(" [%s]\n", f.Rule.ID)
 	line := func(name, text string) {

@@ -109,8 +109,8 @@ const maxLogDays = 366
 // what is counted is taken at its least and its most.
 //
 // It fails with an error that wraps ErrPlan when there is no log or household,
-// or Days is out of range, with ErrUnknownTarget, or with that of reading the
-// shipped tables.
+// or Days is out of range, with ErrUnknownTarget or ration.ErrAnimalID, or with
+// that of reading the shipped tables.
 func AuditLog(in LogInput) (*Eaten, error) {
 	if in.Days == 0 {
 		in.Days = daysInWeek

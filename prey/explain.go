@@ -7,6 +7,7 @@ import (
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 // ExplanationSchema is the schema of the JSON form of an [Explanation].
@@ -270,7 +271,7 @@ type writer struct {
 }
 
 func (w *writer) line(format string, args ...any) {
-	text := fmt.Sprintf(format, args...)
+	text := strict.Line(fmt.Sprintf(format, args...))
 	w.b.WriteString(strings.TrimRight(text, " "))
 	w.b.WriteByte('\n')
 }

@@ -409,15 +409,15 @@ func texts(m strict.Map, key string, parse func(string) (string, error)) []strin
 }
 
 func nameText(s string) (string, error) {
-	if strings.TrimSpace(s) == "" || len(s) > maxNameBytes {
+	if len(s) > maxNameBytes {
 		return "", fmt.Errorf("%q: want a name of at most %d bytes", clip(s), maxNameBytes)
 	}
-	return s, nil
+	return strict.Name(s)
 }
 
 func noteText(s string) (string, error) {
 	if strings.TrimSpace(s) == "" || len(s) > maxFieldBytes {
 		return "", fmt.Errorf("want a text of at most %d bytes", maxFieldBytes)
 	}
-	return s, nil
+	return strings.Join(strings.Fields(s), " "), nil
 }

@@ -197,14 +197,14 @@ func (rd *reader) foodOrSpecies(s string) (string, error) {
 
 func (rd *reader) household(root strict.Node) *Household {
 	m := root.Map()
-	h := &Household{Name: strict.Value(m, "household", parseName)}
+	h := &Household{Name: strict.Value(m, "household", strict.Name)}
 	h.AsOf = strict.Value(m, "as-of", units.ParseDate)
 	h.Start = h.AsOf
 	if d, ok := strict.OptValue(m, "start", units.ParseDate); ok {
 		h.Start = d
 	}
 	h.Target = m.OptText("target")
-	h.Region, _ = strict.OptValue(m, "region", parseName)
+	h.Region, _ = strict.OptValue(m, "region", strict.Name)
 	if t, ok := strict.OptValue(m, "room", units.ParseTemperature); ok {
 		h.Room = &t
 	}
@@ -251,7 +251,7 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 			seen[a.ID] = a.At
 		}
 	}
-	if a.Name = m.OptText("name"); a.Name == "" {
+	if a.Name, _ = strict.OptValue(m, "name", strict.Name); a.Name == "" {
 		a.Name = a.ID
 	}
 	a.Species, _ = strict.OptValue(m, "species", oneOf("species", knownSpecies()))
@@ -307,7 +307,7 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 	if n, ok := m.Opt("never"); ok {
 		a.Never = strict.Each(n, rd.foodOrSpecies)
 	}
-	a.Group = m.OptText("group")
+	a.Group, _ = strict.OptValue(m, "group", strict.Name)
 	m.Done()
 	return a
 }
@@ -326,7 +326,8 @@ func (rd *reader) stock(n strict.Node, asOf units.Date) Stock {
 	if p, ok := strict.OptValue(m, "cost", units.ParsePrice); ok {
 		s.Cost = &p
 	}
-	s.Supplier, s.Lot = m.OptText("supplier"), m.OptText("lot")
+	s.Supplier, _ = strict.OptValue(m, "supplier", strict.Name)
+	s.Lot, _ = strict.OptValue(m, "lot", strict.Name)
 	m.Done()
 	return s
 }
@@ -337,7 +338,7 @@ func (rd *reader) offer(n strict.Node) Offer {
 	o.Food = strict.Value(m, "food", rd.food)
 	o.Pack, o.Pieces = rd.amount(n, m, o.Food, "pack")
 	o.Price = strict.Value(m, "price", units.ParsePrice)
-	o.Supplier = m.OptText("supplier")
+	o.Supplier, _ = strict.OptValue(m, "supplier", strict.Name)
 	most, _ := m.OptInt("max", 1, 1_000_000)
 	o.Max = int64(most)
 	m.Done()
@@ -438,14 +439,6 @@ func filled(list strict.Node, empty string) []strict.Node {
 		list.Fail("%s", empty)
 	}
 	return items
-}
-
-// parseName reads any text that is not empty and not overlong.
-func parseName(s string) (string, error) {
-	if strings.TrimSpace(s) == "" || len(s) > 200 {
-		return "", errors.New("a name is needed, of at most 200 bytes")
-	}
-	return s, nil
 }
 
 // errName is wrapped by faults about a name that is not known.

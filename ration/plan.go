@@ -169,8 +169,8 @@ func (p *Plan) check() error {
 	bad := func(format string, args ...any) error {
 		return fmt.Errorf("plan for %q: %s: %w", p.Household, fmt.Sprintf(format, args...), ErrPlan)
 	}
-	if p.Household == "" {
-		return bad("no household")
+	if _, err := strict.Name(p.Household); err != nil {
+		return bad("no household: %v", err)
 	}
 	last := units.Date(-1 << 31)
 	for i, d := range p.Days {
@@ -288,7 +288,7 @@ func (rd *reader) serving(n strict.Node) Serving {
 // ofHousehold reads the name of a household, which must be that of h. A nil h, or one without a name, takes any.
 func ofHousehold(h *Household) func(string) (string, error) {
 	return func(s string) (string, error) {
-		if _, err := parseName(s); err != nil {
+		if _, err := strict.Name(s); err != nil {
 			return "", err
 		}
 		if h != nil && h.Name != "" && h.Name != s {

@@ -67,7 +67,7 @@ func LoadSwitch(path string, r io.Reader) (*SwitchPlan, error) {
 		if _, ok := p.stage(st.ID); ok {
 			id.Fail("stage %q is already there", st.ID)
 		}
-		st.Name, st.Do, st.OldFood = strict.Value(s, "name", parseName), s.Text("do"), s.OptText("old-food")
+		st.Name, st.Do, st.OldFood = strict.Value(s, "name", strict.Name), s.Text("do"), s.OptText("old-food")
 		st.Boneless = s.Bool("boneless", false)
 		g := s.Get("gate").Map()
 		st.Gate = Gate{g.Int("days", 0, 365), g.Int("meals", 1, 200), strict.Value(g, "eaten", parsePart)}

@@ -140,8 +140,8 @@ func LoadNotices(path string, r io.Reader) (*Notices, error) {
 			ID:        strict.Value(m, "id", ident),
 			Kind:      strict.Value(m, "kind", parseNoticeKind),
 			Confirmed: strict.Value(m, "confirmed", units.ParseDate),
-			ReadIn:    m.Text("read-in"),
-			Words:     m.Text("words"),
+			ReadIn:    strict.Value(m, "read-in", strict.Name),
+			Words:     strings.Join(strings.Fields(m.Text("words")), " "),
 		}
 		if e.ID != "" && seen[e.ID] {
 			m.Get("id").Fail("%s is already the id of another notice", e.ID)
@@ -160,7 +160,7 @@ func LoadNotices(path string, r io.Reader) (*Notices, error) {
 		case BirdFlu:
 			e.Region = m.Text("region")
 		case Recall:
-			e.Supplier = m.Text("supplier")
+			e.Supplier = strict.Value(m, "supplier", strict.Name)
 			e.Lots = list(m, "lots", plainWords)
 		}
 		m.Done()

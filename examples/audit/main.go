@@ -17,10 +17,12 @@ import (
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
 	"fitchet.example/examples/internal/cli"
+	"fitchet.example/examples/internal/page"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/testdata"
+	"fitchet.example/units/strict"
 )
 
 // library is the version of this library, as it is told to generators.
@@ -59,7 +61,6 @@ const (
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := flag.NewFlagSet("audit", flag.ContinueOnError)
-	fs.SetOutput(stderr)
 	fs.StringVar(&o.household, "household", "", "household `file` of the plans; without one nobody's need is known")
 	fs.StringVar(&o.target, "target", "", "`id` of the target to judge by, instead of the plan's own")
 	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones")
@@ -86,11 +87,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		o.reports = append(o.reports, s)
 		return nil
 	})
-	switch err := fs.Parse(args); {
-	case errors.Is(err, flag.ErrHelp):
-		return cli.Well
-	case err != nil:
-		return cli.Unusable
+	if code, more := cli.Parse(fs, args, stderr); !more {
+		return code
 	}
 	code, err := o.do(fs.Args(), stdin, stdout)
 	if err != nil {
@@ -149,7 +147,7 @@ func (o *options) writeCorpus(stdout io.Writer) (int, error) {
 	if err != nil {
 		return 0, err
 	}
-	_, err = fmt.Fprintf(stdout, "%d files of corpus %s in %s: %d cases, %d scenarios\n", n, c.Version, o.write, len(c.Cases), len(c.Scenarios))
+	_, err = fmt.Fprintf(stdout, "%d files of corpus %s in %s: %d cases, %d scenarios\n", n, c.Version, strict.Line(o.write), len(c.Cases), len(c.Scenarios))
 	return cli.Well, err
 }
 
@@ -162,10 +160,12 @@ func (o *options) lintCorpus(stdout io.Writer) (int, error) {
 		fsys = os.DirFS(o.lint)
 	}
 	if err := corpus.Lint(fsys); err != nil {
-		fmt.Fprintln(stdout, err)
+		for line := range strings.SplitSeq(err.Error(), "\n") {
+			page.Put(stdout, "%s\n", line)
+		}
 		return cli.Mend, nil
 	}
-	_, err := fmt.Fprintf(stdout, "%s: in order\n", o.lint)
+	_, err := fmt.Fprintf(stdout, "%s: in order\n", strict.Line(o.lint))
 	return cli.Well, err
 }
 

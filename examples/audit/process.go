@@ -13,9 +13,9 @@ import (
 	"sync"
 	"syscall"
 	"time"
-	"unicode/utf8"
 
 	"fitchet.example/balance/corpus"
+	"fitchet.example/units/strict"
 )
 
 // bounds are what one answer may take.
@@ -287,16 +287,9 @@ func (t *tail) String() string {
 	return plainText(string(t.buf))
 }
 
-// plainText makes foreign bytes fit for a report: valid, on one line, bounded.
+// plainText makes foreign bytes fit for a report: valid, on one line, harmless.
 func plainText(s string) string {
-	s = strings.ToValidUTF8(s, "\ufffd")
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' || r == 0x7f || r == utf8.RuneError || r == 0x2028 || r == 0x2029 || r >= 0x80 && r < 0xa0 || r >= 0xfdd0 && r <= 0xfdef || r&0xfffe == 0xfffe {
-			return ' '
-		}
-		return r
-	}, s)
-	return strings.Join(strings.Fields(s), " ")
+	return strict.Line(strings.Join(strings.Fields(s), " "))
 }
 
 func clipLine(b []byte) []byte { return bytes.Clone(b[:min(len(b), 80)]) }

@@ -3,7 +3,6 @@ package main
 import (
 	"bufio"
 	"bytes"
-	"encoding/json"
 	"encoding/xml"
 	"errors"
 	"fmt"
@@ -13,6 +12,8 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
+	"fitchet.example/examples/internal/cli"
+	"fitchet.example/examples/internal/page"
 )
 
 // runSchema names the form of a report in JSON Lines.
@@ -122,6 +123,9 @@ type textReport struct {
 	h header
 }
 
+// printf makes all foreign text harmless.
+func (t *textReport) printf(format string, args ...any) { page.Put(t.out, format, args...) }
+
 func (t *textReport) open(h header) {
 	t.h = h
 	if h.What == "generator" && h.Generator != nil {
@@ -159,7 +163,7 @@ func (t *textReport) result(r *result) {
 	if r.household != "" {
 		t.printf("    household:\n")
 		for line := range strings.Lines(r.household) {
-			t.printf("      %s", line)
+			t.printf("      %s\n", strings.TrimSuffix(line, "\n"))
 		}
 	}
 }
@@ -192,7 +196,7 @@ func whom(f *balance.Finding) string {
 	if f.Animal == nil {
 		return ""
 	}
-	return " for " + f.Animal.Name
+	return " for " + f.Who()
 }
 
 func (t *textReport) close(s summary) error {
@@ -218,16 +222,14 @@ func (t *textReport) close(s summary) error {
 type jsonReport struct{ *out }
 
 func (j *jsonReport) line(v any) {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	if err := enc.Encode(v); err != nil {
+	b, err := cli.Line(v)
+	if err != nil {
 		if j.err == nil {
 			j.err = err
 		}
 		return
 	}
-	_, _ = j.Write(b.Bytes()) // the first error is kept
+	_, _ = j.Write(b) // the first error is kept
 }
 
 type jsonGenerator struct {
@@ -453,7 +455,11 @@ func (x *junitReport) plan(a *audited) {
 	c := junitCase{Class: "plan", Name: plainText(a.source)}
 	switch {
 	case a.err != nil:
-		c.Error = &junitFailure{"unusable", plainText(firstLine(a.err.Error())), strings.ToValidUTF8(a.err.Error(), "?")}
+		faults := strings.Split(a.err.Error(), "\n")
+		for i, f := range faults {
+			faults[i] = plainText(f)
+		}
+		c.Error = &junitFailure{"unusable", faults[0], strings.Join(faults, "\n")}
 	case len(a.missed) > 0:
 		var b strings.Builder
 		for _, f := range a.missed {
@@ -498,7 +504,7 @@ func (m *mdReport) open(h header) {
 
 // md keeps foreign text from being read as Markdown.
 func md(s string) string {
-	return strings.NewReplacer("|", "\\|", "<", "&lt;", "*", "\\*", "_", "\\_", "`", "\\`", "[", "\\[").Replace(plainText(s))
+	return page.Markdown(plainText(s))
 }
 
 func (m *mdReport) result(r *result) {

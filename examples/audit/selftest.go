@@ -54,7 +54,7 @@ func selftest(r *runner, c *corpus.Corpus, stdout io.Writer) (int, error) {
 		fmt.Fprintf(stdout, "%d of the checks failed; PROTOCOL.md says what is asked\n", t.failed)
 		return cli.Mend, nil
 	}
-	_, err := fmt.Fprintf(stdout, "%s %s speaks the protocol\n", t.r.seen.Name, t.r.seen.Version)
+	_, err := fmt.Fprintf(stdout, "%s %s speaks the protocol\n", plainText(t.r.seen.Name), plainText(t.r.seen.Version))
 	return cli.Well, err
 }
 

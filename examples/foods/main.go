@@ -2,8 +2,6 @@ package main
 
 import (
 	"bytes"
-	"encoding/json"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -12,6 +10,7 @@ import (
 	"strings"
 
 	"fitchet.example/examples/internal/cli"
+	"fitchet.example/examples/internal/page"
 	"fitchet.example/prey"
 	"fitchet.example/safety"
 	"fitchet.example/units/strict"
@@ -27,7 +26,6 @@ type options struct {
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := flag.NewFlagSet("foods", flag.ContinueOnError)
-	fs.SetOutput(stderr)
 	fs.StringVar(&o.part, "part", "", "list foods with this `part`: muscle, heart, liver, organ, bone or rest")
 	fs.StringVar(&o.species, "species", "", "list foods of this `animal`")
 	fs.StringVar(&o.hazard, "hazard", "", "list foods with this hazard `tag`")
@@ -36,11 +34,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
 	var name []string
 	for { // flags may stand before, between and after the words of the name
-		switch err := fs.Parse(args); {
-		case errors.Is(err, flag.ErrHelp):
-			return cli.Well
-		case err != nil:
-			return cli.Unusable
+		if code, more := cli.Parse(fs, args, stderr); !more {
+			return code
 		}
 		if fs.NArg() == 0 {
 			break
@@ -54,7 +49,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 		err = cli.Deliver(o.out, data, stdout)
 	}
 	if err != nil {
-		fmt.Fprintln(stderr, "foods:", strings.ReplaceAll(err.Error(), "\n", "\nfoods: "))
+		cli.Complain(stderr, "foods", err)
 		return cli.Unusable
 	}
 	return code
@@ -97,21 +92,14 @@ func (o options) catalogue(stdin io.Reader) (*prey.Catalogue, error) {
 	if err != nil || o.foods == "" {
 		return c, err
 	}
-	name, r := "standard input", stdin
-	if o.foods != "-" {
-		f, err := os.Open(o.foods)
-		if err != nil {
-			return nil, err
-		}
-		defer f.Close()
-		name, r = o.foods, f
-	}
-	own, err := prey.LoadFoods(name, r, c.Registry())
+	own, err := cli.Load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
+		return prey.LoadFoods(name, r, c.Registry())
+	})
 	if err != nil {
 		return nil, err
 	}
 	if c, err = c.With(own); err != nil {
-		return nil, fmt.Errorf("%s: %w", name, err)
+		return nil, fmt.Errorf("%s: %w", strict.Line(o.foods), err)
 	}
 	return c, nil
 }
@@ -131,11 +119,7 @@ func render(format string, v interface{ text(*bytes.Buffer) }) ([]byte, error) {
 		v.text(&b)
 		return b.Bytes(), nil
 	}
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	err := enc.Encode(v)
-	return b.Bytes(), err
+	return cli.JSON(v)
 }
 
 // list is the answer without a name.
@@ -199,9 +183,9 @@ func (l *list) text(b *bytes.Buffer) {
 		if len(it.Hazards) > 0 {
 			line += "; hazards: " + strings.Join(it.Hazards, ", ")
 		}
-		fmt.Fprintln(b, line)
+		page.Put(b, "%s\n", line)
 	}
-	fmt.Fprintf(b, "\n%d foods. For one of them: foods NAME\n", len(l.Foods))
+	page.Put(b, "\n%d foods. For one of them: foods NAME\n", len(l.Foods))
 }
 
 // sheet is the answer for one food.
@@ -264,27 +248,27 @@ func (s *sheet) text(b *bytes.Buffer) {
 	e.Hazards = nil // what the tags mean follows
 	b.WriteString(e.Text())
 	if len(s.Against) > 0 {
-		fmt.Fprintf(b, "\nKnown against it\n")
+		page.Put(b, "\nKnown against it\n")
 	}
 	for _, a := range s.Against {
-		fmt.Fprintf(b, "  %s: %s\n", a.Gravity, a.What)
+		page.Put(b, "  %s: %s\n", a.Gravity, a.What)
 		if a.Open {
-			fmt.Fprintf(b, "    Open: to be looked up before it holds.\n")
+			page.Put(b, "    Open: to be looked up before it holds.\n")
 		}
 		if a.Amount != "" {
-			fmt.Fprintf(b, "    Amount: %s\n", a.Amount)
+			page.Put(b, "    Amount: %s\n", a.Amount)
 		}
 		if a.Do != "" {
-			fmt.Fprintf(b, "    %s\n", a.Do)
+			page.Put(b, "    %s\n", a.Do)
 		}
 		if len(a.Sources) > 0 {
-			fmt.Fprintf(b, "    How we know: %s\n", strings.Join(a.Sources, "; "))
+			page.Put(b, "    How we know: %s\n", strings.Join(a.Sources, "; "))
 		}
 	}
 	if len(s.Cautions) > 0 {
-		fmt.Fprintf(b, "\nTake care\n")
+		page.Put(b, "\nTake care\n")
 	}
 	for _, c := range s.Cautions {
-		fmt.Fprintf(b, "  %s\n", c)
+		page.Put(b, "  %s\n", c)
 	}
 }

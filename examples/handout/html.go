@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"fitchet.example/units"
+	"fitchet.example/units/strict"
 )
 
 //go:embed handout.html.tmpl
@@ -32,7 +33,7 @@ func (s said) End() string {
 // tied is a text whose amounts do not part from their units at the end of a line.
 var tied = regexp.MustCompile(`(\d) (°C|°F|%|: 1|\d{3}\b|(?:g|kg|mg|µg|oz|lb|kcal|h|min|d|IU|mL|cm|in)\b)`)
 
-func tie(s string) string { return tied.ReplaceAllString(s, "$1\u00a0$2") }
+func tie(s string) string { return tied.ReplaceAllString(strict.Line(s), "$1\u00a0$2") }
 
 // Brief reports whether the table is short enough to be kept on one page.
 func (t *table) Brief() bool { return len(t.Rows) <= 8 }

@@ -3,14 +3,12 @@ package main
 import (
 	"bytes"
 	_ "embed"
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
 	"io"
 	"os"
 	"strings"
-	"unicode"
 	"unicode/utf8"
 
 	"fitchet.example/balance"
@@ -34,7 +32,6 @@ type options struct {
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := flag.NewFlagSet("handout", flag.ContinueOnError)
-	fs.SetOutput(stderr)
 	fs.StringVar(&o.topics, "topics", "", "`topics`, separated by commas, in the order wanted: "+strings.Join(topicIDs(), ", ")+"; default: all")
 	fs.StringVar(&o.name, "for", "", "`name` of who hands the sheet out; default: a line to write it on")
 	fs.BoolVar(&o.long, "long", false, "the long form: more rows, and every source in full")
@@ -43,18 +40,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
 	fs.StringVar(&o.format, "format", "text", "md, html, text, json, csl, bib, or schema for the JSON Schema of json")
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	switch err := fs.Parse(args); {
-	case errors.Is(err, flag.ErrHelp):
-		return cli.Well
-	case err != nil:
-		return cli.Unusable
+	if code, more := cli.Parse(fs, args, stderr); !more {
+		return code
 	}
 	data, err := o.render(fs.Args(), stdin)
 	if err == nil {
 		err = cli.Deliver(o.out, data, stdout)
 	}
 	if err != nil {
-		fmt.Fprintln(stderr, "handout:", strings.ReplaceAll(err.Error(), "\n", "\nhandout: "))
+		cli.Complain(stderr, "handout", err)
 		return cli.Unusable
 	}
 	return cli.Well
@@ -83,8 +77,13 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, error) {
 	}
 	chosen, err := choose(o.topics)
 	faults = append(faults, err)
-	if err := checkName(o.name); err != nil {
-		faults = append(faults, fmt.Errorf("-for: %w", err))
+	name := strings.TrimSpace(o.name)
+	if o.name != "" {
+		if _, err := strict.Name(name); err != nil {
+			faults = append(faults, fmt.Errorf("-for: %w", err))
+		} else if utf8.RuneCountInString(name) > maxName {
+			faults = append(faults, fmt.Errorf("-for: over %d characters", maxName))
+		}
 	}
 	if o.asOf != "" {
 		if _, err := units.ParseDate(o.asOf); err != nil {
@@ -101,7 +100,7 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	doc, err := d.document(chosen, strings.TrimSpace(o.name), o.asOf)
+	doc, err := d.document(chosen, name, o.asOf)
 	if err != nil {
 		return nil, err
 	}
@@ -147,25 +146,6 @@ next:
 // maxName is how long a name may be, in characters.
 const maxName = 120
 
-var errName = errors.New("not a name that can stand on a sheet")
-
-// checkName refuses what would break a line or turn the text around it.
-func checkName(name string) error {
-	if !utf8.ValidString(name) {
-		return fmt.Errorf("%w: it is not UTF-8", errName)
-	}
-	if utf8.RuneCountInString(name) > maxName {
-		return fmt.Errorf("%w: over %d characters", errName, maxName)
-	}
-	for _, r := range name {
-		direction := r >= 0x202A && r <= 0x202E || r >= 0x2066 && r <= 0x2069
-		if unicode.IsControl(r) || direction || r == 0x2028 || r == 0x2029 || r == utf8.RuneError || r >= 0xFFFE && r <= 0xFFFF {
-			return fmt.Errorf("%w: it holds the character U+%04X", errName, r)
-		}
-	}
-	return nil
-}
-
 // data reads the shipped data and lays the user's files over them.
 func (o options) data(stdin io.Reader) (*data, error) {
 	d, err := shipped()
@@ -174,48 +154,35 @@ func (o options) data(stdin io.Reader) (*data, error) {
 	}
 	d.long = o.long
 	if o.foods != "" {
-		own, err := load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
+		own, err := cli.Load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
 			return prey.LoadFoods(name, r, d.foods.Registry())
 		})
 		if err != nil {
 			return nil, err
 		}
 		if d.foods, err = d.foods.With(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", o.foods, err)
+			return nil, fmt.Errorf("%s: %w", strict.Line(o.foods), err)
 		}
 	}
 	if o.rules != "" {
-		own, err := load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
+		own, err := cli.Load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
 			return balance.LoadRules(name, r, d.book.Registry())
 		})
 		if err != nil {
 			return nil, err
 		}
 		if d.book, err = d.book.WithRules(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", o.rules, err)
+			return nil, fmt.Errorf("%s: %w", strict.Line(o.rules), err)
 		}
 	}
 	return d, nil
 }
 
-// load opens a file and hands it to a loader, with its name for messages.
-func load[T any](path string, stdin io.Reader, read func(name string, r io.Reader) (T, error)) (T, error) {
-	if path == "-" {
-		return read("standard input", stdin)
-	}
-	var none T
-	f, err := os.Open(path)
-	if err != nil {
-		return none, err
-	}
-	defer f.Close()
-	return read(path, f)
-}
-
 // json writes the document as data.
 func (d *document) json(w io.Writer) error {
-	enc := json.NewEncoder(w)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	return enc.Encode(d)
+	data, err := cli.JSON(d)
+	if err == nil {
+		_, err = w.Write(data)
+	}
+	return err
 }

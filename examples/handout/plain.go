@@ -8,6 +8,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"fitchet.example/units/strict"
 )
 
 // isolated keeps a name that is written from right to left from turning the
@@ -27,7 +29,7 @@ type voice struct {
 	strong string
 }
 
-func aloud() voice { return voice{text: func(s string) string { return s }} }
+func aloud() voice { return voice{text: strict.Line} }
 
 func marked() voice { return voice{escape, "**"} }
 
@@ -74,6 +76,7 @@ var leading = regexp.MustCompile(`^([-+#=]|\d+[.)])`)
 
 // escape makes Markdown show the text as it is.
 func escape(s string) string {
+	s = strict.Line(s)
 	s = special.ReplaceAllString(s, `\$0`)
 	if m := leading.FindString(s); m != "" {
 		s = m[:len(m)-1] + `\` + s[len(m)-1:]
@@ -85,7 +88,7 @@ func escape(s string) string {
 func (d *document) markdown(w io.Writer) error {
 	var b bytes.Buffer
 	put := func(format string, args ...any) { fmt.Fprintf(&b, format, args...) }
-	by, date := escape(isolated(d.For)), d.AsOf
+	by, date := isolated(escape(d.For)), d.AsOf
 	if d.For == "" {
 		by = escape(blank)
 	}

@@ -113,18 +113,18 @@ func (m *maker) card(only *ration.Animal) (*card, error) {
 
 func (m *maker) one(a *ration.Animal) one {
 	n := ration.Needs(a, m.to)
-	o := one{Animal: a.ID, Name: a.Name, About: kit.Describe(a, n), First: []first{}, With: []string{}, Foods: []string{}, Maybe: []string{}, Left: []string{}, Never: []string{}, Times: []string{}, Open: []string{}}
+	o := one{Animal: a.ID, Name: m.names(a.ID), About: kit.Describe(a, n), First: []first{}, With: []string{}, Foods: []string{}, Maybe: []string{}, Left: []string{}, Never: []string{}, Times: []string{}, Open: []string{}}
 	for _, al := range m.l.Alarms(a, m.lim) {
-		o.First = append(o.First, first{"vet now", a.Name, upper(al.Text), m.notes.Words(al.Ref)})
+		o.First = append(o.First, first{"vet now", m.names(a.ID), upper(al.Text), m.notes.Words(al.Ref)})
 	}
 	if len(n.VetFirst) > 0 {
-		o.First = append(o.First, first{"vet", a.Name, "Under a vet's care or in need of one: " + page.And(n.VetFirst) + ". Change nothing without the vet.", ""})
+		o.First = append(o.First, first{"vet", m.names(a.ID), "Under a vet's care or in need of one: " + page.And(n.VetFirst) + ". Change nothing without the vet.", ""})
 	}
 	for _, b := range m.h.Bowls() {
 		if slices.ContainsFunc(b, func(x *ration.Animal) bool { return x.ID == a.ID }) {
 			for _, x := range b {
 				if x.ID != a.ID {
-					o.With = append(o.With, x.Name)
+					o.With = append(o.With, m.names(x.ID))
 				}
 			}
 		}

@@ -41,7 +41,6 @@ type options struct {
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := flag.NewFlagSet("logbook", flag.ContinueOnError)
-	fs.SetOutput(stderr)
 	fs.StringVar(&o.household, "household", "", "household `file` (- for standard input); default: the rescue embedded in the program")
 	fs.StringVar(&o.log, "log", "", "feeding log `file` (- for standard input); default, without -household: two weeks embedded in the program")
 	fs.IntVar(&o.days, "days", 7, "how many days up to the log's as-of day are looked at: 7 or 14")
@@ -53,11 +52,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.format, "format", "text", "text or json")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	switch err := fs.Parse(args); {
-	case errors.Is(err, flag.ErrHelp):
-		return cli.Well
-	case err != nil:
-		return cli.Unusable
+	if code, more := cli.Parse(fs, args, stderr); !more {
+		return code
 	}
 	data, code, err := o.render(fs.Args(), stdin)
 	if err == nil {

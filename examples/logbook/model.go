@@ -240,7 +240,7 @@ func (m *maker) book() (*book, error) {
 	m.bowls(b)
 	for i := range e.Each {
 		s := e.Each[i].Steer
-		c := change{Name: m.h.Animals[i].Name, Known: s.Known, Text: s.Text}
+		c := change{Name: m.names(m.h.Animals[i].ID), Known: s.Known, Text: s.Text}
 		if s.Known {
 			c.Next = "about " + s.Next.String() + " a day"
 			c.Text += " (" + m.notes.Words(s.Ref) + ")"
@@ -290,7 +290,7 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
 		for _, al := range m.l.Alarms(a, m.lim) {
-			add("vet now", a.Name, upper(al.Text), al.Ref)
+			add("vet now", m.names(a.ID), upper(al.Text), al.Ref)
 		}
 	}
 	for i := range e.All.Findings {
@@ -302,12 +302,12 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
 		if w := m.wait(a); w.over > 0 && w.frail {
-			add("vet", a.Name, fmt.Sprintf("Waited %s from one set-out to the next (%s to %s); it should wait no longer than %s: %s. That happened %s in these days. Food that still lay there is not counted; plan with the vet.",
+			add("vet", m.names(a.ID), fmt.Sprintf("Waited %s from one set-out to the next (%s to %s); it should wait no longer than %s: %s. That happened %s in these days. Food that still lay there is not counted; plan with the vet.",
 				safety.PeriodText(w.longest), w.from, w.until, safety.PeriodText(w.gap.Longest), w.gap.Why, times(w.over)), w.gap.Ref)
 		}
 		for _, f := range e.Each[i].Findings {
 			if f.Rule.Check == balance.EnergyFloor && f.Verdict == balance.Missed {
-				add("vet", a.Name, fmt.Sprintf("Ate %s, below its resting need (%s). If nothing is missing in the log, see a vet.", f.MeasuredText(), f.LimitText()), f.Evidence()...)
+				add("vet", m.names(a.ID), fmt.Sprintf("Ate %s, below its resting need (%s). If nothing is missing in the log, see a vet.", f.MeasuredText(), f.LimitText()), f.Evidence()...)
 			}
 		}
 	}
@@ -321,13 +321,13 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 	}
 	for _, n := range m.needs() {
 		if len(n.VetFirst) > 0 {
-			b.First = append(b.First, first{"vet", n.Animal.Name, "Change its food only with the vet (" + page.And(n.VetFirst) + ").", ""})
+			b.First = append(b.First, first{"vet", m.names(n.Animal.ID), "Change its food only with the vet (" + page.And(n.VetFirst) + ").", ""})
 		}
 	}
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
-		if w, ago := m.wait(a), m.sureMeal(a.ID); w.frail && ago > w.gap.Longest && !slices.ContainsFunc(b.First, func(f first) bool { return f.Level == "vet now" && f.Animal == a.Name }) {
-			add("mend", a.Name, fmt.Sprintf("Nobody knows whether it ate in the last %s, and it should wait no longer than %s: %s. Feed it apart or watch it, and weigh what is left.",
+		if w, ago := m.wait(a), m.sureMeal(a.ID); w.frail && ago > w.gap.Longest && !slices.ContainsFunc(b.First, func(f first) bool { return f.Level == "vet now" && f.Animal == m.names(a.ID) }) {
+			add("mend", m.names(a.ID), fmt.Sprintf("Nobody knows whether it ate in the last %s, and it should wait no longer than %s: %s. Feed it apart or watch it, and weigh what is left.",
 				safety.PeriodText(ago), safety.PeriodText(w.gap.Longest), w.gap.Why), w.gap.Ref)
 		}
 	}
@@ -438,7 +438,7 @@ func (m *maker) animal(a *ration.Animal, by *balance.EatenBy) animal {
 	n := ration.Needs(a, m.to)
 	days := m.written(a.ID)
 	per := units.Range[units.Mass]{Low: aDay(by.Mass.Low, days), Typical: aDay(by.Mass.Typical, days), High: aDay(by.Mass.High, days)}
-	out := animal{Animal: a.ID, Name: a.Name, About: kit.Describe(a, n), Ate: grams(per, 0), AteText: inWords(per),
+	out := animal{Animal: a.ID, Name: m.names(a.ID), About: kit.Describe(a, n), Ate: grams(per, 0), AteText: inWords(per),
 		Resting: "about " + n.Floor.String() + " a day", Band: "no published figure", Foods: []eaten{}, Got: []got{}, Shares: []share{}, Rules: []verdict{}}
 	if n.HasBand {
 		out.Band = fmt.Sprintf("about %s to %s a day (%s)", kcal(n.Band.Low), kcal(n.Band.High), m.notes.Words(n.BandRef))
@@ -622,7 +622,7 @@ func (m *maker) weights(b *book) {
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
 		r := ration.Weigh(m.l.Weights, a, m.to, m.lim)
-		w := weight{Name: a.Name, Alerts: []first{}, Notes: append([]string{}, r.Notes...)}
+		w := weight{Name: m.names(a.ID), Alerts: []first{}, Notes: append([]string{}, r.Notes...)}
 		if r.Known {
 			w.Latest, w.On = page.Both(r.Latest.Mass), r.Latest.When.Date.String()
 			switch a.StageOn(m.to) {
@@ -640,7 +640,7 @@ func (m *maker) weights(b *book) {
 			if al.Vet {
 				level = "vet"
 			}
-			w.Alerts = append(w.Alerts, first{level, a.Name, al.Text, m.notes.Words(al.Ref)})
+			w.Alerts = append(w.Alerts, first{level, m.names(a.ID), al.Text, m.notes.Words(al.Ref)})
 		}
 		b.Weights = append(b.Weights, w)
 	}

@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fitchet.example/examples/internal/cli"
+	"fitchet.example/examples/internal/page"
 	"fitchet.example/safety"
 	"fitchet.example/units/cite"
 )
@@ -236,57 +237,57 @@ func (a *answer) text(b *bytes.Buffer, detail bool) {
 		if h.Open {
 			mark += " (open, look it up)"
 		}
-		fmt.Fprintf(b, "%s: %s %s\n", mark, h.What, h.Do)
+		page.Put(b, "%s: %s %s\n", mark, h.What, h.Do)
 		if h.Notice != "" {
-			fmt.Fprintf(b, "  Notice: %s\n", h.Notice)
+			page.Put(b, "  Notice: %s\n", h.Notice)
 		}
 		if detail {
-			fmt.Fprintf(b, "  How we know: %s\n", strings.Join(h.Sources, "; "))
+			page.Put(b, "  How we know: %s\n", strings.Join(h.Sources, "; "))
 		}
 	}
-	fmt.Fprintln(b, a.Answer)
+	page.Put(b, "%s\n", a.Answer)
 	if a.Asked != nil {
-		fmt.Fprintln(b, a.Asked.Answer)
+		page.Put(b, "%s\n", a.Asked.Answer)
 	}
 	if !detail {
 		return
 	}
-	fmt.Fprintf(b, "\nPublished limits, the strictest that applies first\n")
+	page.Put(b, "\nPublished limits, the strictest that applies first\n")
 	for _, l := range a.Limits {
 		least := "at most "
 		if l.LessThan {
 			least = "less than "
 		}
-		fmt.Fprintf(b, "  %s: %s%s, for %s: %s", l.Name, least, l.Length, l.Binds, l.Status)
+		page.Put(b, "  %s: %s%s, for %s: %s", l.Name, least, l.Length, l.Binds, l.Status)
 		if l.Status == safety.Applies.String() {
-			fmt.Fprintf(b, ", %s left", l.Left)
+			page.Put(b, ", %s left", l.Left)
 		}
-		fmt.Fprintf(b, "\n    Condition: %s.\n    Because: %s.\n    Source: %s.\n", l.Condition, l.Why, l.Source)
+		page.Put(b, "\n    Condition: %s.\n    Because: %s.\n    Source: %s.\n", l.Condition, l.Why, l.Source)
 	}
 	if len(a.Practice) > 0 {
-		fmt.Fprintf(b, "\nWhat keepers do (common practice, no source; never a limit)\n")
+		page.Put(b, "\nWhat keepers do (common practice, no source; never a limit)\n")
 	}
 	for _, p := range a.Practice {
 		hours := p.From
 		if p.To != p.From {
 			hours += " to " + p.To
 		}
-		fmt.Fprintf(b, "  %s: %s", hours, p.What)
+		page.Put(b, "  %s: %s", hours, p.What)
 		if p.Times != "" {
-			fmt.Fprintf(b, "; the longest is %s the leading limit, %s", p.Times, p.Level)
+			page.Put(b, "; the longest is %s the leading limit, %s", p.Times, p.Level)
 		}
 		fmt.Fprintln(b)
 	}
 	if len(a.Growth) > 0 {
-		fmt.Fprintf(b, "\nEstimated growth of germs already there, in powers of ten (not a chance of illness)\n")
+		page.Put(b, "\nEstimated growth of germs already there, in powers of ten (not a chance of illness)\n")
 	}
 	sources := map[string]string{}
 	for _, m := range a.Growth {
-		fmt.Fprintf(b, "  %s (%s)\n", m.At, m.Total)
+		page.Put(b, "  %s (%s)\n", m.At, m.Total)
 		for _, g := range m.Gains {
-			fmt.Fprintf(b, "    %s: %s", g.Model, g.Gain)
+			page.Put(b, "    %s: %s", g.Model, g.Gain)
 			if g.Fold != "" {
-				fmt.Fprintf(b, ", %s", g.Fold)
+				page.Put(b, ", %s", g.Fold)
 			}
 			fmt.Fprintln(b)
 			sources[g.Model] = g.Source
@@ -294,15 +295,15 @@ func (a *answer) text(b *bytes.Buffer, detail bool) {
 	}
 	for _, model := range safety.Models() {
 		if s := sources[model.Germ()]; s != "" {
-			fmt.Fprintf(b, "  Model for %s: %s\n", model.Germ(), s)
+			page.Put(b, "  Model for %s: %s\n", model.Germ(), s)
 		}
 	}
 	section := func(title string, lines []string) {
 		if len(lines) > 0 {
-			fmt.Fprintf(b, "\n%s\n", title)
+			page.Put(b, "\n%s\n", title)
 		}
 		for _, l := range lines {
-			fmt.Fprintf(b, "  %s\n", l)
+			page.Put(b, "  %s\n", l)
 		}
 	}
 	section("Taken for granted, and not known", a.Notes)

@@ -3,7 +3,6 @@ package main
 import (
 	"bytes"
 	_ "embed"
-	"encoding/json"
 	"errors"
 	"flag"
 	"fmt"
@@ -33,7 +32,6 @@ type options struct {
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := flag.NewFlagSet("setout", flag.ContinueOnError)
-	fs.SetOutput(stderr)
 	fs.StringVar(&o.form, "form", "pieces", "`form` of the food: soup, minced, pieces, bone-in, whole, dried or soaked")
 	fs.StringVar(&o.room, "room", "", "`temperature` where it will lie, such as \"21 °C\", \"70 °F\" or \"3 h at 18 °C, 24 °C\"")
 	fs.StringVar(&o.warm, "warm", "", "`time` already spent above 5 °C (41 °F), such as \"40 min\" or \"thawing 40 min, bowl 1 h\"")
@@ -47,18 +45,15 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.BoolVar(&o.detail, "detail", false, "every limit, practice, growth and caution")
 	fs.StringVar(&o.format, "format", "text", "text, json, or schema for the JSON Schema of the answer")
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	switch err := fs.Parse(args); {
-	case errors.Is(err, flag.ErrHelp):
-		return cli.Well
-	case err != nil:
-		return cli.Unusable
+	if code, more := cli.Parse(fs, args, stderr); !more {
+		return code
 	}
 	data, code, err := o.render(fs.Args(), stdin)
 	if err == nil {
 		err = cli.Deliver(o.out, data, stdout)
 	}
 	if err != nil {
-		fmt.Fprintln(stderr, "setout:", strings.ReplaceAll(err.Error(), "\n", "\nsetout: "))
+		cli.Complain(stderr, "setout", err)
 		return cli.Unusable
 	}
 	return code
@@ -85,11 +80,8 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 		a.text(&b, o.detail)
 		return b.Bytes(), code, nil
 	}
-	enc := json.NewEncoder(&b)
-	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
-	err = enc.Encode(a)
-	return b.Bytes(), code, err
+	data, err := cli.JSON(a)
+	return data, code, err
 }
 
 // question is what the flags ask.

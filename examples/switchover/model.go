@@ -165,10 +165,10 @@ func (m *maker) animals(only *ration.Animal) error {
 
 func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) error {
 	need := ration.Needs(a, m.l.AsOf.Date)
-	n := next{Animal: a.ID, Name: a.Name, About: kit.Describe(a, need), Why: []string{}, Gate: []gate{}, Care: []string{}, Left: append([]string{}, m.steps.Skipped(m.l, a.ID)...)}
+	n := next{Animal: a.ID, Name: m.h.NameOf(a.ID), About: kit.Describe(a, need), Why: []string{}, Gate: []gate{}, Care: []string{}, Left: append([]string{}, m.steps.Skipped(m.l, a.ID)...)}
 	lim := ration.DefaultWeightLimits()
 	for _, al := range m.l.Alarms(a, lim) {
-		m.s.Vet = append(m.s.Vet, vet{a.Name, true, al.Text, m.notes.Words(al.Ref)})
+		m.s.Vet = append(m.s.Vet, vet{n.Name, true, al.Text, m.notes.Words(al.Ref)})
 	}
 	if !begun {
 		state = ration.SwitchState{Animal: a.ID, Stage: m.steps.Stages[0].ID, Since: m.l.AsOf.Date}
@@ -207,7 +207,7 @@ func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) e
 	}
 	switch step.Move {
 	case ration.VetFirst:
-		m.s.Vet = append(m.s.Vet, vet{a.Name, false, strings.Join(step.Reasons, "; "), ""})
+		m.s.Vet = append(m.s.Vet, vet{n.Name, false, strings.Join(step.Reasons, "; "), ""})
 		m.s.bad = true
 	case ration.CallVet, ration.StepBack, ration.Ask:
 		m.s.bad = true

@@ -10,6 +10,7 @@ import (
 	"unicode/utf8"
 
 	"fitchet.example/units"
+	"fitchet.example/units/strict"
 )
 
 // Kinds of events. They are part of an event's UID and never change.
@@ -181,7 +182,7 @@ func (e event) write(w *folder) {
 	}
 	w.line("SUMMARY", escapeText(e.summary))
 	if len(e.description) > 0 {
-		w.line("DESCRIPTION", escapeText(strings.Join(e.description, "\n")))
+		w.line("DESCRIPTION", escapeText(e.description...))
 	}
 	w.line("CATEGORIES", e.kind)
 	w.line("TRANSP", "TRANSPARENT")
@@ -201,16 +202,9 @@ func stamp(m moment) string {
 	return compact(m.Date) + "T" + strings.ReplaceAll(m.Text, ":", "") + "00"
 }
 
-// escapeText writes a TEXT value (RFC 5545, 3.3.11). Other control characters
-// than the end of a line have no place in one.
-func escapeText(s string) string {
-	s = strings.Map(func(r rune) rune {
-		if r < ' ' && r != '\n' || r == 0x7f {
-			return ' '
-		}
-		return r
-	}, strings.ToValidUTF8(s, "\ufffd"))
-	return strings.NewReplacer(`\`, `\\`, ";", `\;`, ",", `\,`, "\n", `\n`).Replace(s)
+// escapeText writes lines as a TEXT value (RFC 5545, 3.3.11).
+func escapeText(lines ...string) string {
+	return strings.NewReplacer(`\`, `\\`, ";", `\;`, ",", `\,`, "\n", `\n`).Replace(strings.Join(each(lines, strict.Line), "\n"))
 }
 
 // folder writes content lines: at most 75 octets each without the end of line,

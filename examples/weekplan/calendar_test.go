@@ -218,10 +218,10 @@ func TestEscapeText(t *testing.T) {
 		"Project XYZ Final Review\nConference Room - 3B\nCome Prepared.": `Project XYZ Final Review\nConference Room - 3B\nCome Prepared.`,
 		`a\b`: `a\\b`, "a;b": `a\;b`, "a,b": `a\,b`,
 		"a:b":        "a:b", // COLON is not escaped
-		"a\r\tb\x00": "a  b ",
-		"bad \xff":   "bad \ufffd",
+		"a\r\tb\x00": `a\\r\\tb\\x00`,
+		"bad \xff":   `bad \\xff`,
 	} {
-		if got := escapeText(s); got != want {
+		if got := escapeText(strings.Split(s, "\n")...); got != want {
 			t.Errorf("%q: %q, want %q", s, got, want)
 		}
 	}

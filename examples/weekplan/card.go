@@ -72,7 +72,7 @@ func (s *sheet) card() *cards {
 	never := m.never()
 	for _, n := range s.needed() {
 		a := n.Animal
-		c := card{Animal: a.ID, Name: a.Name, Sex: cmp.Or(a.SexWord(), "unknown"), Weight: both(a.Mass), About: describe(a, n), Shared: []string{},
+		c := card{Animal: a.ID, Name: m.h.NameOf(a.ID), Sex: cmp.Or(a.SexWord(), "unknown"), Weight: both(a.Mass), About: describe(a, n), Shared: []string{},
 			Gap:   fmt.Sprintf("never longer than %s without food: %s (%s)", safety.PeriodText(n.Gap.Longest), n.Gap.Why, m.words(n.Gap.Ref)),
 			Times: []string{}, Menu: []menu{}, Not: each(a.Never, m.foodName), Never: never, Vet: m.signs(a, n), Ask: slices.Clone(n.VetFirst), Limits: limits}
 		if c.Ask == nil {
@@ -113,14 +113,14 @@ func (c *card) fromTable(m *maker, d *door, table int) {
 	o := &d.sheet.Clocks[table]
 	for _, id := range o.ids {
 		if id != c.Animal {
-			c.Shared = append(c.Shared, m.names([]string{id}))
+			c.Shared = append(c.Shared, m.h.NameOf(id))
 		}
 	}
 	times := settled(&o.clock)
 	c.Times = each(times, ration.SetOut.String)
 	if !o.clock.Holds {
 		for i := range d.Nights {
-			if d.Nights[i].Who == o.Who {
+			if d.Nights[i].table == table {
 				c.Night = &d.Nights[i]
 			}
 		}

@@ -90,6 +90,8 @@ type night struct {
 	Who     string   `json:"who"`
 	Text    string   `json:"text"`
 	Choices []string `json:"choices"`
+
+	table int
 }
 
 // fresh is a maker whose evidence notes begin anew.
@@ -202,7 +204,7 @@ func (d *door) bowls(m *maker) {
 	if m.h.Waking != nil {
 		from = int(m.h.Waking.From)
 	}
-	shared := map[string]bool{}
+	shared := map[int]bool{}
 	for _, day := range d.sheet.Plan.Days {
 		out := doorDay{Date: day.Date, Thaw: []thawOut{}, Bowls: []bowlOut{}}
 		for ti := range d.sheet.Clocks {
@@ -215,8 +217,8 @@ func (d *door) bowls(m *maker) {
 				}
 			}
 			bowls, moved := spread(bowls, c.ids, len(times))
-			if moved && !shared[c.Who] {
-				shared[c.Who] = true
+			if moved && !shared[ti] {
+				shared[ti] = true
 				d.Notes = append(d.Notes, c.Who+": the plan has fewer meals on some days than bowls are needed. The food of those days is shared out over all bowls; nothing is added or taken away.")
 			}
 			for _, b := range bowls {
@@ -240,7 +242,7 @@ func (d *door) bowls(m *maker) {
 		if c.clock.Holds {
 			continue
 		}
-		n := night{Who: c.Who, Text: c.Text, Choices: []string{}}
+		n := night{Who: c.Who, Text: c.Text, Choices: []string{}, table: i}
 		for _, ch := range c.clock.Choices {
 			n.Choices = append(n.Choices, ch.Text)
 		}
@@ -249,10 +251,7 @@ func (d *door) bowls(m *maker) {
 }
 
 func (b *bowlOut) fill(m *maker) {
-	b.Who = make([]string, len(b.ids))
-	for i, id := range b.ids {
-		b.Who[i] = m.names([]string{id})
-	}
+	b.Who = each(b.ids, m.h.NameOf)
 	b.Food = []string{}
 	var total units.Mass
 	for _, s := range b.servings {

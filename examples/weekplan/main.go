@@ -3,7 +3,6 @@ package main
 import (
 	"context"
 	_ "embed"
-	"errors"
 	"flag"
 	"fmt"
 	"io"
@@ -16,6 +15,7 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/strict"
 )
 
 //go:embed household.yaml
@@ -34,7 +34,6 @@ type options struct {
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := flag.NewFlagSet("weekplan", flag.ContinueOnError)
-	fs.SetOutput(stderr)
 	fs.StringVar(&o.household, "household", "", "household `file` (- for standard input); default: the rescue embedded in the program")
 	fs.StringVar(&o.plan, "plan", "", "audit the plan in this `file` instead of making one")
 	fs.StringVar(&o.start, "start", "", "first `day` of the plan, such as 2026-11-30; default: the household's")
@@ -49,11 +48,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.BoolVar(&o.styles, "styles", false, "add to the week sheet how the styles compare: assembled, complete mix, whole prey, mixed")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
 	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	switch err := fs.Parse(args); {
-	case errors.Is(err, flag.ErrHelp):
-		return cli.Well
-	case err != nil:
-		return cli.Unusable
+	if code, more := cli.Parse(fs, args, stderr); !more {
+		return code
 	}
 	if fs.NArg() > 0 {
 		fmt.Fprintf(stderr, "weekplan: %q is not a flag\n", fs.Arg(0))
@@ -103,7 +99,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 			return nil, err
 		}
 		if foods, err = foods.With(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", o.foods, err)
+			return nil, fmt.Errorf("%s: %w", strict.Line(o.foods), err)
 		}
 	}
 	book, err := balance.Shipped()
@@ -118,7 +114,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 			return nil, err
 		}
 		if book, err = book.WithRules(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", o.rules, err)
+			return nil, fmt.Errorf("%s: %w", strict.Line(o.rules), err)
 		}
 	}
 	read := func(name string, r io.Reader) (*ration.Household, error) {

@@ -4,6 +4,9 @@ import (
 	"bytes"
 	"fmt"
 	"strings"
+
+	layout "fitchet.example/examples/internal/page"
+	"fitchet.example/units/strict"
 )
 
 // markdown is the sheet in CommonMark with the tables of GitHub's flavour. It
@@ -99,14 +102,14 @@ func (p *paper) markdownTable(put func(string, ...any), t *table) {
 // md is text in which nothing is taken for Markdown or HTML.
 func (p *paper) md(s string) string {
 	var b strings.Builder
-	for _, sp := range p.stretches(strings.Join(strings.Fields(s), " ")) {
+	for _, sp := range p.stretches(strings.Join(strings.Fields(strict.Line(s)), " ")) {
 		switch {
 		case sp.Note > 0:
 			b.WriteString(sp.Text)
 		case sp.Apart:
-			b.WriteString(isolate + escapeMarkdown(sp.Text) + endIsolate)
+			b.WriteString(isolate + layout.Markdown(sp.Text) + endIsolate)
 		default:
-			b.WriteString(escapeMarkdown(sp.Text))
+			b.WriteString(layout.Markdown(sp.Text))
 		}
 	}
 	out := b.String()
@@ -119,7 +122,3 @@ func (p *paper) md(s string) string {
 	}
 	return out
 }
-
-var markdownMarks = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`, "<", `\<`, "&", `\&`, "|", `\|`, "~", `\~`)
-
-func escapeMarkdown(s string) string { return markdownMarks.Replace(s) }

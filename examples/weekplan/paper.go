@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"fitchet.example/units"
+	"fitchet.example/units/strict"
 )
 
 // paper is a sheet laid out for people, before it is written as text, Markdown
@@ -135,6 +136,7 @@ func rightToLeft(r rune) bool {
 // setApart remembers names that must not turn the text around them.
 func (p *paper) setApart(names ...string) {
 	for _, n := range names {
+		n = strict.Line(n)
 		if strings.ContainsFunc(n, rightToLeft) && !slices.Contains(p.apart, n) {
 			p.apart = append(p.apart, n)
 		}
@@ -145,8 +147,10 @@ func (p *paper) setApart(names ...string) {
 var noteOrDate = regexp.MustCompile(`\[[1-9][0-9]{0,3}\]|\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b`)
 
 // stretches cuts text at notes and dates, at names that run the other way, and
-// at whatever else runs the other way.
+// at whatever else runs the other way. All text of a paper passes through here,
+// and is made harmless.
 func (p *paper) stretches(s string) []stretch {
+	s = strict.Line(s)
 	var out []stretch
 	plain := func(s string) {
 		for s != "" {
@@ -220,7 +224,7 @@ const (
 // flat is text with its stretches set apart by marks.
 func (p *paper) flat(s string) string {
 	if p.bare {
-		return s
+		return strict.Line(s)
 	}
 	var b strings.Builder
 	for _, sp := range p.stretches(s) {

@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"strings"
 	"unicode"
+
+	"fitchet.example/units/strict"
 )
 
 // text is the sheet for a terminal and for a plain printer.
 func (p *paper) text() []byte {
 	var b bytes.Buffer
-	w := writer{&b}
+	w := writer{&b, p.bare}
 	title := p.flat(p.Title)
 	fmt.Fprintf(w, "%s\n%s\n", title, strings.Repeat("=", wide(title)))
 	for _, l := range p.Lead {
@@ -80,7 +82,7 @@ func (p *paper) textTable(w writer, t *table) {
 		if c.Blank != "" {
 			return []string{strings.TrimRight("____ "+c.Blank, " ")}
 		}
-		return each(c.Lines, p.flat)
+		return each(c.Lines, strict.Line)
 	}
 	want := make([]int, len(cols))
 	measure := func(i int, list []string) {
@@ -100,7 +102,7 @@ func (p *paper) textTable(w writer, t *table) {
 	row := func(cells [][]string) {
 		height := 0
 		for i := range cells {
-			cells[i] = foldLines(cells[i], widths[i])
+			cells[i] = each(foldLines(cells[i], widths[i]), p.flat)
 			height = max(height, len(cells[i]))
 		}
 		for h := range height {
@@ -116,7 +118,7 @@ func (p *paper) textTable(w writer, t *table) {
 		}
 	}
 	w.para("  ", p.flat(t.Caption))
-	row(each(cols, func(c int) []string { return []string{p.flat(t.Cols[c])} }))
+	row(each(cols, func(c int) []string { return []string{strict.Line(t.Cols[c])} }))
 	row(each(widths, func(n int) []string { return []string{strings.Repeat("-", n)} }))
 	for _, g := range t.Groups {
 		if g.Head != "" {

@@ -322,7 +322,7 @@ func (m *maker) first(r *balance.Report) {
 		}
 		text := f.Rule.Title
 		if f.Animal != nil {
-			text += " Not so for " + f.Animal.Name + "."
+			text += " Not so for " + f.Who() + "."
 		}
 		if f.Hazard != nil {
 			text = f.Hazard.Name + ": " + f.Hazard.Sentence + " " + f.Hazard.Do
@@ -333,7 +333,7 @@ func (m *maker) first(r *balance.Report) {
 	}
 	for _, n := range r.Needs() {
 		if len(n.VetFirst) > 0 {
-			add("vet", fmt.Sprintf("Ask a vet before you follow this plan for %s (%s).", n.Animal.Name, strings.Join(n.VetFirst, ", ")))
+			add("vet", fmt.Sprintf("Ask a vet before you follow this plan for %s (%s).", m.h.NameOf(n.Animal.ID), strings.Join(n.VetFirst, ", ")))
 		}
 	}
 	seen := map[string]bool{}
@@ -355,7 +355,7 @@ func (m *maker) needs(list []ration.Need, fed *prey.Tally) {
 	food, ok := perHundred(fed)
 	for _, n := range list {
 		a := n.Animal
-		o := needOut{Animal: a.ID, Name: a.Name, Floor: "about " + n.Floor.String() + " a day", Methods: []method{}, Disagree: slices.Clone(n.Disagree), Cautions: n.Cautions}
+		o := needOut{Animal: a.ID, Name: m.h.NameOf(a.ID), Floor: "about " + n.Floor.String() + " a day", Methods: []method{}, Disagree: slices.Clone(n.Disagree), Cautions: n.Cautions}
 		o.About = describe(a, n)
 		o.Band, o.Evidence = "no published figure", ""
 		if n.HasBand {
@@ -481,7 +481,7 @@ func (m *maker) bowls(p *ration.Plan, needs []ration.Need) {
 			for _, n := range needs {
 				if slices.Contains(meal.For, n.Animal.ID) && n.HasBand {
 					weights = append(weights, int64(n.Band.Typical))
-					names = append(names, n.Animal.Name)
+					names = append(names, m.h.NameOf(n.Animal.ID))
 				}
 			}
 			parts, err := units.Split(100, weights)
@@ -497,14 +497,7 @@ func (m *maker) bowls(p *ration.Plan, needs []ration.Need) {
 }
 
 func (m *maker) names(ids []string) string {
-	out := make([]string, len(ids))
-	for i, id := range ids {
-		out[i] = id
-		if a, ok := m.h.Animal(id); ok {
-			out[i] = a.Name
-		}
-	}
-	return strings.Join(out, ", ")
+	return strings.Join(each(ids, m.h.NameOf), ", ")
 }
 
 func (m *maker) shares(r *balance.Report) {
@@ -576,7 +569,7 @@ func (m *maker) verdicts(r *balance.Report) {
 			title = f.Hazard.Name + ": " + strings.Join(f.Foods(), "; ") + "."
 		}
 		if j, ok := at[k]; ok && f.Verdict != balance.Missed {
-			who[j] = append(who[j], f.Animal.Name)
+			who[j] = append(who[j], f.Who())
 			if limit[j] != f.LimitText() {
 				limit[j] = ""
 			}
@@ -585,7 +578,7 @@ func (m *maker) verdicts(r *balance.Report) {
 		var b strings.Builder
 		fmt.Fprintf(&b, "%s", title)
 		if f.Verdict == balance.Missed && f.Animal != nil {
-			fmt.Fprintf(&b, " For %s.", f.Animal.Name)
+			fmt.Fprintf(&b, " For %s.", f.Who())
 		}
 		if t := f.MeasuredText(); t != "" && f.Hazard == nil && (f.Animal == nil || f.Verdict == balance.Missed) {
 			fmt.Fprintf(&b, " Here: %s.", t)
@@ -619,7 +612,7 @@ func (m *maker) verdicts(r *balance.Report) {
 		fmt.Fprintf(&b, " (%s)", m.words(f.Evidence()...))
 		at[k] = len(m.s.report)
 		if f.Animal != nil && f.Verdict != balance.Missed {
-			who[at[k]] = []string{f.Animal.Name}
+			who[at[k]] = []string{f.Who()}
 			if f.Rule.Check == balance.Times { // it is about the one who is worst off
 				who[at[k]] = nil
 			}

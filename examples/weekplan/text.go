@@ -11,18 +11,35 @@ import (
 
 	layout "fitchet.example/examples/internal/page"
 	"fitchet.example/safety"
+	"fitchet.example/units/strict"
 )
 
 // page is how wide the text is.
 const page = layout.Width
 
 // writer lays text out in lines of at most page characters.
-type writer struct{ *bytes.Buffer }
+type writer struct {
+	*bytes.Buffer
+	bare bool // nothing is set apart in what it is given
+}
 
 // para writes text with a hanging indent.
-func (w writer) para(lead, text string) { layout.Para(w.Buffer, lead, text) }
+func (w writer) para(lead, text string) { layout.Para(w.Buffer, w.spelt(lead), w.spelt(text)) }
+
+// spelt is text made harmless, save for our own isolates.
+func (w writer) spelt(s string) string {
+	if w.bare {
+		return strict.Line(s)
+	}
+	parts := strings.Split(s, isolate)
+	for i, p := range parts {
+		parts[i] = strings.Join(each(strings.Split(p, endIsolate), strict.Line), endIsolate)
+	}
+	return strings.Join(parts, isolate)
+}
 
 func (w writer) head(title string) {
+	title = w.spelt(title)
 	fmt.Fprintf(w, "\n%s\n%s\n", title, strings.Repeat("-", utf8.RuneCountInString(title)))
 }
 
@@ -30,8 +47,8 @@ func (w writer) head(title string) {
 // much, the week, its shares, the audit, what is used and bought, the set-out
 // card, cautions and sources.
 func (s *sheet) text(b *bytes.Buffer) {
-	w := writer{b}
-	title := s.title()
+	w := writer{b, true}
+	title := strict.Line(s.title())
 	fmt.Fprintf(w, "%s\n%s\n", title, strings.Repeat("=", utf8.RuneCountInString(title)))
 	w.para("", s.heldTo())
 	w.para("", howToRead)

@@ -136,7 +136,7 @@ func (v *vetNote) animals(m *maker) {
 	}
 	for _, n := range v.sheet.needed() {
 		a := n.Animal
-		p := patient{Animal: a.ID, Name: a.Name, About: describe(a, n), Weight: both(a.Mass), Never: each(a.Never, m.foodName),
+		p := patient{Animal: a.ID, Name: m.h.NameOf(a.ID), About: describe(a, n), Weight: both(a.Mass), Never: each(a.Never, m.foodName),
 			Energy: energy[a.ID], Band: "no published figure", Resting: "about " + whole(n.Floor),
 			Gap: safety.PeriodText(n.Gap.Longest), Shared: []string{}, Ask: slices.Clone(n.VetFirst)}
 		if p.Ask == nil {
@@ -152,7 +152,7 @@ func (v *vetNote) animals(m *maker) {
 			if slices.Contains(c.ids, a.ID) {
 				for _, id := range c.ids {
 					if id != a.ID {
-						p.Shared = append(p.Shared, m.names([]string{id}))
+						p.Shared = append(p.Shared, m.h.NameOf(id))
 					}
 				}
 			}
@@ -317,7 +317,7 @@ func (v *vetNote) open() {
 			name = strings.TrimSuffix(f.Rule.Title, ".")
 		}
 		if f.Animal != nil {
-			name += ", for " + f.Animal.Name
+			name += ", for " + f.Who()
 		}
 		switch {
 		case f.Verdict == balance.Open && f.Hazard != nil:

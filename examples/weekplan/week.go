@@ -96,7 +96,7 @@ func (s *sheet) paper(kind, title string) *paper {
 	p := &paper{Kind: kind, Title: title, Foot: title}
 	p.setApart(s.Household)
 	for i := range s.home.Animals {
-		p.setApart(s.home.Animals[i].Name)
+		p.setApart(s.home.NameOf(s.home.Animals[i].ID))
 	}
 	for i := range s.home.Stock {
 		k := &s.home.Stock[i]

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
 )
 
 // Fault is one thing wrong in a file. Line and Col count from 1; Col counts
@@ -18,7 +17,7 @@ type Fault struct {
 }
 
 // Error returns "path:line:col: message".
-func (f Fault) Error() string { return fmt.Sprintf("%s:%d:%d: %s", f.Path, f.Line, f.Col, f.Msg) }
+func (f Fault) Error() string { return fmt.Sprintf("%s:%d:%d: %s", Line(f.Path), f.Line, f.Col, f.Msg) }
 
 // Unwrap returns Err.
 func (f Fault) Unwrap() error { return f.Err }
@@ -85,14 +84,7 @@ func (d *Doc) sorted() Faults {
 
 // oneLine keeps a message on one line of bounded length.
 func oneLine(s string) string {
-	s = strings.ToValidUTF8(s, "\ufffd")
-	s = strings.Map(func(c rune) rune {
-		if unicode.IsControl(c) || c == '\u2028' || c == '\u2029' {
-			return ' '
-		}
-		return c
-	}, s)
-	return clip(s, 400)
+	return clip(Line(strings.Join(strings.Fields(s), " ")), 400)
 }
 
 // clip cuts s after n characters.

@@ -560,7 +560,7 @@ func TestFaults_limit(t *testing.T) {
 	n.Fail("x")
 	n.Fail("y\n\x1b%s", strings.Repeat("z", 1000))
 	got := lines(d.Err())
-	if len(got) != 2 || got[1] != "f:1:4: y  "+strings.Repeat("z", 397)+"…" {
+	if len(got) != 2 || got[1] != `f:1:4: y \x1b`+strings.Repeat("z", 394)+"…" {
 		t.Errorf("%d: %q", len(got), got)
 	}
 }

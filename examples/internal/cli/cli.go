@@ -6,11 +6,17 @@ import (
 	"bytes"
 	"encoding/json"
 	"errors"
+	"flag"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"strings"
+	"unicode/utf16"
+	"unicode/utf8"
+
+	"fitchet.example/units/strict"
 )
 
 // Exit codes of every program.
@@ -39,13 +45,13 @@ func Deliver(path string, data []byte, stdout io.Writer) error {
 			err = errors.Join(err, f.Close())
 		}
 		if err != nil {
-			return fmt.Errorf("writing %s: %w", path, err)
+			return Named("writing", path, err)
 		}
 		return nil
 	}
 	f, err := os.CreateTemp(filepath.Dir(path), ".part-*")
 	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
+		return Named("writing", path, err)
 	}
 	defer os.Remove(f.Name())
 	_, err = f.Write(data)
@@ -53,9 +59,18 @@ func Deliver(path string, data []byte, stdout io.Writer) error {
 		err = os.Rename(f.Name(), path)
 	}
 	if err != nil {
-		return fmt.Errorf("writing %s: %w", path, err)
+		return Named("writing", path, err)
 	}
 	return nil
+}
+
+// Named says what was being done to which file. The name stands on one line, whatever it holds.
+func Named(doing, path string, err error) error {
+	var at *fs.PathError
+	if errors.As(err, &at) {
+		err = at.Err // it would say the name again
+	}
+	return fmt.Errorf("%s %s: %w", doing, strict.Line(path), err)
 }
 
 // Load opens a file, or takes stdin for "-", and hands it to a loader with its
@@ -67,25 +82,66 @@ func Load[T any](path string, stdin io.Reader, read func(name string, r io.Reade
 	var none T
 	f, err := os.Open(path)
 	if err != nil {
-		return none, err
+		return none, Named("reading", path, err)
 	}
 	defer f.Close()
 	return read(path, f)
 }
 
-// JSON is v as indented text, without escapes for HTML.
-func JSON(v any) ([]byte, error) {
+// JSON is v as indented text, without escapes for HTML, and with escapes for all that would act on a terminal.
+func JSON(v any) ([]byte, error) { return encode(v, " ") }
+
+// Line is JSON in one line.
+func Line(v any) ([]byte, error) { return encode(v, "") }
+
+func encode(v any, indent string) ([]byte, error) {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
-	enc.SetIndent("", " ")
+	enc.SetIndent("", indent)
 	err := enc.Encode(v)
-	return b.Bytes(), err
+	if bytes.IndexFunc(b.Bytes(), acts) < 0 {
+		return b.Bytes(), err
+	}
+	var out []byte
+	for _, c := range b.String() { // beyond ASCII there is only text in quotes
+		switch {
+		case !acts(c):
+			out = utf8.AppendRune(out, c)
+		case c > 0xffff:
+			high, low := utf16.EncodeRune(c)
+			out = fmt.Appendf(out, `\u%04x\u%04x`, high, low)
+		default:
+			out = fmt.Appendf(out, `\u%04x`, c)
+		}
+	}
+	return out, err
 }
+
+// acts reports whether a character other than the end of a line is one that strict.Line spells out.
+func acts(c rune) bool { return c > '~' && strict.Line(string(c)) != string(c) }
 
 // Complain writes an error, each of its lines under the program's name.
 func Complain(w io.Writer, program string, err error) {
 	for line := range strings.SplitSeq(err.Error(), "\n") {
-		fmt.Fprintf(w, "%s: %s\n", program, line)
+		fmt.Fprintf(w, "%s: %s\n", program, strict.Line(line))
 	}
+}
+
+// Parse reads the flags of a program. It reports false with the exit code when there is nothing more to do: help was
+// asked for, or a flag cannot be used.
+func Parse(flags *flag.FlagSet, args []string, stderr io.Writer) (code int, more bool) {
+	flags.SetOutput(io.Discard)
+	err := flags.Parse(args)
+	if err == nil {
+		return Well, true
+	}
+	flags.SetOutput(stderr)
+	if errors.Is(err, flag.ErrHelp) {
+		flags.Usage()
+		return Well, false
+	}
+	fmt.Fprintln(stderr, strict.Line(err.Error()))
+	flags.Usage()
+	return Unusable, false
 }

@@ -16,6 +16,7 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/strict"
 )
 
 // Files are a keeper's own files; "" none, "-" standard input.
@@ -66,7 +67,7 @@ func (f Files) Load(stdin io.Reader) (*Kit, error) {
 			return nil, err
 		}
 		if k.Foods, err = k.Foods.With(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", f.Foods, err)
+			return nil, fmt.Errorf("%s: %w", strict.Line(f.Foods), err)
 		}
 	}
 	if k.Book, err = balance.Shipped(); err != nil {
@@ -80,7 +81,7 @@ func (f Files) Load(stdin io.Reader) (*Kit, error) {
 			return nil, err
 		}
 		if k.Book, err = k.Book.WithRules(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", f.Rules, err)
+			return nil, fmt.Errorf("%s: %w", strict.Line(f.Rules), err)
 		}
 	}
 	if k.Care, err = safety.Shipped(); err != nil {
@@ -126,17 +127,27 @@ func Holds(l *ration.Log) bool {
 	return l != nil && len(l.Entries)+len(l.Weights)+len(l.Stools)+len(l.Signs)+len(l.Water)+len(l.Steps)+len(l.Complete) > 0
 }
 
-// Find returns the animal with that id or name.
+// Find returns the animal with that id, or else the only one with that name.
 func Find(h *ration.Household, name string) (*ration.Animal, error) {
-	var names []string
+	var all, called []string
+	var found *ration.Animal
 	for i := range h.Animals {
 		a := &h.Animals[i]
-		if strings.EqualFold(a.ID, name) || strings.EqualFold(a.Name, name) {
+		if a.ID == name {
 			return a, nil
 		}
-		names = append(names, a.Name)
+		all = append(all, h.NameOf(a.ID))
+		if strings.EqualFold(a.ID, name) || strings.EqualFold(a.Name, name) {
+			found, called = a, append(called, a.ID)
+		}
 	}
-	return nil, fmt.Errorf("-animal %q: there are %s", name, strings.Join(names, ", "))
+	switch len(called) {
+	case 0:
+		return nil, fmt.Errorf("-animal %q: there are %s", name, strings.Join(all, ", "))
+	case 1:
+		return found, nil
+	}
+	return nil, fmt.Errorf("-animal %q: more than one is called that: give the id, one of %s", name, strings.Join(called, ", "))
 }
 
 // Describe says in a line what an animal is.
@@ -191,10 +202,7 @@ func Situation(h *ration.Household, needs []ration.Need) safety.Situation {
 func Names(h *ration.Household, ids []string) string {
 	out := make([]string, len(ids))
 	for i, id := range ids {
-		out[i] = id
-		if a, ok := h.Animal(id); ok {
-			out[i] = a.Name
-		}
+		out[i] = h.NameOf(id)
 	}
 	return page.And(out)
 }

@@ -4,16 +4,20 @@ package page
 
 import (
 	"bytes"
+	"fmt"
+	"io"
 	"strings"
 	"unicode/utf8"
 
 	"fitchet.example/units"
+	"fitchet.example/units/strict"
 )
 
 // Width is how wide the text is.
 const Width = 96
 
-// Writer lays text out in lines of at most Width characters.
+// Writer lays text out in lines of at most Width characters. What it is given may come from anywhere: it is made harmless,
+// save for what is written to the buffer itself.
 type Writer struct{ bytes.Buffer }
 
 // Title writes the title of the whole text.
@@ -26,14 +30,33 @@ func (w *Writer) Head(s string) {
 }
 
 func (w *Writer) under(s, with string) {
+	s = strict.Line(s)
 	w.WriteString(s + "\n" + strings.Repeat(with, utf8.RuneCountInString(s)) + "\n")
 }
 
 // Para writes text with a hanging indent: lead on the first line, blanks of the
 // same width on the others.
-func (w *Writer) Para(lead, text string) { Para(&w.Buffer, lead, text) }
+func (w *Writer) Para(lead, text string) { Para(&w.Buffer, strict.Line(lead), strict.Line(text)) }
 
-// Para writes text with a hanging indent into a buffer.
+// Markdown is text in which nothing within a line is taken for Markdown or HTML.
+func Markdown(s string) string { return markdownMarks.Replace(strict.Line(s)) }
+
+var markdownMarks = strings.NewReplacer(`\`, `\\`, "`", "\\`", "*", `\*`, "_", `\_`, "[", `\[`, "]", `\]`, "<", `\<`, "&", `\&`, "|", `\|`, "~", `\~`)
+
+// Put is fmt.Fprintf with each text among the values made harmless.
+func Put(w io.Writer, format string, values ...any) {
+	for i, v := range values {
+		switch v := v.(type) {
+		case string:
+			values[i] = strict.Line(v)
+		case error:
+			values[i] = strict.Line(v.Error())
+		}
+	}
+	fmt.Fprintf(w, format, values...)
+}
+
+// Para writes text that is harmless already with a hanging indent into a buffer.
 func Para(b *bytes.Buffer, lead, text string) {
 	indent := strings.Repeat(" ", utf8.RuneCountInString(lead))
 	line := lead
@@ -64,6 +87,7 @@ func (w *Writer) List(texts []string) {
 func (w *Writer) Row(widths []int, cells ...string) {
 	line := ""
 	for i, c := range cells {
+		c = strict.Line(c)
 		line += c
 		if i < len(widths) {
 			line += strings.Repeat(" ", max(widths[i]-utf8.RuneCountInString(c), 0)) + " "

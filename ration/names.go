@@ -1,0 +1,111 @@
+package ration
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode"
+
+	"fitchet.example/units/strict"
+)
+
+// ErrAnimalID is wrapped by errors about animals that their ids do not tell apart.
+var ErrAnimalID = errors.New("animals are not told apart by their ids")
+
+// IDError is an id that two animals of a household have, or that an animal lacks.
+type IDError struct {
+	ID            string // "" where there is none
+	First, Second int    // where they stand in Household.Animals; equal where an id is lacking
+}
+
+// Error names the id and the places of the animals, counted from 1.
+func (e *IDError) Error() string {
+	if e.First == e.Second {
+		return fmt.Sprintf("animal %d has no id: %v", e.First+1, ErrAnimalID)
+	}
+	return fmt.Sprintf("animals %d and %d both have the id %.70q: %v", e.First+1, e.Second+1, e.ID, ErrAnimalID)
+}
+
+// Unwrap returns ErrAnimalID.
+func (e *IDError) Unwrap() error { return ErrAnimalID }
+
+// CheckIDs returns nil when each animal has an id of its own, and else an *IDError about the first that has not. A
+// household that was loaded has been checked; one that was built in code may not have been.
+func (h *Household) CheckIDs() error {
+	const few = 16 // up to here a map costs more than looking at each
+	var seen map[string]int
+	if len(h.Animals) > few {
+		seen = make(map[string]int, len(h.Animals))
+	}
+	for i := range h.Animals {
+		id := h.Animals[i].ID
+		if id == "" {
+			return &IDError{First: i, Second: i}
+		}
+		if seen != nil {
+			if first, ok := seen[id]; ok {
+				return &IDError{id, first, i}
+			}
+			seen[id] = i
+			continue
+		}
+		for j := range i {
+			if h.Animals[j].ID == id {
+				return &IDError{id, j, i}
+			}
+		}
+	}
+	return nil
+}
+
+// NameOf is what the animal with this id is called on all that people read: its name, and its id in brackets behind it
+// where the name looks like a name or an id of another in the household; the id alone where there is no name to be seen,
+// and of an animal that is not there. It is harmless text, as that of strict.Line.
+func (h *Household) NameOf(id string) string {
+	a, ok := h.Animal(id)
+	if !ok {
+		return strict.Line(id)
+	}
+	name := strict.Line(a.Name)
+	if _, err := strict.Name(name); err != nil || a.Name == a.ID {
+		return strict.Line(a.ID)
+	}
+	for i := range h.Animals {
+		o := &h.Animals[i]
+		if o.ID == a.ID {
+			continue
+		}
+		// The last: a name that another gets from here.
+		if alike(name, o.ID) || alike(name, strict.Line(o.Name)) || strings.HasSuffix(name, ")") && alike(name, beside(o)) {
+			return beside(a)
+		}
+	}
+	return name
+}
+
+func beside(a *Animal) string { return strict.Line(a.Name + " (" + a.ID + ")") }
+
+// alike reports whether two names look alike: in capitals or not, with more or fewer blanks, with marks that do not show,
+// and with an accent written as one character or as two.
+func alike(a, b string) bool {
+	simple := func(s string) bool { return !strings.ContainsFunc(s, func(r rune) bool { return r <= ' ' || r > '~' }) }
+	return strings.EqualFold(a, b) || !(simple(a) && simple(b)) && looks(a) == looks(b)
+}
+
+// looks is the same for names that look alike. An accent counts as one, whichever it is.
+func looks(s string) string {
+	const accented = '\ufffd'
+	var out []rune
+	for _, r := range s {
+		switch {
+		case unicode.In(r, unicode.Cf, unicode.Variation_Selector, unicode.Other_Default_Ignorable_Code_Point):
+		case unicode.Is(unicode.Mn, r) && len(out) > 0:
+			out[len(out)-1] = accented
+		case r > '~' && unicode.Is(unicode.Latin, r):
+			out = append(out, accented)
+		default:
+			out = append(out, unicode.ToLower(r))
+		}
+	}
+	return strings.Join(strings.Fields(string(out)), " ")
+}
