@@ -216,6 +216,9 @@ type Lack struct {
 // whole grams over the days is passed by for the next best; the result is then
 // [BestFound] with the bound that was shown, unless it costs no more than that.
 //
+// A household whose days do not fit together (see [ration.Household.CheckStart])
+// is no whole request: the error wraps ration.ErrDates too.
+//
 // Errors wrap ErrRequest, ErrCurrencies, ErrUnplanned, ErrUnknownTarget or the
 // context's own. Money is counted in whole steps that divide every price;
 // prices above a million million steps are ErrRequest.
@@ -334,6 +337,13 @@ func newPlanner(q Request) (*planner, error) {
 	}
 	if q.Days < 1 || q.Days > 14 {
 		return nil, fmt.Errorf("%d days, want 1 to 14: %w", q.Days, ErrRequest)
+	}
+	if err := q.Household.CheckStart(q.Household.FirstDay()); err != nil {
+		return nil, fmt.Errorf("%w: %w", ErrRequest, err)
+	}
+	if h := *q.Household; h.Start == 0 {
+		h.Start = h.AsOf
+		q.Household = &h
 	}
 	if q.Foods == nil {
 		if q.Foods, err = prey.Shipped(); err != nil {

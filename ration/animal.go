@@ -171,7 +171,8 @@ const (
 )
 
 // StageOn returns the stage on a date. Pregnant, lactating and senior are taken as stated. Kit, juvenile and adult follow
-// the age when the birth date is known (16 and 36 weeks; a cat is adult at 52), else what was stated, else adult.
+// the age when the birth date is known (16 and 36 weeks; a cat is adult at 52), else what was stated, else adult. Before
+// its birth an animal is a kit.
 func (a *Animal) StageOn(on units.Date) Stage {
 	switch a.Stage {
 	case Pregnant, Lactating, Senior:
@@ -179,6 +180,9 @@ func (a *Animal) StageOn(on units.Date) Stage {
 	}
 	if w, ok := a.AgeWeeks(on); ok {
 		return stageOfAge(a.Kind(), w)
+	}
+	if a.Born != 0 {
+		return Kit
 	}
 	if a.Stage == StageByAge {
 		return Adult

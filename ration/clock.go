@@ -371,7 +371,7 @@ func FeedingClocks(h *Household, liftBy func(animals []*Animal, meals int) ([]ti
 	for _, animals := range h.Bowls() {
 		b := BowlClock{Meals: h.MealsPerDay}
 		for i, a := range animals {
-			n := Needs(a, h.AsOf)
+			n := Needs(a, h.FirstDay())
 			b.For = append(b.For, a.ID)
 			if i == 0 || n.Gap.Longest < b.Gap.Longest {
 				b.Gap = n.Gap

@@ -64,7 +64,7 @@
 //
 //	household: Brackenford Ferret Rescue
 //	as-of: 2026-11-25           # the day this file describes; nothing reads the machine's clock
-//	start: 2026-11-30           # optional; the as-of day if absent
+//	start: 2026-11-30           # optional, at most 28 days after the as-of day; that day if absent
 //	target: assembled           # optional id of a target of package balance
 //	region: Northern Fells      # optional; as notices of bird flu name it, see safety.Context
 //	room: 19 °C                 # optional

@@ -74,7 +74,7 @@ type Offer struct {
 type Household struct {
 	Name         string
 	AsOf         units.Date // the day the file describes
-	Start        units.Date // first day to plan; the as-of day when not given
+	Start        units.Date // first day to plan; see FirstDay
 	Animals      []Animal   // at least one, ids unique
 	Stock        []Stock
 	Offers       []Offer
@@ -124,11 +124,11 @@ func (h *Household) Bowls() [][]*Animal {
 	return out
 }
 
-// Needs returns the need of every animal on the as-of day, in the order of the file.
+// Needs returns the need of every animal on the first day to plan, in the order of the file.
 func (h *Household) Needs() []Need {
 	out := make([]Need, len(h.Animals))
 	for i := range h.Animals {
-		out[i] = Needs(&h.Animals[i], h.AsOf)
+		out[i] = Needs(&h.Animals[i], h.FirstDay())
 	}
 	return out
 }
@@ -155,7 +155,7 @@ func (a *Animal) Refuses(f *prey.Food) bool {
 //
 // The error holds every fault of the file at once, each with path:line:column: a quantity without a unit or below zero, a
 // weight no animal of that kind has, an unknown food, species, stage or condition (with the nearest known name), two
-// animals of one id, an unknown key, and a file with neither stock nor offers. A best-before day in the past is not an
+// animals of one id, days that do not fit the as-of day, an unknown key, and a file with neither stock nor offers. A best-before day in the past is not an
 // error; see Household.PastBest.
 func LoadHousehold(path string, r io.Reader, c *prey.Catalogue) (*Household, *prey.Catalogue, error) {
 	if c == nil {
@@ -201,7 +201,11 @@ func (rd *reader) household(root strict.Node) *Household {
 	h.AsOf = strict.Value(m, "as-of", units.ParseDate)
 	h.Start = h.AsOf
 	if d, ok := strict.OptValue(m, "start", units.ParseDate); ok {
-		h.Start = d
+		if h.Start = d; h.AsOf != 0 {
+			if why := h.startFault(d); why != "" {
+				m.Get("start").Fail("%s", why)
+			}
+		}
 	}
 	h.Target = m.OptText("target")
 	h.Region, _ = strict.OptValue(m, "region", strict.Name)
@@ -268,7 +272,7 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 	switch {
 	case hasBorn && hasAge:
 		ageNode.Fail("born and age are both given: keep one")
-	case hasBorn && asOf != 0 && (born > asOf || asOf.DaysSince(born) > 30*366):
+	case hasBorn && asOf != 0 && (born > asOf || asOf.DaysSince(born) > oldestAnimal):
 		bornNode.Fail("born %s does not fit the as-of day %s", born, asOf)
 	case hasBorn:
 		a.Born = born
@@ -318,10 +322,13 @@ func (rd *reader) stock(n strict.Node, asOf units.Date) Stock {
 	s.Food = strict.Value(m, "food", rd.food)
 	s.Mass, s.Pieces = rd.amount(n, m, s.Food, "mass")
 	s.BestBefore, _ = strict.OptValue(m, "best-before", units.ParseDate)
-	if d, ok := strict.OptValue(m, "frozen", units.ParseDate); ok {
-		if s.Frozen = d; asOf != 0 && d > asOf {
-			m.Get("frozen").Fail("frozen on %s, after the as-of day %s", d, asOf)
+	s.Frozen, _ = strict.OptValue(m, "frozen", units.ParseDate)
+	if why := s.dateFault(asOf); asOf != 0 && why != "" {
+		at, ok := m.Opt("frozen")
+		if !ok || strings.HasPrefix(why, "best") {
+			at, _ = m.Opt("best-before")
 		}
+		at.Fail("%s", why)
 	}
 	if p, ok := strict.OptValue(m, "cost", units.ParsePrice); ok {
 		s.Cost = &p

@@ -38,7 +38,7 @@ func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, e
 		}
 	}
 	doc := strict.ReadAll(path, r)
-	rd := &logReader{reader: reader{path: path, foods: c}, h: h, animal: oneOf("animal", h.IDs())}
+	rd := &logReader{reader: reader{path: path, foods: c}, h: h}
 	l := rd.log(doc.Root())
 	if l.AsOf == (Moment{}) || l.From == 0 || l.schema == "" {
 		l = nil
@@ -49,7 +49,7 @@ func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, e
 type logReader struct {
 	reader
 	h      *Household
-	animal func(string) (string, error)
+	on     units.Date // of the entry at hand; 0: not known
 	into   *Log
 	broken bool // a fault was noted for the entry at hand
 	offers map[Place]strict.Node
@@ -59,6 +59,15 @@ type logReader struct {
 func (rd *logReader) fail(n strict.Node, format string, args ...any) {
 	rd.broken = true
 	n.Fail(format, args...)
+}
+
+// animal reads the id of an animal that was born when the entry at hand was written.
+func (rd *logReader) animal(s string) (string, error) {
+	id, err := oneOf("animal", rd.h.IDs())(s)
+	if a, ok := rd.h.Animal(id); ok && rd.on != 0 && a.Born > rd.on {
+		return "", fmt.Errorf("%s is born on %s, after this day: %w", id, a.Born, ErrDates)
+	}
+	return id, err
 }
 
 // must reads a required scalar and drops the entry at hand if it cannot.
@@ -109,13 +118,14 @@ func (rd *logReader) log(root strict.Node) *Log {
 	rd.into = l
 	l.AsOf = strict.Value(m, "as-of", ParseMoment)
 	l.From = strict.Value(m, "from", units.ParseDate)
+	rd.span(m, l)
 	for _, n := range rd.h.Needs() {
 		if l.need[n.Animal.ID] = int64(n.Floor); n.HasBand {
 			l.need[n.Animal.ID] = int64(n.Band.Typical)
 		}
 	}
 	if n, ok := m.Opt("complete"); ok {
-		for _, days := range strict.Each(n, parseDays) {
+		for _, days := range strict.Each(n, l.parseDays) {
 			l.Complete = append(l.Complete, days...)
 		}
 		slices.Sort(l.Complete)
@@ -157,6 +167,23 @@ func (rd *logReader) log(root strict.Node) *Log {
 	}, nil)
 	m.Done()
 	return l
+}
+
+// span notes days of a log that do not fit each other or the household, of which weights and stages are taken.
+func (rd *logReader) span(m strict.Map, l *Log) {
+	if l.AsOf == (Moment{}) || l.From == 0 {
+		return
+	}
+	on, asOf := l.AsOf.Date, rd.h.AsOf
+	switch from, _ := m.Opt("from"); {
+	case l.From > on:
+		from.Fail("the log begins on %s, after its as-of moment %s", l.From, l.AsOf)
+	case on.DaysSince(l.From) > longestLog:
+		from.Fail("the log begins on %s, over 10 years before its as-of moment %s", l.From, l.AsOf)
+	case asOf != 0 && on.DaysSince(asOf) > AheadDays:
+		at, _ := m.Opt("as-of")
+		at.Fail("the household file is of %s, %d days before this moment, more than %d: weigh the animals and bring it up to date", asOf, on.DaysSince(asOf), AheadDays)
+	}
 }
 
 // unfed takes note that an entry was left out: its day is not written down in full, whatever the file says.
@@ -213,6 +240,7 @@ func (rd *logReader) when(m strict.Map) Moment {
 // before reads a moment that does not lie after the log.
 func (rd *logReader) before(m strict.Map) (Moment, strict.Node) {
 	w, n := must(rd, m, "at", ParseMoment)
+	rd.on = w.Date
 	if l := rd.into; !rd.broken && l.AsOf != (Moment{}) && w.Compare(l.AsOf) > 0 {
 		rd.fail(n, "%s lies after the as-of moment of this log, %s", w, l.AsOf)
 	}
@@ -370,6 +398,15 @@ func (rd *logReader) drink(m strict.Map, at Place) Drink {
 		rd.fail(n, "more water left than was offered")
 	}
 	return d
+}
+
+// parseDays reads one or more days of the log.
+func (l *Log) parseDays(s string) ([]units.Date, error) {
+	days, err := parseDays(s)
+	if n := len(days); err == nil && l.From != 0 && l.AsOf != (Moment{}) && (days[0] < l.From || days[n-1] > l.AsOf.Date) {
+		return nil, fmt.Errorf("%.40q lies outside this log, %s to %s: %w", s, l.From, l.AsOf, ErrDates)
+	}
+	return days, err
 }
 
 // parseDays reads one day, or "2026-11-30 to 2026-12-06", at most 366 days.

@@ -294,7 +294,7 @@ func TestNeedStages(t *testing.T) {
 	}{
 		{Ferret, 16*7 - 1, Kit}, {Ferret, 16 * 7, Juvenile}, {Ferret, 36*7 - 1, Juvenile}, {Ferret, 36 * 7, Adult},
 		{Cat, 36 * 7, Juvenile}, {Cat, 52*7 - 1, Juvenile}, {Cat, 52 * 7, Adult}, {Mink, 36 * 7, Adult},
-		{Ferret, -1, Adult}, // born later: the age is not known
+		{Ferret, -1, Kit}, // born later: judged as the youngest
 	} {
 		a := Animal{Species: tc.species, Born: on.AddDays(-tc.days)}
 		if got := a.StageOn(on); got != tc.want {

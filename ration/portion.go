@@ -125,8 +125,9 @@ type Draw struct {
 	PastBest bool // the lot's best-before day lies before the day it is fed
 }
 
-// FirstOut says which lot each serving comes from: of each food the lot with the earliest best-before day first, undated
-// lots last, lots of one day in the order of the file. What the stock does not hold is to be bought. The draws of a serving
+// FirstOut says which lot each serving comes from: of each food the lot with the earliest best-before day that is not past
+// on the day it is fed, undated lots last, lots of one day in the order of the file. Only where no such lot is left does it
+// come from one that is past its day, marked PastBest. What the stock does not hold is to be bought. The draws of a serving
 // sum exactly to it.
 func FirstOut(p *Plan, h *Household) []Draw {
 	lots := map[string][]int{} // food id to stock indexes, first out first
@@ -140,24 +141,22 @@ func FirstOut(p *Plan, h *Household) []Draw {
 	}
 	var out []Draw
 	for at, s := range p.Servings() {
-		want := s.Mass
-		queue := lots[s.Food.ID]
-		for want > 0 {
-			d := Draw{Spot: at, Food: s.Food, Mass: want, Stock: -1}
-			for len(queue) > 0 && left[queue[0]] == 0 {
-				queue = queue[1:]
-			}
-			if len(queue) > 0 {
-				lot := queue[0]
-				d.Stock, d.Mass = lot, min(want, left[lot])
-				left[lot] -= d.Mass
+		day, want := p.Days[at.Day].Date, s.Mass
+		take := func(past bool) {
+			for _, lot := range lots[s.Food.ID] {
 				best := h.Stock[lot].BestBefore
-				d.PastBest = best != 0 && best < p.Days[at.Day].Date
+				if m := min(want, left[lot]); m > 0 && past == (best != 0 && best < day) {
+					out = append(out, Draw{Spot: at, Food: s.Food, Mass: m, Stock: lot, PastBest: past})
+					left[lot] -= m
+					want -= m
+				}
 			}
-			want -= d.Mass
-			out = append(out, d)
 		}
-		lots[s.Food.ID] = queue
+		take(false)
+		take(true)
+		if want > 0 {
+			out = append(out, Draw{Spot: at, Food: s.Food, Mass: want, Stock: -1})
+		}
 	}
 	return out
 }

@@ -135,9 +135,12 @@ func TestFirstOut(t *testing.T) {
 	if d := FirstOut(p, h); h.Stock[d[len(d)-2].Stock].Lot != "undated" {
 		t.Errorf("%+v", d)
 	}
+	// What is past its day comes last, and is marked.
 	h.Stock[2].BestBefore = 9
-	if d := FirstOut(p, h)[0]; !d.PastBest {
-		t.Errorf("fed a day after its best-before day: %+v", d)
+	for i, d := range FirstOut(p, h) {
+		if past := i == 4 || i == 5; d.PastBest != past || past && (d.Stock != 2 || d.Day != i-2) {
+			t.Errorf("%d: %+v", i, d)
+		}
 	}
 }
 

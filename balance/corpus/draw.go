@@ -84,7 +84,7 @@ func (c *Corpus) Draw(pick Pick, plentiful bool, lengths ...int) (Request, error
 			a.Never = []string{"chicken-liver"}
 		}
 		h.Animals = append(h.Animals, a)
-		kcal += int64(ration.Needs(&h.Animals[i], h.AsOf).Band.High) / 10
+		kcal += int64(ration.Needs(&h.Animals[i], h.FirstDay()).Band.High) / 10
 	}
 	if len(lengths) == 0 {
 		lengths = []int{7, 3, 14, 1}

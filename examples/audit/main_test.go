@@ -627,6 +627,8 @@ func TestPlans_filesAndFlags(t *testing.T) {
 	put("plans/c.jsonl", planLine(t, "", "")+"\n"+planLine(t, "", "")+"\n")
 	put("plans/readme.txt", "not a plan")
 	hungry := put("hungry.yaml", "schema: fitchet.plan/1\nhousehold: Brackenford Ferret Rescue\nstart: 2026-11-30\ndays:\n  - {date: 2026-11-30, meals: []}\n")
+	lastYear := put("last-year.yaml", strings.ReplaceAll(strings.ReplaceAll(rescuePlan, "2026-1", "2025-1"), "2026-0", "2025-0"))
+	nextYear := put("next-year.yaml", strings.ReplaceAll(strings.ReplaceAll(rescuePlan, "2026-1", "2027-1"), "2026-0", "2027-0"))
 	rules := put("rules.yaml", `schema: fitchet.rules/1
 rules:
   - id: no-egg
@@ -653,6 +655,9 @@ rules:
 		{"a directory", []string{filepath.Join(dir, "plans")}, 1, "4 plans: 3 met, 1 failed"},
 		{"in order of names", []string{filepath.Join(dir, "plans")}, 1, "a.json: missed"},
 		{"with the household", []string{"-household", house, filepath.Join(dir, "plans", "b.yaml")}, 0, "Bramble"},
+		{"of a week gone", []string{"-household", house, lastYear}, 2, "start 2025-11-30 lies before the as-of day"},
+		{"of a week a year ahead", []string{"-household", house, nextYear}, 2, "start 2027-11-30 lies 370 days after the as-of day"},
+		{"of a week gone, of nobody's", []string{lastYear}, 0, "2025-11-30"},
 		{"own rules", []string{"-rules", rules, filepath.Join(dir, "plans", "b.yaml")}, 1, "no-egg"},
 		{"own rules, others alone", []string{"-rules", rules, "-rule", "share-liver", filepath.Join(dir, "plans", "b.yaml")}, 0, "share-liver"},
 		{"another target", []string{"-target", "whole-prey", filepath.Join(dir, "plans")}, 1, "complete-enough"},

@@ -46,7 +46,16 @@ func (a *auditor) judge(source string, data []byte) *audited {
 	if err != nil {
 		return fail(err)
 	}
-	rep, err := balance.Audit(balance.Input{Plan: plan, Household: a.house, Needs: a.needs, Target: a.target, Book: a.book, Screen: a.screen, Foods: a.foods})
+	needs := a.needs
+	if a.house != nil {
+		if err := a.house.CheckPlan(plan); err != nil {
+			return fail(fmt.Errorf("%s: %w", source, err))
+		}
+		if plan.Start != a.house.FirstDay() {
+			needs = nil // those of its own first day
+		}
+	}
+	rep, err := balance.Audit(balance.Input{Plan: plan, Household: a.house, Needs: needs, Target: a.target, Book: a.book, Screen: a.screen, Foods: a.foods})
 	if err != nil {
 		return fail(err)
 	}

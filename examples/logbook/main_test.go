@@ -53,6 +53,7 @@ func TestRun(t *testing.T) {
 		{"no flags", nil, 1, "what was really eaten, 2026-11-23 to 2026-11-29", ""},
 		{"two weeks", []string{"-days", "14"}, 1, "Not written down in full: 2026-11-18", ""},
 		{"own files", own, 1, "Nothing is written down on 2026-11-18", ""},
+		{"a log long after its household", files(t, strings.ReplaceAll(strings.ReplaceAll(twoWeeks, "2026-11", "2027-11"), "from: 2027", "from: 2026")), 1, "the household file is of 2026-11-29, 365 days", ""},
 		{"card", []string{"-sheet", "card"}, 1, "for whoever looks after them next", ""},
 		{"card of one that is well", []string{"-sheet", "card", "-animal", "rowan"}, 0, "bare bone of chicken wing", ""},
 		{"schema", []string{"-schema"}, 0, `"fitchet.logbook/1"`, ""},

@@ -23,6 +23,7 @@ type cards struct {
 	AsOf      units.Date `json:"as_of"`
 	Start     units.Date `json:"start"`
 	Outcome   string     `json:"outcome"`
+	First     []firstOut `json:"first,omitempty"` // lots past their day, old figures
 	Room      string     `json:"room,omitempty"`
 	Cards     []card     `json:"cards"`
 	Handling  []string   `json:"handling"`
@@ -60,7 +61,7 @@ type menu struct {
 
 func (s *sheet) card() *cards {
 	m := s.fresh()
-	out := &cards{Schema: cardSchema, Household: s.Household, AsOf: s.AsOf, Start: s.Start, Outcome: s.Outcome, Cards: []card{}, sheet: s}
+	out := &cards{Schema: cardSchema, Household: s.Household, AsOf: s.AsOf, Start: s.Start, Outcome: s.Outcome, First: s.dated, Cards: []card{}, sheet: s}
 	d := s.door()
 	out.Room = d.Room
 	at := m.situation(s.needed())
@@ -215,11 +216,15 @@ func (c *cards) paper() *paper {
 	p := s.paper("card", "Feeding cards: "+s.title())
 	p.Lead = []string{"One card for each animal, for a sitter or an adopter, on figures of " + day(c.AsOf) + "."}
 	p.Notes = c.Evidence
+	first := each(s.dated, firstOut.item)
 	if s.Plan == nil {
-		p.put(part{Title: "First", Blocks: []block{listed(s.firstItems())}})
+		first = s.firstItems()
+	}
+	if len(first) > 0 {
+		p.put(part{Title: "First", Blocks: []block{listed(first)}})
 	}
 	for i := range c.Cards {
-		p.put(c.Cards[i].part(i > 0 || s.Plan == nil, c.Room))
+		p.put(c.Cards[i].part(i > 0 || len(first) > 0, c.Room))
 	}
 	p.put(part{Title: "Hands, bowls and hiding places", Own: true, Blocks: []block{listed(unmarked(c.Handling))}},
 		part{Title: "Please read", Blocks: []block{listed(unmarked(c.Cautions))}})

@@ -134,6 +134,9 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		if h.Start, err = units.ParseDate(o.start); err != nil {
 			return nil, fmt.Errorf("-start: %w", err)
 		}
+		if err := h.CheckStart(h.Start); err != nil {
+			return nil, fmt.Errorf("-start: %w", err)
+		}
 	}
 	if o.room != "" {
 		t, err := units.ParseTemperature(o.room)
@@ -141,6 +144,18 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 			return nil, fmt.Errorf("-room: %w", err)
 		}
 		h.Room = &t
+	}
+	var plan *ration.Plan
+	if o.plan != "" {
+		if plan, err = cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
+			return ration.LoadPlan(name, r, foods, h)
+		}); err != nil {
+			return nil, err
+		}
+		if err := h.CheckPlan(plan); err != nil {
+			return nil, fmt.Errorf("%s: %w", o.plan, err)
+		}
+		h.Start = plan.Start // the animals are judged on its days
 	}
 	care, err := safety.Shipped()
 	if err != nil {
@@ -160,7 +175,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		return nil, err
 	}
 	m := maker{foods: foods, book: book, care: care, h: h}
-	if o.plan == "" {
+	if plan == nil {
 		ctx := context.Background()
 		q := balance.Request{Household: h, Foods: foods, Book: book, Screen: screen, Alternatives: o.next}
 		res, err := balance.PlanWeek(ctx, q)
@@ -172,12 +187,6 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 			return nil, err
 		}
 		return s, m.compare(ctx, o, q, res)
-	}
-	plan, err := cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
-		return ration.LoadPlan(name, r, foods, h)
-	})
-	if err != nil {
-		return nil, err
 	}
 	report, err := balance.Audit(balance.Input{Plan: plan, Household: h, Book: book, Screen: screen, Foods: foods})
 	if err != nil {

@@ -30,6 +30,9 @@ func (o options) check() error {
 	if o.next < 0 || o.next > mostNext {
 		return fmt.Errorf("-next %d: want 1 to %d", o.next, mostNext)
 	}
+	if o.start != "" && o.plan != "" {
+		return fmt.Errorf("-start %s: the plan of -plan has its own days", o.start)
+	}
 	for _, f := range []struct {
 		name  string
 		asked bool

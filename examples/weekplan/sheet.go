@@ -57,6 +57,7 @@ type sheet struct {
 	Sources    []sourceOut     `json:"sources"`
 
 	passed bool
+	dated  []firstOut // the first of First: what the days of the household say
 	report []verdictOut
 	maker  *maker            // how it was made, for the smaller sheets
 	home   *ration.Household // whose plan it is
@@ -199,11 +200,35 @@ type maker struct {
 	notes *evidence.Notes
 }
 
+// dated is what the days of the household say that comes before all else: lots
+// past their day, and figures that will be old when the week begins.
+func (m *maker) dated() (out []firstOut) {
+	h := m.h
+	for i := range h.Stock {
+		lot := &h.Stock[i]
+		what := both(lot.Mass) + " " + lot.Food.Name + ", best before " + day(lot.BestBefore)
+		switch {
+		case lot.BestBefore == 0 || lot.BestBefore >= h.FirstDay():
+		case lot.BestBefore < h.AsOf:
+			out = append(out, firstOut{"watch", "Throw away or look at: " + what + "."})
+		default:
+			out = append(out, firstOut{"watch", "Feed it before this week or throw it away: " + what + "."})
+		}
+	}
+	if n := h.FirstDay().DaysSince(h.AsOf); n > ration.StaleDays {
+		out = append(out, firstOut{"watch", fmt.Sprintf("Weigh the animals and look into the freezer before this week: the figures are of %s, %d days before it. No plan begins more than %d days after them (our choice: %s).",
+			day(h.AsOf), n, ration.AheadDays, ration.AheadRef().At)})
+	}
+	return out
+}
+
 func (m *maker) begin(outcome string, t *balance.Target) {
 	m.notes = evidence.New(m.book.Registry())
 	m.s = &sheet{Schema: sheetSchema, Household: m.h.Name, AsOf: m.h.AsOf, Start: m.h.Start, Outcome: outcome,
 		First: []firstOut{}, Needs: []needOut{}, Cautions: []string{}, Evidence: []noteOut{}, Sources: []sourceOut{},
 		Target: target(t), maker: m, home: m.h}
+	m.s.dated = m.dated()
+	m.s.First = append(m.s.First, m.s.dated...)
 }
 
 func target(t *balance.Target) targetOut {

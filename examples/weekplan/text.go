@@ -99,6 +99,12 @@ func (s *sheet) text(b *bytes.Buffer) {
 }
 
 func (s *sheet) firstText(w writer) {
+	first := func(f firstOut) {
+		w.para("  "+strings.ToUpper(f.Gravity)+strings.Repeat(" ", 7-len(f.Gravity)), f.Text)
+	}
+	for _, f := range s.dated {
+		first(f)
+	}
 	if s.Outcome == "lacking" {
 		w.para("", "NO PLAN: "+noPlan)
 		for _, l := range s.Lacking {
@@ -125,8 +131,8 @@ func (s *sheet) firstText(w writer) {
 	if !wrong {
 		w.para("  ", nothingWrong)
 	}
-	for _, f := range s.First {
-		w.para("  "+strings.ToUpper(f.Gravity)+strings.Repeat(" ", 7-len(f.Gravity)), f.Text)
+	for _, f := range s.First[len(s.dated):] {
+		first(f)
 	}
 }
 

@@ -32,6 +32,7 @@ func (s *sheet) title() string {
 
 // firstItems is what must be done before anything else.
 func (s *sheet) firstItems() (items []item) {
+	items = each(s.dated, firstOut.item)
 	if s.Outcome == "lacking" {
 		items = append(items, marked("NO PLAN", noPlan))
 		for _, l := range s.Lacking {
@@ -48,11 +49,10 @@ func (s *sheet) firstItems() (items []item) {
 	if !slices.ContainsFunc(s.First, func(f firstOut) bool { return f.Gravity == "stop" || f.Gravity == "mend" }) {
 		items = append(items, item{Text: nothingWrong})
 	}
-	for _, f := range s.First {
-		items = append(items, marked(strings.ToUpper(f.Gravity), f.Text))
-	}
-	return items
+	return append(items, each(s.First[len(s.dated):], firstOut.item)...)
 }
+
+func (f firstOut) item() item { return marked(strings.ToUpper(f.Gravity), f.Text) }
 
 func lackWords(l lackOut) string {
 	return fmt.Sprintf("%s: about %s more, for instance %s.", l.What, l.Amount, l.Example)

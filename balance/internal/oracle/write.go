@@ -218,7 +218,7 @@ func (q *Question) eaters(pieces []*thing) (out []*eater, growing bool) {
 	byGroup := map[string]*bowl{}
 	for i := range h.Animals {
 		a := &h.Animals[i]
-		n := ration.Needs(a, h.AsOf)
+		n := ration.Needs(a, h.FirstDay())
 		if !n.HasBand {
 			continue
 		}
@@ -239,7 +239,7 @@ func (q *Question) eaters(pieces []*thing) (out []*eater, growing bool) {
 	for _, b := range bowls {
 		meals := int64(h.MealsPerDay)
 		for _, i := range b.animals {
-			n := ration.Needs(&h.Animals[i], h.AsOf)
+			n := ration.Needs(&h.Animals[i], h.FirstDay())
 			b.bite.day += int64(n.Band.Typical)
 			meals = max(meals, int64(n.MealsPerDay))
 		}
@@ -287,7 +287,7 @@ func (q *Question) eaters(pieces []*thing) (out []*eater, growing bool) {
 	days := int64(q.Days)
 	for _, b := range bowls {
 		for _, i := range b.animals {
-			n := ration.Needs(&h.Animals[i], h.AsOf)
+			n := ration.Needs(&h.Animals[i], h.FirstDay())
 			b.e.heads++
 			b.e.kinds[h.Animals[i].Kind()] = true
 			b.e.mid.Add(b.e.mid, ratOf(int64(n.Band.Typical)*days, 10))
@@ -302,7 +302,7 @@ func (q *Question) eaters(pieces []*thing) (out []*eater, growing bool) {
 	// Everybody of a diet gets the same part of the middle of its band.
 	for _, b := range bowls {
 		for _, i := range b.animals {
-			n := ration.Needs(&h.Animals[i], h.AsOf)
+			n := ration.Needs(&h.Animals[i], h.FirstDay())
 			b.e.low = larger(b.e.low, mul(b.e.mid, ratOf(int64(n.Band.Low), int64(n.Band.Typical))))
 			b.e.high = smaller(b.e.high, mul(b.e.mid, ratOf(int64(n.Band.High), int64(n.Band.Typical))))
 		}

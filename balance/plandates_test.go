@@ -1,0 +1,59 @@
+package balance_test
+
+import (
+	"context"
+	"errors"
+	"testing"
+
+	"fitchet.example/balance"
+	"fitchet.example/ration"
+)
+
+// A household whose days do not fit together is no whole request, however it is
+// made; one without a start is planned from its as-of day.
+func TestPlanWeekDates(t *testing.T) {
+	t.Parallel()
+	for _, tc := range []struct {
+		name   string
+		change func(*ration.Household)
+	}{
+		{"a year ahead", func(h *ration.Household) { h.Start = h.AsOf.AddDays(365) }},
+		{"29 days ahead", func(h *ration.Household) { h.Start = h.AsOf.AddDays(29) }},
+		{"a day back", func(h *ration.Household) { h.Start = h.AsOf.AddDays(-1) }},
+		{"no as-of day", func(h *ration.Household) { h.AsOf = 0 }},
+		{"born later", func(h *ration.Household) { h.Animals[0].Born = h.AsOf.AddDays(1) }},
+		{"frozen later", func(h *ration.Household) { h.Stock[0].Frozen = h.AsOf.AddDays(1) }},
+		{"best before in another age", func(h *ration.Household) { h.Stock[0].BestBefore = h.AsOf.AddDays(40_000) }},
+	} {
+		h := *request(t, datedHome).Household
+		h.Animals, h.Stock = append([]ration.Animal{}, h.Animals...), append([]ration.Stock{}, h.Stock...)
+		tc.change(&h)
+		if _, err := balance.PlanWeek(context.Background(), balance.Request{Household: &h}); !errors.Is(err, balance.ErrRequest) || !errors.Is(err, ration.ErrDates) {
+			t.Errorf("%s: %v", tc.name, err)
+		}
+	}
+	h := *request(t, datedHome).Household
+	h.Start = 0
+	res, err := balance.PlanWeek(context.Background(), balance.Request{Household: &h})
+	if err != nil || res.Plan == nil || res.Plan.Start != h.AsOf || h.Start != 0 {
+		t.Errorf("from the as-of day: %v", err)
+	}
+}
+
+const datedHome = `
+household: Brackenford Ferret Rescue
+as-of: 2026-11-25
+start: 2026-11-30
+animals:
+  - {id: juniper, sex: jill, weight: 750 g, born: "2023-05-14", neutered: true}
+stock:
+  - {food: chicken thigh meat, mass: 400 g, best-before: "2026-12-28"}
+  - {food: rabbit meat, mass: 300 g, best-before: "2027-01-15"}
+  - {food: beef mince, mass: 300 g, best-before: "2027-01-08"}
+  - {food: chicken mince with bone, mass: 400 g, best-before: "2026-12-29"}
+  - {food: beef liver, mass: 80 g, best-before: "2027-01-08"}
+  - {food: lamb kidney, mass: 80 g, best-before: "2027-01-12"}
+  - {food: chicken heart, mass: 300 g, best-before: "2026-12-25"}
+  - {food: hen egg, pieces: 2}
+  - {food: salmon oil, mass: 10 g}
+`
