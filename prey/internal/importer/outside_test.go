@@ -790,6 +790,47 @@ func loads(o outside, s shipped) []string {
 	return faults
 }
 
+// A new food is judged by its own figures: a hundred foods of one kind with
+// figures far from it are told themselves, and no other food is.
+func TestNewFoodFailsNoOther(t *testing.T) {
+	o, files := openOutside(t), readDir(t, dataDir)
+	for _, name := range []string{"foods.csv", "nutrients.csv"} {
+		text := string(files[name].Data)
+		tab := mustTable(t, fstest.MapFS{name: files[name]}, strings.TrimSuffix(name, ".csv"))
+		for i := range 100 {
+			cells := slices.Clone(tab.rows[slices.IndexFunc(tab.rows, func(r row) bool { return r.cells[1] == "beef-round" })].cells[1:])
+			cells[0] = fmt.Sprintf("new-%d", i)
+			for at := range cells {
+				if v, err := strconv.ParseFloat(cells[at], 64); err == nil {
+					cells[at] = strconv.FormatFloat(100*v, 'f', -1, 64)
+				}
+			}
+			text += csvLine(cells) + "\n"
+		}
+		files[name] = &fstest.MapFile{Data: []byte(text)}
+	}
+	s, err := openShipped(files)
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := make(map[string]bool)
+	for _, c := range checks() {
+		if c.name == "loader" {
+			continue // it takes no food twice by its name
+		}
+		for _, f := range c.run(o, s) {
+			id, _, _ := strings.Cut(f, ":")
+			told[id] = true
+			if !strings.HasPrefix(id, "new-") {
+				t.Errorf("%s: %s", c.name, f)
+			}
+		}
+	}
+	if len(told) != 100 {
+		t.Errorf("%d of 100 are told", len(told))
+	}
+}
+
 // Every check must be able to fail: single cells of the shipped files are
 // changed one at a time, and the checks above run on the damaged catalogue.
 // The comparison to the byte is left out; it would see every change. What
