@@ -205,12 +205,12 @@ func ordered(out, found []Finding) []Finding {
 	return out
 }
 
-const rankings = 16
+const rankings = 12
 
-// ranking is where a finding stands: stop, mend, watch, then a rule that was made
-// by hand without a gravity; among these missed, open, met, not applicable.
+// ranking is where a finding stands: stop, mend, watch; among these missed, open,
+// met, not applicable.
 func (f *Finding) ranking() int {
-	return 4*int(min(Stop-f.Gravity, Stop)) + [...]int{Missed: 0, Open: 1, Met: 2, NotApplicable: 3}[f.Verdict]
+	return 4*int(Stop-f.Gravity) + [...]int{Missed: 0, Open: 1, Met: 2, NotApplicable: 3}[f.Verdict]
 }
 
 // Find returns the findings of one rule.
