@@ -133,7 +133,7 @@ func schemaLists(t *testing.T) []schemaList {
 		{words[balance.Period](), false, `rules#/$defs/rule/properties/period request#/$defs/request/properties/rules/items/properties/period
 			targets#/$defs/target/properties/period`},
 		{words[balance.Life](), false, `rules#/$defs/rule/properties/stage request#/$defs/request/properties/rules/items/properties/stage`},
-		{words[balance.Of](), false, `rules#/$defs/rule/properties/of request#/$defs/request/properties/rules/items/properties/of`},
+		{words[balance.Of]("nothing"), false, `rules#/$defs/rule/properties/of request#/$defs/request/properties/rules/items/properties/of`},
 		{words[balance.SplitBy](), false, `rules#/$defs/rule/properties/shared request#/$defs/request/properties/rules/items/properties/shared`},
 		{[]string{string(corpus.Low), string(corpus.High)}, false, `case#/$defs/case/properties/bound`},
 		{[]string{string(corpus.At), string(corpus.Inside), string(corpus.Outside)}, false, `case#/$defs/case/properties/side`},
