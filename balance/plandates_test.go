@@ -3,6 +3,7 @@ package balance_test
 import (
 	"context"
 	"errors"
+	"math/rand/v2"
 	"testing"
 
 	"fitchet.example/balance"
@@ -57,3 +58,42 @@ stock:
   - {food: hen egg, pieces: 2}
   - {food: salmon oil, mass: 10 g}
 `
+
+// No lot is fed after its best-before day, however the days fall: a household
+// whose lots go off one by one during the week.
+func TestNoLotIsFedAfterItsDay(t *testing.T) {
+	t.Parallel()
+	base := request(t, datedHome).Household
+	planned := 0
+	for seed := range uint64(60) {
+		r := rand.New(rand.NewPCG(seed, 12))
+		h := *base
+		h.Stock = append([]ration.Stock{}, base.Stock...)
+		for i := range h.Stock {
+			if r.IntN(3) == 0 {
+				h.Stock[i].BestBefore = h.Start.AddDays(r.IntN(8))
+			}
+			if r.IntN(3) == 0 { // and another lot of it that is good for long
+				more := h.Stock[i]
+				more.Mass, more.BestBefore = more.Mass/2, h.Start.AddDays(40)
+				h.Stock = append(h.Stock, more)
+			}
+		}
+		res, err := balance.PlanWeek(context.Background(), balance.Request{Household: &h})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if res.Plan == nil {
+			continue // more must go by a day than a day can hold
+		}
+		planned++
+		for _, d := range ration.FirstOut(res.Plan, &h) {
+			if d.PastBest {
+				t.Errorf("seed %d: %s of %s on day %d, best before day %d", seed, d.Mass, d.Food.ID, d.Day, h.Stock[d.Stock].BestBefore.DaysSince(h.Start))
+			}
+		}
+	}
+	if planned < 50 {
+		t.Errorf("%d of 60 households have a plan", planned)
+	}
+}

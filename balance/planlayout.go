@@ -464,7 +464,105 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 			w.days[j*n/int(k)].put(lot{l.s, part})
 		}
 	}
+	p.inDate(w, lots, totals)
 	return w.days, nil
+}
+
+// due is how many units of a food must be fed by a day of the plan, counted from
+// 0: no lot may be left that is past its day on the next.
+type due struct {
+	day int
+	n   int64
+}
+
+// dues of a bowl's part of a food, the earliest first. All of the food comes to
+// total. What lots with a later day cannot bring must be fed by the day of the
+// others, as far as these reach; the rest is bought.
+func (p *planner) dues(l lot, total units.Mass) (out []due) {
+	for _, st := range l.s.lots {
+		day := st.BestBefore.DaysSince(p.Household.Start)
+		if st.BestBefore == 0 || day < 0 || day >= p.Days-1 || len(out) > 0 && out[len(out)-1].day == day {
+			continue
+		}
+		must := total
+		var dated units.Mass
+		for _, o := range l.s.lots {
+			if o.BestBefore != 0 && o.BestBefore <= st.BestBefore {
+				dated += o.Mass
+			} else {
+				must -= o.Mass
+			}
+		}
+		if must = min(must, dated); must > 0 && total > 0 {
+			out = append(out, due{day, min(l.n, mulDiv(int64(must), l.n, int64(total))+1)})
+		}
+	}
+	return out
+}
+
+// inDate moves food to the days by which it must be fed, and gives the days it
+// comes from other food in return, of which no lot is short of days.
+func (p *planner) inDate(w *week, lots []lot, totals map[*prey.Food]units.Mass) {
+	dues := make(map[*supply][]due, len(lots))
+	for _, l := range lots {
+		if list := p.dues(l, totals[l.s.food]); len(list) > 0 {
+			dues[l.s] = list
+		}
+	}
+	for _, l := range lots {
+		for _, d := range dues[l.s] {
+			var had int64
+			for k := range d.day + 1 {
+				had += w.days[k].amount(l.s)
+			}
+			for had < d.n {
+				from, to := d.day+1, 0
+				for k := range w.days {
+					switch there := w.days[k].amount(l.s); {
+					case k > d.day && there > w.days[from].amount(l.s):
+						from = k
+					case k <= d.day && there < w.days[to].amount(l.s):
+						to = k
+					}
+				}
+				n := min(d.n-had, w.days[from].amount(l.s))
+				if n <= 0 {
+					break // not all of it was laid out
+				}
+				if l.s.piece > 0 {
+					n = 1
+				}
+				w.swap(lot{l.s, n}, from, to, func(s *supply) bool { return len(dues[s]) == 0 })
+				had += n
+			}
+		}
+	}
+}
+
+// swap moves food from one day to another, and about as much energy of other food
+// that may move the other way.
+func (w *week) swap(l lot, from, to int, may func(*supply) bool) {
+	w.days[from].take(l)
+	w.days[to].put(l)
+	left := l.energy()
+	for _, main := range []bool{true, false} {
+		for _, o := range slices.Clone(w.days[to].lots) {
+			if o.s == l.s || o.s.energy <= 0 || !may(o.s) || roleOf(o.s) == onTop || (roleOf(o.s) == mainFood) != main {
+				continue
+			}
+			n := min(o.n, left/o.s.energy)
+			if o.s.piece == 0 && o.n-n < crumb && o.energy() < left+left/2 {
+				n = o.n
+			}
+			if n <= 0 || o.s.piece == 0 && n < min(crumb, o.n) {
+				continue
+			}
+			o.n = n
+			w.days[to].take(o)
+			w.days[from].put(o)
+			left -= o.energy()
+		}
+	}
 }
 
 // lastDay is the day of the plan, counted from 0, by which part of a food should
