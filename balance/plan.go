@@ -50,9 +50,12 @@ type Request struct {
 	// Alternatives is how many of the next best plans are wanted beside the best.
 	Alternatives int
 
-	// Nodes is the most nodes of each search; 0: a default that takes seconds at
-	// worst. More nodes find no other optimum, but may prove one that fewer could not.
-	Nodes int
+	// Budget is how much work the planning may take in all, in steps of the search;
+	// 0: [DefaultBudget]. It is never counted in time, so that the same request gives
+	// the same result everywhere. When it is spent the best that was found until
+	// then is returned, and what was not looked at is not claimed. A larger budget may
+	// find or prove what a smaller one could not.
+	Budget int64
 }
 
 // Outcome says what a [Result] is.
@@ -120,6 +123,12 @@ type Result struct {
 	Asked  []string
 	Tried  []Try // the ways to plan that were searched, the best first
 	Search Search
+	// Spent says that the budget was spent: with a larger one the result may be
+	// better, or say more.
+	Spent bool
+	// Repeatable says that the same request gives the same result. It does not where
+	// the context ended and cut the work short.
+	Repeatable bool
 
 	// Household is the one that was planned for, without the lots whose
 	// best-before day has passed: what ration.FirstOut and ration.Shop are
@@ -165,7 +174,8 @@ type Try struct {
 // Search is how much work a result took.
 type Search struct {
 	Solves, Nodes, Pivots int
-	Layouts               int // plans that were laid out and audited
+	Layouts               int   // plans that were laid out and audited
+	Steps                 int64 // of the budget
 }
 
 // Bowl is a set of animals that eat together.
@@ -219,6 +229,10 @@ type Lack struct {
 // A household whose days do not fit together (see [ration.Household.CheckStart])
 // is no whole request: the error wraps ration.ErrDates too.
 //
+// All of it is done within the budget of the request. Only the context ends the
+// work by time: with a plan in hand that plan is returned and the result says that
+// it is not repeatable, without one the context's error.
+//
 // Errors wrap ErrRequest, ErrCurrencies, ErrUnplanned, ErrUnknownTarget or the
 // context's own. Money is counted in whole steps that divide every price;
 // prices above a million million steps are ErrRequest.
@@ -248,7 +262,8 @@ type planner struct {
 	step     int64  // of money, in millionths of the unit: every price is a whole number of steps
 	layouts  int    // choices of packs that are laid out before a search is given up
 	brief    bool   // a change is only tried
-	purse    *purse // work that is left; nil: as much as each search may have
+	budget   *purse // all the work that is left,
+	purse    *purse // and what of it the search at hand may take
 	growth   bool   // some animal is growing, pregnant or nursing: the rules for that hold for all
 	res      *Result
 	taken    attempt               // the way that led to a plan,
@@ -361,16 +376,18 @@ func newPlanner(q Request) (*planner, error) {
 		}
 	}
 	id := cmp.Or(q.Target, q.Household.Target)
-	if q.OrganDay < 0 || q.OrganDay > units.Whole || q.Nodes < 0 || q.Alternatives < 0 || q.Alternatives > mostAlternatives ||
+	if q.OrganDay < 0 || q.OrganDay > units.Whole || q.Budget < 0 || q.Budget > MostBudget || q.Alternatives < 0 || q.Alternatives > mostAlternatives ||
 		q.CompleteDays < 0 || q.CompleteDays > q.Days {
-		return nil, fmt.Errorf("organ of a day, days of complete food, alternatives or nodes: %w", ErrRequest)
+		return nil, fmt.Errorf("organ of a day, days of complete food, alternatives or budget: %w", ErrRequest)
 	}
 	for slot, m := range q.Extra {
 		if m < 0 {
 			return nil, fmt.Errorf("%s of %s more: %w", m, Slot(slot), ErrRequest)
 		}
 	}
-	p := &planner{Request: q, needs: q.Household.Needs(), step: 1, layouts: mostLayouts}
+	q.Budget = cmp.Or(q.Budget, DefaultBudget)
+	budget := &purse{left: q.Budget}
+	p := &planner{Request: q, needs: q.Household.Needs(), step: 1, layouts: mostLayouts, budget: budget, purse: budget}
 	p.index = make(map[*ration.Animal]int, len(p.needs))
 	for i := range p.needs {
 		p.index[p.needs[i].Animal] = i

@@ -35,7 +35,7 @@ const kindCost = 50
 
 // explain says why there is no plan and what would make one.
 func (p *planner) explain(ctx context.Context, a attempt) error {
-	why := p.each(whyWork)
+	why := p.scaled(p.each(whyWork))
 	done := p.spend(why)
 	err := p.lacking(ctx, a)
 	done()
@@ -43,13 +43,13 @@ func (p *planner) explain(ctx context.Context, a attempt) error {
 		return err
 	}
 	done = p.spend(why)
-	keys, err := p.core(ctx, a)
+	keys, feasible, err := p.core(ctx, a)
 	done()
 	if err != nil {
 		return err
 	}
 	defer p.spend(why)()
-	if len(keys) == 0 {
+	if feasible {
 		p.res.Clash = []string{"Amounts can be found, but they could not be laid out in whole grams and pieces over the days."}
 		return nil
 	}
@@ -90,6 +90,7 @@ func (p *planner) adopt(v *planner) {
 	s.Nodes += t.Nodes
 	s.Pivots += t.Pivots
 	s.Layouts += t.Layouts
+	s.Steps += t.Steps
 	*t = Search{}
 }
 
@@ -310,9 +311,10 @@ type demand struct {
 }
 
 // core is a set of requirements that cannot be met together although any one
-// less could; none when there is no clash. Foods that may run out are given up
-// first, so that they are named only if nothing else explains it.
-func (p *planner) core(ctx context.Context, a attempt) ([]demand, error) {
+// less could, as far as the work reaches. There is none where all can be met,
+// which it then says, and where the search could not tell. Foods that may run out
+// are given up first, so that they are named only if nothing else explains it.
+func (p *planner) core(ctx context.Context, a attempt) (_ []demand, feasible bool, _ error) {
 	a.loose = true
 	m := p.model(ctx, p.supplies, a)
 	var keys []demand
@@ -339,18 +341,17 @@ func (p *planner) core(ctx context.Context, a attempt) ([]demand, error) {
 	}
 	slices.SortStableFunc(keys, func(x, y demand) int { return cmp.Compare(order(x), order(y)) })
 	gone := map[demand]bool{}
-	clashes := func() (bool, error) {
+	solved := func() (milp.Solution, error) {
 		prob := milp.Problem{Columns: m.prob.Columns}
 		for i, r := range m.prob.Rows {
 			if !gone[demand{m.keys[i], m.of[i]}] {
 				prob.Rows = append(prob.Rows, r)
 			}
 		}
-		sol, err := p.feasible(ctx, prob)
-		return sol.Status == milp.Infeasible, err
+		return p.feasible(ctx, prob)
 	}
-	if still, err := clashes(); err != nil || !still {
-		return nil, err
+	if sol, err := solved(); err != nil || sol.Status != milp.Infeasible {
+		return nil, sol.X != nil, err
 	}
 	var keep []demand
 	var try func(list []demand) error
@@ -358,8 +359,8 @@ func (p *planner) core(ctx context.Context, a attempt) ([]demand, error) {
 		for _, k := range list {
 			gone[k] = true
 		}
-		still, err := clashes()
-		if err != nil || still {
+		sol, err := solved()
+		if err != nil || sol.Status == milp.Infeasible {
 			return err
 		}
 		for _, k := range list {
@@ -381,11 +382,11 @@ func (p *planner) core(ctx context.Context, a attempt) ([]demand, error) {
 			n++
 		}
 		if err := try(keys[:n]); err != nil {
-			return nil, err
+			return nil, false, err
 		}
 		keys = keys[n:]
 	}
-	return keep, nil
+	return keep, false, nil
 }
 
 func (p *planner) rule(id string) *Rule {

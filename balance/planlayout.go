@@ -2,6 +2,7 @@ package balance
 
 import (
 	"cmp"
+	"context"
 	"slices"
 
 	"fitchet.example/prey"
@@ -192,12 +193,21 @@ func (p *planner) seen(m *model, d int) []supply {
 
 // dealt is what each bowl gets of each supply, [bowl][supply], in the units of
 // its diet.
-func (p *planner) dealt(m *model, am amounts) ([][]int64, error) {
+func (p *planner) dealt(ctx context.Context, m *model, am amounts) ([][]int64, error) {
 	portions := make([][]int64, len(p.bowls))
 	for b := range portions {
 		portions[b] = make([]int64, len(p.supplies))
 	}
 	for d := range p.diets {
+		pieces := int64(0)
+		for i := range am[d] {
+			if m.views[d][i].piece > 0 {
+				pieces += am[d][i]
+			}
+		}
+		if err := p.pay(ctx, pieces*int64(len(p.diets[d].bowls))*dealSteps); err != nil {
+			return nil, err
+		}
 		if err := p.deal(&p.diets[d], am[d], p.seen(m, d), portions); err != nil {
 			return nil, err
 		}

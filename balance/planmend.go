@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"context"
 	"math"
 
 	"fitchet.example/units"
@@ -9,6 +10,8 @@ import (
 // How far grams are moved. Both are choices of ours.
 const (
 	mostTrials = 400_000 // moves that are looked at
+	mostRoom   = 5e7     // entries of the table of rows and foods
+	paidRows   = 100_000 // rows that are paid for at once
 	heldTo     = 1e-9    // of a gram: what lies closer to a limit sits on it
 )
 
@@ -20,8 +23,19 @@ type mend struct {
 	portions [][]int64    // [bowl][supply], in the units of the bowl's diet
 	left     []units.Mass // of each supply
 	grams    []gramsOf
+	at       []map[int]int // [bowl] where a food stands in grams
 	rows     []gramRow
+	terms    []gramTerm
 	trials   int
+	looked   int64             // rows looked at and not yet paid for
+	pay      func(int64) error // counts steps of the budget
+	err      error             // why there is no work left
+}
+
+// gramTerm is what a gram of a food adds to a row.
+type gramTerm struct {
+	gram, row int
+	coef      float64
 }
 
 // gramsOf is a food that a bowl gets by the gram.
@@ -38,12 +52,14 @@ func (r *gramRow) miss(v float64) float64 { return max(0, r.low-v-heldTo, v-r.hi
 
 // mend moves grams between the foods and bowls of portions, adding no more of a
 // food than is left of it, and changes nothing where all is well.
-func (p *planner) mend(m *model, a attempt, portions [][]int64, left []units.Mass) {
-	w := &mend{portions: portions, left: left}
+func (p *planner) mend(ctx context.Context, m *model, a attempt, portions [][]int64, left []units.Mass) error {
+	w := &mend{portions: portions, left: left, at: make([]map[int]int, len(p.bowls)), pay: func(n int64) error { return p.pay(ctx, n) }}
 	for d := range p.diets {
 		for _, b := range p.diets[d].bowls {
+			w.at[b] = map[int]int{}
 			for i, n := range portions[b] {
 				if n > 0 && m.views[d][i].piece == 0 {
+					w.at[b][i] = len(w.grams)
 					w.grams = append(w.grams, gramsOf{bowl: b, food: i})
 				}
 			}
@@ -55,27 +71,38 @@ func (p *planner) mend(m *model, a attempt, portions [][]int64, left []units.Mas
 			w.eachBowl(m, a, d, b)
 		}
 	}
+	room := int64(len(w.rows)) * int64(len(w.grams))
+	if err := w.pay(roomSteps * room); err != nil || room > mostRoom {
+		return err
+	}
+	w.fill()
 	w.scale()
 	for w.missed() > 0 && w.better() {
 	}
+	return w.err
 }
 
 // row adds a row without terms.
 func (w *mend) row(low, high float64) int {
 	w.rows = append(w.rows, gramRow{low: low, high: high})
-	for k := range w.grams {
-		w.grams[k].in = append(w.grams[k].in, 0)
-	}
 	return len(w.rows) - 1
+}
+
+// fill puts the terms where they are looked up.
+func (w *mend) fill() {
+	for k := range w.grams {
+		w.grams[k].in = make([]float64, len(w.rows))
+	}
+	for _, t := range w.terms {
+		w.grams[t.gram].in[t.row] += t.coef
+	}
 }
 
 // term adds what a bowl gets of a food to a row.
 func (w *mend) term(row, bowl, food int, coef float64) {
 	w.rows[row].val += float64(coef * float64(w.portions[bowl][food]))
-	for k := range w.grams {
-		if g := &w.grams[k]; g.bowl == bowl && g.food == food {
-			g.in[row] += coef
-		}
+	if k, ok := w.at[bowl][food]; ok {
+		w.terms = append(w.terms, gramTerm{k, row, coef})
 	}
 }
 
@@ -187,18 +214,24 @@ func (w *mend) eachBowl(m *model, a attempt, d, b int) {
 
 // scale makes 1 of what a gram of the food does that counts most in each row.
 func (w *mend) scale() {
-	for r := range w.rows {
-		most := 0.0
-		for k := range w.grams {
-			most = max(most, math.Abs(w.grams[k].in[r]))
+	most := make([]float64, len(w.rows))
+	for k := range w.grams {
+		for r, v := range w.grams[k].in {
+			most[r] = max(most[r], math.Abs(v))
 		}
+	}
+	for k := range w.grams {
+		for r := range most {
+			if most[r] > 0 {
+				w.grams[k].in[r] /= most[r]
+			}
+		}
+	}
+	for r, most := range most {
 		if most == 0 {
 			// nothing that grams could change
 			w.rows[r] = gramRow{low: math.Inf(-1), high: math.Inf(1)}
 			continue
-		}
-		for k := range w.grams {
-			w.grams[k].in[r] /= most
 		}
 		row := &w.rows[r]
 		row.low, row.high, row.val = row.low/most, row.high/most, row.val/most
@@ -213,6 +246,15 @@ func (w *mend) missed() (sum float64) {
 	return sum
 }
 
+// afford pays for the rows that were looked at, and reports whether more may be.
+func (w *mend) afford() bool {
+	if w.looked >= paidRows && w.err == nil {
+		w.err = w.pay(rowSteps * w.looked)
+		w.looked = 0
+	}
+	return w.err == nil
+}
+
 // gramMove is grams more of some foods, fewer with a minus.
 type gramMove struct {
 	k [3]int
@@ -225,7 +267,9 @@ func (w *mend) better() bool {
 	now := w.missed()
 	best, least := gramMove{}, float64(now*(1-1e-9))
 	try := func(mv gramMove) {
-		w.trials++
+		if w.trials++; !w.afford() {
+			return
+		}
 		if v := w.after(mv, least); v < least && w.may(mv) {
 			best, least = mv, v
 		}
@@ -238,7 +282,7 @@ func (w *mend) better() bool {
 	g := w.grams
 	for k := range g {
 		for l := range k {
-			if w.trials > mostTrials {
+			if w.trials > mostTrials || w.err != nil {
 				break
 			}
 			if g[k].bowl != g[l].bowl && g[k].food != g[l].food {
@@ -254,7 +298,7 @@ func (w *mend) better() bool {
 		for k := range g {
 			for l := range k {
 				for j := range l {
-					if w.trials > mostTrials {
+					if w.trials > mostTrials || w.err != nil {
 						break
 					}
 					if g[k].bowl != g[l].bowl || g[k].bowl != g[j].bowl {
@@ -273,7 +317,7 @@ func (w *mend) better() bool {
 			}
 		}
 	}
-	if least >= now*(1-1e-9) {
+	if w.err != nil || least >= now*(1-1e-9) {
 		return false
 	}
 	for i, k := range best.k {
@@ -293,6 +337,7 @@ func (w *mend) after(mv gramMove, most float64) (sum float64) {
 	a, b, c := w.grams[mv.k[0]].in, w.grams[mv.k[1]].in, w.grams[mv.k[2]].in
 	na, nb, nc := float64(mv.n[0]), float64(mv.n[1]), float64(mv.n[2])
 	for r := range w.rows {
+		w.looked++
 		if sum += w.rows[r].miss(w.rows[r].val + float64(na*a[r]) + float64(nb*b[r]) + float64(nc*c[r])); sum >= most {
 			break
 		}

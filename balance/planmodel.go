@@ -135,6 +135,11 @@ func (p *planner) model(ctx context.Context, supplies []supply, a attempt) *mode
 	}
 	m.now = -1
 	m.household(supplies, a)
+	terms := 0
+	for i := range m.prob.Rows {
+		terms += len(m.prob.Rows[i].Terms)
+	}
+	p.charge(termSteps * int64(terms+len(p.diets)*len(supplies)))
 	if !a.loose {
 		for i := range p.diets {
 			m.cap(ctx, i, m.views[i])

@@ -88,7 +88,7 @@ func (p *planner) alternatives(ctx context.Context, a attempt, f *found) ([]Alte
 				g, err := v.search(ctx, own)
 				p.adopt(v)
 				if err != nil {
-					return nil, err
+					return out, err
 				}
 				switch {
 				case g.plan != nil:
@@ -121,7 +121,8 @@ type RequirementCost struct {
 // of a day, days of complete food. Energy, what there is in stock and what
 // makes a food wrong are no such requirements. It tells which wish is dear; it is no advice to drop one.
 //
-// The list is empty when there is no plan. Errors are those of [PlanWeek].
+// The list is empty when there is no plan, and short where the budget was spent,
+// which the result then says. Errors are those of [PlanWeek].
 func RequirementCosts(ctx context.Context, q Request) (*Result, []RequirementCost, error) {
 	q.Alternatives = 0
 	p, err := newPlanner(q)
@@ -129,16 +130,15 @@ func RequirementCosts(ctx context.Context, q Request) (*Result, []RequirementCos
 		return nil, nil, fmt.Errorf("planning: %w", err)
 	}
 	res, err := p.run(ctx)
+	var list []RequirementCost
 	if err == nil && res.Plan != nil {
-		var list []RequirementCost
-		if list, err = p.costs(ctx); err == nil {
-			return res, list, nil
-		}
+		list, err = p.costs(ctx)
+		err = p.cut(ctx, err)
 	}
 	if err != nil {
 		return nil, nil, fmt.Errorf("planning for %q: %w", q.Household.Name, err)
 	}
-	return res, nil, nil
+	return res, list, nil
 }
 
 func (p *planner) costs(ctx context.Context) ([]RequirementCost, error) {
@@ -161,7 +161,7 @@ func (p *planner) costs(ctx context.Context) ([]RequirementCost, error) {
 		own.free = map[string]bool{key: true}
 		sol, err := p.cheapest(ctx, p.model(ctx, p.supplies, own).prob, nil)
 		if err != nil {
-			return nil, err
+			return out, err
 		}
 		if sol.X == nil {
 			continue
@@ -238,8 +238,8 @@ type StylePlan struct {
 // mixed (complete food on three days of seven, in proportion to the days
 // planned). The target of the assembled style is the one that the request would
 // have, if it is assembled, else the default one. A style that the household has
-// no food for has a Result without a plan that says what is lacking. Errors are
-// those of [PlanWeek].
+// no food for has a Result without a plan that says what is lacking. Each style has
+// the budget of the request. Errors are those of [PlanWeek].
 func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
 	q.Alternatives, q.CompleteDays = 0, 0
 	var out []StylePlan

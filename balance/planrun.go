@@ -3,30 +3,61 @@ package balance
 import (
 	"cmp"
 	"context"
+	"errors"
+	"fmt"
 	"slices"
 
 	"fitchet.example/balance/internal/milp"
 )
 
-// run tries the ways to plan from the best to the least and stops at the first
-// whose finished plan passes the audit.
+// run plans within the budget.
 func (p *planner) run(ctx context.Context) (*Result, error) {
+	return p.res, p.cut(ctx, p.decide(ctx))
+}
+
+// cut says in the result what ended the work before it was done. What was found
+// until then stands.
+func (p *planner) cut(ctx context.Context, err error) error {
+	r := p.res
+	r.Repeatable = ctx.Err() == nil
+	switch {
+	case errors.Is(err, errSpent) && r.Spent: // it was said before
+	case errors.Is(err, errSpent):
+		r.Spent = true
+		p.note(fmt.Sprintf("The budget of %d steps of work was spent: more of it may find something better, or say more.", p.Budget))
+	case err != nil && ctx.Err() != nil && r.Plan != nil:
+		p.note("The work was stopped by time: the same request may give another result.")
+	case err != nil:
+		return err
+	}
+	if r.Outcome == 0 {
+		r.Outcome = Undecided
+	}
+	return nil
+}
+
+// decide tries the ways to plan from the best to the least and stops at the first
+// whose finished plan passes the audit.
+func (p *planner) decide(ctx context.Context) error {
 	tries := p.attempts()
-	done := p.spend(waysWork)
+	done := p.spend(p.scaled(waysWork))
+	defer func() { done() }()
 	last := len(tries) - 1
 	undecided := false
 	for i, a := range tries {
 		f, err := p.search(ctx, a)
-		if err != nil {
-			return nil, err
+		if err != nil && (f == nil || f.plan == nil) {
+			return err
 		}
 		p.res.Tried = append(p.res.Tried, Try{Middle: a.middle, Asked: p.asked(a), Amounts: f.amounts, Bound: p.price(f.bound), Failed: f.failed,
 			Proven: f.status == milp.Optimal || f.status == milp.Infeasible})
 		if f.plan != nil {
 			done()
 			p.accept(a, f)
-			p.res.Alternatives, err = p.alternatives(ctx, a, f)
-			return p.res, err
+			if err == nil {
+				p.res.Alternatives, err = p.alternatives(ctx, a, f)
+			}
+			return err
 		}
 		if undecided = undecided || f.status != milp.Infeasible; undecided || i > 0 {
 			continue
@@ -34,7 +65,7 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 		// The last way asks for the least: where it does not go, none does.
 		sol, err := p.feasible(ctx, p.model(ctx, p.supplies, tries[last]).prob)
 		if err != nil {
-			return nil, err
+			return err
 		}
 		if sol.Status == milp.Infeasible {
 			break
@@ -45,10 +76,7 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 	if undecided {
 		p.res.Outcome = Undecided
 	}
-	if err := p.explain(ctx, tries[last]); err != nil {
-		return nil, err
-	}
-	return p.res, nil
+	return p.explain(ctx, tries[last])
 }
 
 // accept makes the result of a plan.

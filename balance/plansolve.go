@@ -30,7 +30,8 @@ const (
 	wholeNodes   = 500    // nodes when every gram must be whole
 	mostLayouts  = 24     // choices of packs that are laid out before a search is given up
 	fewLayouts   = 2      // the same when a change is only tried
-	leastPivots  = 500    // that any search may take
+	leastPivots  = 500    // that any search may take, within the budget
+	mostPivots   = 1e7    // and that none may pass
 	mostNutrient = 8      // times that a nutrient rule is asked for because a plan missed it
 )
 
@@ -179,54 +180,30 @@ func (m *model) cheaper(cost int64) milp.Row {
 	return r
 }
 
-// purse is the work that several searches may take together.
-type purse struct{ left float64 }
-
-// each is so much work for each food; for forty where there are fewer, since
-// examples of others are thought of beside them.
-func (p *planner) each(work float64) float64 {
-	return float64(work * float64(max(len(p.supplies), 40)))
-}
-
-// spend gives the searches that follow so much work in all, until what it returns
-// is called.
-func (p *planner) spend(work float64) (done func()) {
-	had := p.purse
-	if had != nil {
-		work = min(work, had.left)
-	}
-	own := &purse{work}
-	p.purse = own
-	return func() {
-		if p.purse = had; had != nil {
-			had.left -= work - own.left
-		}
-	}
-}
-
 // solve asks the solver within the given nodes and work, the number of times
-// that an entry of its table may be changed.
-func (p *planner) solve(ctx context.Context, prob milp.Problem, nodes int, work float64, step float64, reject func([]float64) bool) (milp.Solution, error) {
+// that an entry of its table may be changed. One search gets half of the budget
+// that is left at most, so that what it finds can be laid out.
+func (p *planner) solve(ctx context.Context, prob milp.Problem, nodes, work int64, step float64, reject func([]float64) bool) (milp.Solution, error) {
+	unknown := milp.Solution{Status: milp.Unknown}
+	if err := p.pay(ctx, 0); err != nil {
+		return unknown, err
+	}
 	if p.brief {
 		work = min(work, p.each(tryWork))
 	}
-	if p.purse != nil {
-		if work = min(work, p.purse.left); work <= 0 {
-			return milp.Solution{Status: milp.Unknown}, context.Cause(ctx)
-		}
+	if work = min(p.scaled(work), p.purse.left); work <= 0 {
+		return unknown, nil
 	}
-	if p.Nodes > 0 {
-		work = float64(work * max(1, float64(p.Nodes)/defaultNodes))
-		nodes = max(1, nodes*p.Nodes/defaultNodes)
+	cells := int64(len(prob.Columns)+1) * int64(len(prob.Rows)+1)
+	pivots := min(max(leastPivots, work/cells), p.budget.left/2/cells+1, mostPivots)
+	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: int(p.scaled(nodes)), Pivots: int(pivots), Step: step, Reject: reject})
+	if errors.Is(err, milp.ErrTooLarge) {
+		return unknown, nil
 	}
-	cells := float64(float64(len(prob.Columns)+1) * float64(len(prob.Rows)+1))
-	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: nodes, Pivots: int(max(leastPivots, min(work/cells, 1e7))), Step: step, Reject: reject})
 	p.res.Search.Solves++
 	p.res.Search.Nodes += sol.Nodes
 	p.res.Search.Pivots += sol.Pivots
-	if p.purse != nil {
-		p.purse.left -= float64(cells * float64(sol.Pivots))
-	}
+	p.charge(cells * int64(max(sol.Pivots, sol.Nodes, 1)))
 	return sol, err
 }
 
@@ -289,12 +266,14 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 		}
 		for _, y := range ways {
 			am, left := m.whole(y, p.supplies)
-			portions, err := p.dealt(m, am)
+			portions, err := p.dealt(ctx, m, am)
 			if err != nil {
 				return nil, err
 			}
-			p.mend(m, a, portions, left)
-			if missed, err = p.lay(m, portions, a, f); err != nil {
+			if err := p.mend(ctx, m, a, portions, left); err != nil {
+				return nil, err
+			}
+			if missed, err = p.lay(ctx, m, portions, a, f); err != nil {
 				return nil, err
 			}
 			if f.plan != nil {
@@ -312,7 +291,7 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 
 // lay lays out what each bowl gets and has the plan audited. It fills f in when
 // the audit passes, else returns what is missed.
-func (p *planner) lay(m *model, portions [][]int64, a attempt, f *found) ([]*Rule, error) {
+func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attempt, f *found) ([]*Rule, error) {
 	var missed []*Rule
 	for _, even := range []bool{false, true} {
 		plan, err := p.layout(m, portions, even)
@@ -320,6 +299,9 @@ func (p *planner) lay(m *model, portions [][]int64, a attempt, f *found) ([]*Rul
 			return nil, err
 		}
 		p.res.Search.Layouts++
+		if err := p.pay(ctx, layingOut(plan, len(p.needs))); err != nil {
+			return nil, err
+		}
 		report, err := p.audit(plan)
 		if err != nil {
 			return nil, err
@@ -385,7 +367,7 @@ func (p *planner) fixed(m *model, x []float64) milp.Problem {
 
 // solveSmall is solve without the columns that have one value only and the rows
 // that are then empty.
-func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes int, work, step float64) (milp.Solution, error) {
+func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes, work int64, step float64) (milp.Solution, error) {
 	var small milp.Problem
 	to := make([]int, len(prob.Columns))
 	for i, c := range prob.Columns {
@@ -558,7 +540,7 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 		}
 	}
 	prob.Rows = rows
-	nodes := spreadNodes
+	nodes := int64(spreadNodes)
 	if whole {
 		nodes = wholeNodes
 	}

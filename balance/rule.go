@@ -168,7 +168,7 @@ func (o Of) String() string {
 	case OfKind:
 		return "kind"
 	}
-	return "nothing"
+	return "no part"
 }
 
 // Life says for whom a rule holds by stage of life. The zero value names no stage:

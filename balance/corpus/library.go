@@ -28,6 +28,8 @@ func planWeek(ctx context.Context, q Request) (Answer, error) {
 		return Answer{}, err
 	case res.Plan != nil:
 		return Answer{Plan: res.Plan}, nil
+	case res.Outcome == balance.Undecided && len(res.Lacking)+len(res.Clash) == 0:
+		return Answer{}, errors.New("no plan was found, and it was not shown that there is none")
 	}
 	return Answer{Refused: refusal(q, res)}, nil
 }

@@ -17,6 +17,9 @@ import (
 // mostNext is how many of the next best plans are told.
 const mostNext = 9
 
+// budgetUnit is how many steps one of -budget stands for.
+const budgetUnit = 1_000_000
+
 // nextOut is the next best plans, by what is bought for them.
 type nextOut struct {
 	Text   []string   `json:"text"`

@@ -40,6 +40,10 @@
 // price is known, and they say that. The JSON holds what the words leave out,
 // among it each of these plans in the form that -plan reads.
 //
+// Planning is bounded by -budget, counted in steps of the search and never in
+// seconds. Where it is spent the sheet holds the best that was found and says so;
+// where nothing was found it says that, and not that there is no plan.
+//
 // Html is one file without script or outside request, black on white, made for
 // A4 and Letter paper; md is CommonMark with tables and holds no HTML. Names that
 // are written from right to left are set apart from the text around them. Ics is
@@ -50,7 +54,7 @@
 // prints.
 //
 // It exits with 0 when nothing has to be stopped or mended, with 1 when
-// something has, or when food is lacking for a plan, and with 2 when it cannot
+// something has, or when there is no plan, and with 2 when it cannot
 // use its input: then every fault is named with its place and nothing is
 // written. The same input gives the same output, byte for byte: nothing reads
 // the clock of the machine.

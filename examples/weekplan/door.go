@@ -24,7 +24,7 @@ type door struct {
 	Household string     `json:"household"`
 	AsOf      units.Date `json:"as_of"`
 	Start     units.Date `json:"start"`
-	Outcome   string     `json:"outcome"`        // planned, audited or lacking
+	Outcome   string     `json:"outcome"`        // planned, audited, lacking or undecided
 	Room      string     `json:"room,omitempty"` // absent: not given
 	First     []firstOut `json:"first"`
 	Limits    []string   `json:"limits"`

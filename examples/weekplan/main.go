@@ -28,6 +28,7 @@ type options struct {
 	household, plan, start, room, foods, rules, notices, format, out string
 	kind                                                             string // of sheet
 	next                                                             int
+	budget                                                           int64 // of work, in millions of steps
 	costs, styles, schema                                            bool
 }
 
@@ -44,6 +45,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.format, "format", "text", "text, md, html, json, or ics for a calendar")
 	fs.StringVar(&o.kind, "sheet", "week", "which `sheet`: week, door, vet or card")
 	fs.IntVar(&o.next, "next", 0, fmt.Sprintf("add the next best plans to the week sheet, this `many` of them, 1 to %d: what they cost, and what is bought more or fewer", mostNext))
+	fs.Int64Var(&o.budget, "budget", balance.DefaultBudget/budgetUnit, "how much work planning may take, in `millions` of steps of the search, never in seconds: the same budget gives the same plan. More may find a plan, or a cheaper one, where less did not")
 	fs.BoolVar(&o.costs, "costs", false, "add to the week sheet what each requirement costs: how much cheaper the week would be without it")
 	fs.BoolVar(&o.styles, "styles", false, "add to the week sheet how the styles compare: assembled, complete mix, whole prey, mixed")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
@@ -177,7 +179,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 	m := maker{foods: foods, book: book, care: care, h: h}
 	if plan == nil {
 		ctx := context.Background()
-		q := balance.Request{Household: h, Foods: foods, Book: book, Screen: screen, Alternatives: o.next}
+		q := balance.Request{Household: h, Foods: foods, Book: book, Screen: screen, Alternatives: o.next, Budget: o.budget * budgetUnit}
 		res, err := balance.PlanWeek(ctx, q)
 		if err != nil {
 			return nil, err

@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/balance"
 	"fitchet.example/examples/internal/cli"
 )
 
@@ -29,6 +30,9 @@ func (o options) check() error {
 	}
 	if o.next < 0 || o.next > mostNext {
 		return fmt.Errorf("-next %d: want 1 to %d", o.next, mostNext)
+	}
+	if most := int64(balance.MostBudget / budgetUnit); o.budget < 1 || o.budget > most {
+		return fmt.Errorf("-budget %d: want 1 to %d", o.budget, most)
 	}
 	if o.start != "" && o.plan != "" {
 		return fmt.Errorf("-start %s: the plan of -plan has its own days", o.start)

@@ -26,7 +26,7 @@ type sheet struct {
 	Household string     `json:"household"`
 	AsOf      units.Date `json:"as_of"`
 	Start     units.Date `json:"start"`
-	Outcome   string     `json:"outcome"` // planned, audited or lacking
+	Outcome   string     `json:"outcome"` // planned, audited, lacking or undecided
 	Target    targetOut  `json:"target"`
 
 	First      []firstOut      `json:"first"`
@@ -268,7 +268,11 @@ func helps(list []balance.Relaxation) (out []string) {
 
 func (m *maker) planned(res *balance.Result) (*sheet, error) {
 	if res.Plan == nil {
-		m.begin("lacking", res.Target)
+		outcome := "undecided"
+		if res.Outcome == balance.Infeasible {
+			outcome = "lacking"
+		}
+		m.begin(outcome, res.Target)
 		m.s.Lacking = m.lacking(res.Lacking)
 		m.s.Clash = res.Clash
 		m.s.WouldHelp = helps(res.Relaxations)

@@ -105,8 +105,8 @@ func (s *sheet) firstText(w writer) {
 	for _, f := range s.dated {
 		first(f)
 	}
-	if s.Outcome == "lacking" {
-		w.para("", "NO PLAN: "+noPlan)
+	if s.Plan == nil {
+		w.para("", "NO PLAN: "+s.noPlan())
 		for _, l := range s.Lacking {
 			w.para("  LACKING  ", lackWords(l))
 		}

@@ -12,7 +12,8 @@ import (
 const (
 	howToRead = "Every figure that says 'about' is an estimate. 'Common practice' means that keepers do it so and no published source was read; 'our choice' means that we set it and you may change it. A range in brackets is what published figures allow; a verdict is at the typical figure, and says so where the range would decide otherwise."
 
-	noPlan         = "what is in the freezer and on offer does not make a week that meets the rules."
+	noneThere      = "what is in the freezer and on offer does not make a week that meets the rules."
+	noneFound      = "none was found, and it was not shown that there is none. More work (-budget) may find one."
 	leastThatHelps = "With this much more for the week of all animals together, beside what is there, the shares, the kinds of animal and the energy can be met: it is the least that helps, by computation. Other foods of the same kind serve as well; buy meat of another animal where more kinds are asked for."
 	eachAlone      = "Each line with OR, by itself, makes a plan possible too: each was tried. It gives up a little of what the rules ask for, for this week; whether to is for you to say."
 	nothingWrong   = "Nothing has to be stopped or mended."
@@ -30,11 +31,19 @@ func (s *sheet) title() string {
 	return s.Household + ", week from " + day(s.Start)
 }
 
+// noPlan says why there is no plan, and no more than was shown.
+func (s *sheet) noPlan() string {
+	if s.Outcome == "lacking" {
+		return noneThere
+	}
+	return noneFound
+}
+
 // firstItems is what must be done before anything else.
 func (s *sheet) firstItems() (items []item) {
 	items = each(s.dated, firstOut.item)
-	if s.Outcome == "lacking" {
-		items = append(items, marked("NO PLAN", noPlan))
+	if s.Plan == nil {
+		items = append(items, marked("NO PLAN", s.noPlan()))
 		for _, l := range s.Lacking {
 			items = append(items, marked("LACKING", lackWords(l)))
 		}
@@ -115,7 +124,7 @@ func (s *sheet) week() *paper {
 	p.Notes = s.Evidence
 	first := part{Title: "First"}
 	first.put(listed(s.firstItems()))
-	if s.Outcome == "lacking" && len(s.Lacking) > 0 {
+	if len(s.Lacking) > 0 {
 		first.put(text(leastThatHelps))
 	}
 	if len(s.WouldHelp) > 0 {

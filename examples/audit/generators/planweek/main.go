@@ -171,6 +171,8 @@ func plan(m message, foods *prey.Catalogue, book *balance.Book) answer {
 		return answer{Fault: err.Error()}
 	case res.Plan != nil:
 		return answer{Plan: res.Plan}
+	case res.Outcome == balance.Undecided && len(res.Lacking)+len(res.Clash) == 0:
+		return answer{Fault: "no plan was found, and it was not shown that there is none"}
 	}
 	return answer{Refused: refusal(h, res)}
 }

@@ -1,0 +1,87 @@
+package balance
+
+import (
+	"context"
+	"errors"
+
+	"fitchet.example/ration"
+)
+
+// A budget is counted in steps. A step is an entry of the solver's table that is
+// changed, and what else is done is counted in steps that take about as long: rows
+// looked at when grams are moved, servings laid out and judged. So the same request
+// comes to the same end on a fast machine and on a slow one.
+const (
+	// DefaultBudget is the budget of a [Request] that names none. It is a choice of
+	// ours: about ten seconds at worst.
+	DefaultBudget = 40_000_000_000
+	// MostBudget is the largest there may be.
+	MostBudget = 1_000_000_000_000_000
+)
+
+// What is done besides solving, in steps.
+const (
+	termSteps  = 10  // a term of a model that is put together
+	roomSteps  = 8   // an entry of the table by which grams are moved
+	rowSteps   = 30  // a row looked at for one move
+	dealSteps  = 50  // a bowl looked at for one piece
+	placeSteps = 500 // a serving laid out
+	judgeSteps = 200 // a serving judged for one animal
+)
+
+// errSpent says that the budget is spent. It ends all work; [PlanWeek] turns it
+// into what was found until then.
+var errSpent = errors.New("the budget of work is spent")
+
+// purse is the work in steps that several searches may take together, out of
+// that of another.
+type purse struct {
+	left  int64
+	under *purse // nil: this is the budget
+}
+
+// spend gives what follows so many steps in all, until what it returns is called.
+func (p *planner) spend(steps int64) (done func()) {
+	had := p.purse
+	p.purse = &purse{min(steps, had.left), had}
+	return func() { p.purse = had }
+}
+
+// charge counts steps.
+func (p *planner) charge(steps int64) {
+	for q := p.purse; q != nil; q = q.under {
+		q.left -= steps
+	}
+	p.res.Search.Steps += steps
+}
+
+// pay counts steps and fails when the budget does not hold them or the context
+// has ended.
+func (p *planner) pay(ctx context.Context, steps int64) error {
+	p.charge(steps)
+	if ctx.Err() != nil {
+		return context.Cause(ctx)
+	}
+	if p.budget.left <= 0 {
+		return errSpent
+	}
+	return nil
+}
+
+// each is so much work for each food; for forty where there are fewer, since
+// examples of others are thought of beside them.
+func (p *planner) each(steps int64) int64 { return steps * int64(max(len(p.supplies), 40)) }
+
+// scaled is a bound on one search for a budget above the default one.
+func (p *planner) scaled(n int64) int64 {
+	return n * max(1, p.Budget/DefaultBudget)
+}
+
+// layingOut is what it takes to lay out and judge a plan, in steps.
+func layingOut(plan *ration.Plan, heads int) int64 {
+	n := int64(0)
+	for range plan.Servings() {
+		n++
+	}
+	return n * (placeSteps + judgeSteps*int64(heads))
+}

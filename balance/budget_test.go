@@ -1,0 +1,200 @@
+package balance_test
+
+import (
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"fitchet.example/balance"
+	"fitchet.example/ration"
+)
+
+// What is in the freezers of the tests below: enough, too little, and offers to
+// choose among.
+func pinched() []string {
+	return []string{
+		fmt.Sprintf(larder, ""),
+		strings.Replace(fmt.Sprintf(larder, ""), "  - {food: beef liver, pack: 250 g, price: 2.00 EUR}\n", "", 1),
+		fmt.Sprintf(larder, "  - {id: b, sex: jill, weight: 700 g, age: 2 years, never: [chicken]}\n  - {id: c, sex: jill, weight: 800 g, stage: pregnant}\n"),
+	}
+}
+
+// bytesOf is all that a result says.
+func bytesOf(t *testing.T, res *balance.Result) string {
+	t.Helper()
+	var lacks []string
+	for _, l := range res.Lacking {
+		lacks = append(lacks, fmt.Sprint(l.Example.ID, l.Mass, l.Pieces))
+	}
+	var next []any
+	for _, a := range res.Alternatives {
+		next = append(next, a.Outcome, a.Cost, a.Buy, a.Plan)
+	}
+	for _, r := range res.Relaxations {
+		lacks = append(lacks, r.Text, r.Cost.String())
+	}
+	out, err := json.Marshal([]any{res.Outcome, res.Plan, res.Buy, res.Cost.String(), res.Bound.String(), lacks, res.Clash, next, res.Notes, res.Search, res.Spent})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(out)
+}
+
+// Whatever the budget: it is kept, the same budget gives the same bytes, and
+// nothing is claimed that more work would take back.
+func TestBudget(t *testing.T) {
+	t.Parallel()
+	for i, text := range pinched() {
+		q := request(t, text)
+		q.Alternatives = 2
+		full := plan(t, q)
+		if full.Spent || !full.Repeatable {
+			t.Fatalf("household %d: the default budget is spent: %+v", i, full.Search)
+		}
+		whole := full.Search.Steps
+		spent := 0
+		for _, budget := range []int64{1, whole / 100, whole / 20, whole / 8, whole / 4, whole / 2, whole * 3 / 4, whole * 9 / 10, 2 * whole} {
+			q.Budget = max(budget, 1)
+			res, err := balance.PlanWeek(context.Background(), q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			again, err := balance.PlanWeek(context.Background(), q)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if bytesOf(t, res) != bytesOf(t, again) || !res.Repeatable {
+				t.Errorf("household %d, budget %d: two results", i, q.Budget)
+			}
+			if most := q.Budget + 2_000_000; res.Search.Steps > most {
+				t.Errorf("household %d, budget %d: %d steps", i, q.Budget, res.Search.Steps)
+			}
+			if res.Spent {
+				spent++
+			}
+			claims := fmt.Sprintf("household %d, budget %d of %d: %s (%s, bound %s), in full %s (%s)", i, q.Budget, whole, res.Outcome, res.Cost, res.Bound, full.Outcome, full.Cost)
+			switch {
+			case res.Spent && !slices.ContainsFunc(res.Notes, func(n string) bool { return strings.Contains(n, "budget") }):
+				t.Errorf("%s: no note says that the budget is spent", claims)
+			case full.Plan != nil && res.Outcome == balance.Infeasible, full.Plan == nil && res.Plan != nil:
+				t.Errorf("%s: one of them is wrong", claims)
+			case (res.Plan != nil) != (res.Outcome == balance.Optimal || res.Outcome == balance.BestFound):
+				t.Errorf("%s: plan %v", claims, res.Plan != nil)
+			case res.Plan == nil:
+			case !res.Report.Passed():
+				t.Errorf("%s: its audit does not pass", claims)
+			case res.Outcome == balance.Optimal && res.Cost != full.Cost:
+				t.Errorf("%s: not the cheapest", claims)
+			case res.Bound.Amount().GreaterThan(full.Cost.Amount()):
+				t.Errorf("%s: the bound is none", claims)
+			}
+		}
+		if spent == 0 {
+			t.Errorf("household %d: no budget is spent", i)
+		}
+	}
+	for _, budget := range []int64{-1, balance.MostBudget + 1} {
+		q := request(t, pinched()[0])
+		q.Budget = budget
+		if _, err := balance.PlanWeek(context.Background(), q); !errors.Is(err, balance.ErrRequest) {
+			t.Errorf("budget %d: %v", budget, err)
+		}
+	}
+}
+
+// ending is a context that ends after it was asked so many times.
+type ending struct {
+	context.Context
+	left *int
+}
+
+func (e ending) Err() error {
+	if *e.left--; *e.left < 0 {
+		return context.DeadlineExceeded
+	}
+	return nil
+}
+
+// A context that ends leaves a plan that is said not to be repeatable, or its error.
+func TestContextEnds(t *testing.T) {
+	t.Parallel()
+	q := request(t, pinched()[0])
+	q.Alternatives = 2
+	seen := map[string]bool{}
+	for n := 1; !seen["done"] && n < 1<<30; n += n/3 + 1 {
+		left := n
+		res, err := balance.PlanWeek(ending{context.Background(), &left}, q)
+		switch {
+		case err != nil:
+			seen["error"] = true
+			if !errors.Is(err, context.DeadlineExceeded) {
+				t.Fatal(err)
+			}
+		case left >= 0:
+			seen["done"] = true
+			if !res.Repeatable || res.Plan == nil {
+				t.Errorf("asked %d times: repeatable %v", n-left, res.Repeatable)
+			}
+		default:
+			seen["cut"] = true
+			if res.Plan == nil || !res.Report.Passed() || res.Repeatable {
+				t.Errorf("after %d: plan %v, repeatable %v", n, res.Plan != nil, res.Repeatable)
+			}
+		}
+	}
+	for _, s := range []string{"error", "cut", "done"} {
+		if !seen[s] {
+			t.Errorf("no context came to the end %q", s)
+		}
+	}
+}
+
+// A crowd of separate animals ends within its budget, whether their food does or
+// not. Without a budget the second took minutes and did not ask its context.
+func TestBudgetOfACrowd(t *testing.T) {
+	t.Parallel()
+	const n = 400
+	for _, tc := range []struct {
+		grams  int // of all food, for each animal
+		budget int64
+		want   []balance.Outcome
+	}{
+		{3000, 0, []balance.Outcome{balance.Optimal, balance.BestFound}},
+		{600, 1_000_000_000, []balance.Outcome{balance.Infeasible, balance.Undecided}},
+		{3000, 1, []balance.Outcome{balance.Undecided}},
+	} {
+		q := request(t, crowd(n, tc.grams))
+		q.Budget = tc.budget
+		res, err := balance.PlanWeek(context.Background(), q)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !slices.Contains(tc.want, res.Outcome) || res.Spent != (tc.budget > 0) {
+			t.Errorf("%d g each, budget %d: %s, spent %v, %+v, clash %v", tc.grams, tc.budget, res.Outcome, res.Spent, res.Search, res.Clash)
+		}
+	}
+}
+
+// crowd is a household of so many animals that are not fed together.
+func crowd(n, grams int) string {
+	var b strings.Builder
+	b.WriteString("household: Testing Lodge\nas-of: 2026-11-25\nanimals:\n")
+	for i := range n {
+		stage := []ration.Stage{ration.Adult, ration.Pregnant, ration.Kit, ration.Juvenile, ration.Adult}[i%5]
+		fmt.Fprintf(&b, "  - {id: f-%d, sex: jill, weight: %d g, stage: %s}\n", i, 500+13*i%900, stage)
+	}
+	b.WriteString("stock:\n")
+	for _, s := range []struct {
+		food  string
+		parts int
+	}{{"chicken-thigh-meat", 16}, {"beef-mince", 14}, {"rabbit-meat", 14}, {"turkey-bone-mince", 19}, {"beef-heart", 7}, {"beef-liver", 4},
+		{"lamb-kidney", 4}, {"turkey-meat", 9}, {"salmon-oil", 1}, {"chicken-neck", 6}, {"chicken-wing", 6}} {
+		fmt.Fprintf(&b, "  - {food: %s, mass: %d g}\n", s.food, grams*n*s.parts/100)
+	}
+	fmt.Fprintf(&b, "  - {food: hen-egg, pieces: %d}\n", 3*n)
+	return b.String()
+}
