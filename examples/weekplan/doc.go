@@ -26,6 +26,10 @@
 // limit and hunger cannot both be kept in the night, it lists the ways out and
 // takes none of them.
 //
+// The week begins at most 28 days after the day the household describes, and not
+// before it; from 8 days on the sheet says first that the figures are old. What is
+// past its best-before day stands before all else and is not planned with.
+//
 // Three flags add a part each to the week sheet of a plan that is made here:
 //
 //	-next    the next best plans: what they cost, and what is bought more or fewer
