@@ -8,6 +8,7 @@ import (
 	"io"
 	"slices"
 
+	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units/cite"
 )
@@ -32,6 +33,7 @@ type Book struct {
 	ready  []readyRule // the rules, set out for judging
 	asking []*Rule     // those that ask something of single foods
 
+	words       *prey.Words
 	asksHazards bool // some rule in force asks package safety
 }
 
@@ -42,7 +44,11 @@ func Shipped() (*Book, error) {
 	if err != nil {
 		return nil, fmt.Errorf("shipped rules: %w", err)
 	}
-	b := &Book{reg: reg}
+	words, err := prey.ShippedWords()
+	if err != nil {
+		return nil, fmt.Errorf("shipped rules: %w", err)
+	}
+	b := &Book{reg: reg, words: words}
 	if b, err = loadShipped(b, "rules/targets.yaml", LoadTargets, (*Book).WithTargets); err != nil {
 		return nil, err
 	}
@@ -130,7 +136,8 @@ func (b *Book) targetFor(id string, h *ration.Household) (*Target, error) {
 // A rule may name in replaces one that this book never held: rules that were
 // given up are kept apart. Rules that replace each other in a ring are refused.
 // The error joins every such fault; each wraps ErrClash. One without a check, a
-// gravity or a period is ErrNotWhole.
+// gravity or a period is ErrNotWhole. A tag, an animal or a time that is none is
+// refused as in a file: the rule would judge nothing and look met.
 func (b *Book) WithRules(own []Rule) (*Book, error) {
 	out := *b
 	var err error
@@ -144,6 +151,9 @@ func (b *Book) WithRules(own []Rule) (*Book, error) {
 	for i := range own {
 		if err := written("rule", own[i].ID, own[i].Check, own[i].Gravity, own[i].Period); err != nil {
 			return nil, err
+		}
+		if err := own[i].checkWords(b.words); err != nil {
+			return nil, fmt.Errorf("rule %s: %w", own[i].ID, err)
 		}
 	}
 	out.makeReady()

@@ -179,6 +179,13 @@ func TestLoadFaults(t *testing.T) {
 		{"unknown check", goodRule, "per-energy", "per-vibes", []string{"own.yaml:5:12: ", "per-vibes"}},
 		{"misspelt key", goodRule, "nutrient:", "nutreint:", []string{"nutreint", `did you mean "nutrient"`}},
 		{"unknown nutrient", goodRule, "nutrient: calcium", "nutrient: kalzium", []string{"own.yaml:6:15: "}},
+		{"no time", goodRule, `since: "2026-12"`, `since: "-273 °C"`, []string{"own.yaml:11:12: ", "want a year"}},
+		{"an end that is none", goodRule, `since: "2026-12"`, "since: \"2026-12\"\n    until: soon", []string{"own.yaml:12:12: ", "want a year"}},
+		{"an end before the beginning", goodRule, `since: "2026-12"`, "since: \"2026-12\"\n    until: \"2025\"", []string{"own.yaml:12:12: until 2025 comes before since 2026-12"}},
+		{"a month that is none", goodTarget, `since: "2026-12"`, `since: "2026-13"`, []string{"want a year"}},
+		{"misspelt animal", goodRule, "    period:", "    species: [feret]\n    period:", []string{"own.yaml:7:15: ", `did you mean "ferret"`}},
+		{"misspelt animal of a target", goodTarget, "species: ferret", "species: feret", []string{"own.yaml:5:14: ", `did you mean "ferret"`}},
+		{"misspelt tag", goodRule, "check: per-energy\n    nutrient: calcium", "check: mass-share\n    of: kind\n    tag: diary", []string{"own.yaml:7:10: ", `did you mean "dairy"`}},
 		{"no bound", goodRule, `    low: {value: "1.5 g", ref: "choice: ours"}` + "\n", "", []string{"needs low, high or both"}},
 		{"low over high", goodRule, "    since:", "    high: {value: \"1 g\", ref: \"choice: ours\"}\n    since:", []string{"low 1.5 g lies above high 1 g"}},
 		{"another schema", goodRule, "fitchet.rules/1", "fitchet.rules/9", []string{"own.yaml:1:9: "}},
@@ -251,6 +258,21 @@ func TestOverlay(t *testing.T) {
 	}
 	if err := lay("id: own-calcium", "id: own-calcium\n    override: nothing there"); !errors.Is(err, balance.ErrClash) {
 		t.Errorf("an override of nothing: %v", err)
+	}
+	for name, change := range map[string]func(*balance.Rule){
+		"tag":     func(r *balance.Rule) { r.Tag = "xilitol" },
+		"species": func(r *balance.Rule) { r.Species = []string{"feret"} },
+		"since":   func(r *balance.Rule) { r.Since = "soon" },
+		"until":   func(r *balance.Rule) { r.Until = "never" },
+	} {
+		own, err := balance.LoadRules("own.yaml", strings.NewReader(goodRule), k.book.Registry())
+		if err != nil {
+			t.Fatal(err)
+		}
+		change(&own[0])
+		if _, err := k.book.WithRules(own); err == nil {
+			t.Errorf("a rule by hand with a %s that is none was taken", name)
+		}
 	}
 	retired := strings.Replace(strings.Replace(goodRule, "own-calcium", "calcium-least\n    override: not for us", 1), "since:", "until: \"2026-12\"\n    since:", 1)
 	r := k.audit(t, balance.Input{Plan: k.week(t, 7, "1.1: thigh 9 g"), Book: rulesOf(t, k, retired)})

@@ -34,7 +34,7 @@ func kitchenFiles() map[string]string {
 			"id=oil name=Salmon_oil species=salmon kind=oil cut=oil slot=none colour=none piece_name=teaspoon piece_typical=4.5_g piece_ref=published_usda-sr28:_NDB_04593_WEIGHT",
 			"id=eggshell name=Eggshell_powder species=chicken kind=supplement slot=none colour=none",
 			"id=salmon name=Salmon_fillet species=salmon kind=fish cut=fillet slot=muscle colour=fish",
-			"id=loach name=Loach species=loach kind=fish cut=fillet slot=muscle colour=fish hazards=thiaminase",
+			"id=loach name=Loach species=fish kind=fish cut=fillet slot=muscle colour=fish hazards=thiaminase",
 			"id=pork name=Pork_loin species=pig kind=cut cut=loin slot=muscle colour=red",
 			"id=grind name=Boneless_grind species=chicken kind=mix cut=mince slot=muscle colour=white",
 			"id=riddle name=Grind_of_unknown_parts species=chicken kind=mix cut=mince colour=white",

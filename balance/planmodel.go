@@ -629,13 +629,7 @@ func kindsOf(r *Rule, f *prey.Food) []string {
 	if !isAnimal(f) || r.Colour != 0 && f.Colour != r.Colour {
 		return nil
 	}
-	var out []string
-	for _, s := range append([]string{f.Species}, f.Contains...) {
-		if s != "" && !slices.Contains(out, s) {
-			out = append(out, s)
-		}
-	}
-	return out
+	return f.Animals()
 }
 
 // species asks for enough kinds of animal, each with a part of the energy that

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"fitchet.example/units/cite"
@@ -50,6 +51,31 @@ func parseID(s string) (string, error) {
 		return "", fmt.Errorf("id %q: want lower-case words joined by hyphens, at most %d letters", clip(s), maxID)
 	}
 	return s, nil
+}
+
+// ParseWhen reads a year, or a year and month, as rules and targets give their
+// since and until: "2010", "2026-11". Such texts sort by time.
+func ParseWhen(s string) (string, error) {
+	year, month, dated := strings.Cut(s, "-")
+	y, err1 := strconv.ParseUint(year, 10, 16)
+	mo, err2 := uint64(1), error(nil)
+	if dated {
+		mo, err2 = strconv.ParseUint(month, 10, 8)
+	}
+	if err1 != nil || err2 != nil || len(year) != 4 || y < 1900 || dated && len(month) != 2 || mo < 1 || mo > 12 {
+		return "", fmt.Errorf("%q: want a year, or a year and month, as in 2010 or 2026-11", clip(s))
+	}
+	return s, nil
+}
+
+// readPeriod reads since and until.
+func readPeriod(m strict.Map) (since, until string) {
+	since = strict.Value(m, "since", ParseWhen)
+	until, ended := strict.OptValue(m, "until", ParseWhen)
+	if ended && until < since {
+		m.Get("until").Fail("until %s comes before since %s", until, since)
+	}
+	return since, until
 }
 
 const maxSentence = 400

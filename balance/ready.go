@@ -118,8 +118,7 @@ func (r *ready) profile(f *prey.Food) *profile {
 	switch f.Kind {
 	case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice means meats
 	default:
-		r.meat(f.Species)
-		for _, name := range f.Contains {
+		for _, name := range f.Animals() {
 			r.meat(name)
 		}
 	}
@@ -140,9 +139,6 @@ func (r *ready) profile(f *prey.Food) *profile {
 
 // meat adds a species to the meats of the food at hand.
 func (r *ready) meat(species string) {
-	if species == "" {
-		return
-	}
 	i := slices.Index(r.species, species)
 	if i < 0 {
 		i = len(r.species)

@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"strconv"
@@ -228,9 +229,9 @@ type Rule struct {
 	Ref      cite.Ref // of the rule as a whole; zero where the limits carry it all
 	Low      *Limit   // nil: no lower bound. Both bounds are met when reached exactly.
 	High     *Limit
-	Species  []string // animals it holds for; empty: all
+	Species  []string // animals it holds for, see [ration.ParseSpecies]; empty: all
 	Life     Life
-	Since    string
+	Since    string // see [ParseWhen]
 	Until    string // "" while in force
 	Override string // why it replaces a shipped rule of the same id
 	Replaces string // id of the rule that it stands in for; "" when of none. It does not end that rule: its until does.
@@ -239,7 +240,7 @@ type Rule struct {
 	Slot     Slot
 	Of       Of
 	Kind     prey.Kind
-	Tag      string // hazard tag of foods
+	Tag      string // hazard tag of foods, see [prey.Words]
 	Colour   prey.Colour
 	Nutrient prey.Nutrient
 	Against  prey.Nutrient
@@ -256,13 +257,17 @@ const rulesSchema = "fitchet.rules/1"
 // for every source that the file names. The error is a strict.Faults with every
 // fault of the file.
 func LoadRules(path string, r io.Reader, reg *cite.Registry) ([]Rule, error) {
+	words, err := prey.ShippedWords()
+	if err != nil {
+		return nil, fmt.Errorf("reading rules: %w", err)
+	}
 	doc := strict.ReadAll(path, r)
 	m := doc.Root().Map()
 	schema(m, rulesSchema)
 	var out []Rule
 	seen := map[string]bool{}
 	for _, n := range m.Get("rules").List() {
-		rule := readRule(n, reg)
+		rule := readRule(n, reg, words)
 		unique(n, seen, rule.ID)
 		out = append(out, rule)
 	}
@@ -273,7 +278,7 @@ func LoadRules(path string, r io.Reader, reg *cite.Registry) ([]Rule, error) {
 	return out, nil
 }
 
-func readRule(n strict.Node, reg *cite.Registry) Rule {
+func readRule(n strict.Node, reg *cite.Registry, words *prey.Words) Rule {
 	m := n.Map()
 	r := Rule{
 		ID:       strict.Value(m, "id", parseID),
@@ -281,10 +286,9 @@ func readRule(n strict.Node, reg *cite.Registry) Rule {
 		Gravity:  strict.Value(m, "gravity", safety.ParseGravity),
 		Period:   strict.Value(m, "period", ParsePeriod),
 		Means:    strict.Value(m, "means", parseSentence),
-		Since:    m.Text("since"),
-		Until:    m.OptText("until"),
 		Override: m.OptText("override"),
 	}
+	r.Since, r.Until = readPeriod(m)
 	r.Replaces, _ = strict.OptValue(m, "replaces", parseID)
 	if r.Replaces != "" && r.Replaces == r.ID {
 		m.Get("replaces").Fail("rule %s cannot replace itself", r.ID)
@@ -299,10 +303,10 @@ func readRule(n strict.Node, reg *cite.Registry) Rule {
 		r.Ref = readRef(ref, reg)
 	}
 	if list, ok := m.Opt("species"); ok {
-		r.Species = strict.Each(list, parseID)
+		r.Species = strict.Each(list, ration.ParseSpecies)
 	}
 	r.Life, _ = strict.OptValue(m, "stage", func(s string) (Life, error) { return parseWord("stage", s, AllLife, Grown, Growth) })
-	r.options(m)
+	r.options(m, words)
 	r.Low = readLimit(m, "low", reg, r.parseLimit)
 	r.High = readLimit(m, "high", reg, r.parseLimit)
 	r.whole(n)
@@ -311,24 +315,24 @@ func readRule(n strict.Node, reg *cite.Registry) Rule {
 }
 
 // options reads what the check of the rule needs, and no more.
-func (r *Rule) options(m strict.Map) {
+func (r *Rule) options(m strict.Map, words *prey.Words) {
 	switch r.Check {
 	case SlotShareCheck:
 		r.Slot = strict.Value(m, "slot", ParseSlot)
 	case MassShare:
-		r.of(m, OfLiver, OfComplete, OfKind)
+		r.of(m, words, OfLiver, OfComplete, OfKind)
 	case SpeciesCount:
 		r.Colour, _ = strict.OptValue(m, "colour", prey.ParseColour)
 	case Pieces:
-		r.of(m, OfKind)
+		r.of(m, words, OfKind)
 		r.split(m)
 	case Amount:
-		r.of(m, OfEverything, OfKind)
+		r.of(m, words, OfEverything, OfKind)
 		r.split(m)
 		r.Daily = m.Bool("daily", false)
 		r.Sex, _ = strict.OptValue(m, "sex", ration.ParseSex)
 	case Times:
-		r.of(m, OfOrgans, OfBone, OfKind)
+		r.of(m, words, OfOrgans, OfBone, OfKind)
 		r.Meals = m.Bool("meals", false)
 		r.WhenFed = m.Bool("when-fed", false)
 	case NutrientRatio:
@@ -339,15 +343,38 @@ func (r *Rule) options(m strict.Map) {
 	}
 }
 
-func (r *Rule) of(m strict.Map, allowed ...Of) {
+func (r *Rule) of(m strict.Map, words *prey.Words, allowed ...Of) {
 	r.Of = strict.Value(m, "of", func(s string) (Of, error) { return parseWord("of", s, allowed...) })
 	if r.Of == OfKind {
 		r.Kind, _ = strict.OptValue(m, "kind", prey.ParseKind)
-		r.Tag, _ = strict.OptValue(m, "tag", parseID)
+		r.Tag, _ = strict.OptValue(m, "tag", func(s string) (string, error) {
+			_, err := words.Tag(s)
+			return s, err
+		})
 		if r.Kind == 0 && r.Tag == "" {
 			m.Node().Fail("of kind: name the kind, a tag, or both")
 		}
 	}
+}
+
+// checkWords reports the words of a rule that no list holds.
+func (r *Rule) checkWords(known *prey.Words) error {
+	var faults []error
+	if r.Tag != "" {
+		_, err := known.Tag(r.Tag)
+		faults = append(faults, err)
+	}
+	for _, s := range r.Species {
+		_, err := ration.ParseSpecies(s)
+		faults = append(faults, err)
+	}
+	for _, when := range []string{r.Since, r.Until} {
+		if when != "" {
+			_, err := ParseWhen(when)
+			faults = append(faults, err)
+		}
+	}
+	return errors.Join(faults...)
 }
 
 func (r *Rule) split(m strict.Map) {

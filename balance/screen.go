@@ -26,8 +26,12 @@ type screened struct {
 
 // NewScreen asks about every food of the catalogue. The context names the
 // region, the notices in force and the day. A nil book is the shipped one; a
-// nil catalogue leaves every food to be asked about when it is met.
+// nil catalogue leaves every food to be asked about when it is met. A region that
+// the notices do not know is an error that wraps [safety.ErrRegion].
 func NewScreen(book *safety.Book, foods *prey.Catalogue, context safety.Context) (*Screen, error) {
+	if err := context.Notices.CheckRegion(context.Region); err != nil {
+		return nil, fmt.Errorf("screening foods: %w", err)
+	}
 	if book == nil {
 		var err error
 		if book, err = safety.Shipped(); err != nil {

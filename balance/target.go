@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"fitchet.example/units/strict"
@@ -239,15 +240,14 @@ func readTarget(n strict.Node, reg *cite.Registry) Target {
 	t := Target{
 		ID:        strict.Value(m, "id", parseID),
 		Title:     strict.Value(m, "title", parseSentence),
-		Species:   strict.Value(m, "species", parseID),
+		Species:   strict.Value(m, "species", ration.ParseSpecies),
 		Style:     strict.Value(m, "style", func(s string) (Style, error) { return parseWord("style", s, Assembled, Complete, Mixed) }),
 		BoneMeans: strict.Value(m, "bone-means", ParseBoneMeans),
 		Period:    strict.Value(m, "period", ParsePeriod),
 		Note:      m.OptText("note"),
-		Since:     m.Text("since"),
-		Until:     m.OptText("until"),
 		Override:  m.OptText("override"),
 	}
+	t.Since, t.Until = readPeriod(m)
 	switch heart := m.Get("heart"); heart.Text() {
 	case "in-muscle":
 		t.HeartInMuscle = true

@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 // Catalogue is a set of foods that can be looked up by name. It never changes
@@ -19,6 +20,7 @@ type Catalogue struct {
 	keys  []key            // the same, food by food, to look for near ones
 	reg   *cite.Registry
 	bone  *minerals
+	words *Words
 }
 
 // UnknownFoodError is returned by [Catalogue.Find] for a name that no food has.
@@ -38,6 +40,31 @@ func (e *UnknownFoodError) Error() string {
 // All returns every food, by ID. The slice is the caller's.
 func (c *Catalogue) All() []*Food { return slices.Clone(c.foods) }
 
+// Words returns the closed lists of animals and tags; those of a Catalogue that
+// no loader made are empty.
+func (c *Catalogue) Words() *Words {
+	if c.words == nil {
+		return &Words{}
+	}
+	return c.words
+}
+
+// Animal looks up an animal or a group: one of [Words], or an own one that some
+// food of the catalogue is of. [Food.HasSpecies] knows it by the word returned.
+// The error wraps [ErrSpecies] and names the nearest.
+func (c *Catalogue) Animal(name string) (string, error) {
+	word := fold(name)
+	words := c.Words()
+	_, err := words.Animal(name)
+	if err == nil || len(c.Select(Filter{Species: name})) > 0 {
+		return word, nil
+	}
+	if near, ok := strict.Nearest(name, append(c.Species(), words.known...)); ok {
+		err = fmt.Errorf("%q: %w; did you mean %q?", clip(name), ErrSpecies, near)
+	}
+	return "", err
+}
+
 // Registry returns the sources that the catalogue's references name.
 func (c *Catalogue) Registry() *cite.Registry { return c.reg }
 
@@ -53,7 +80,7 @@ func (c *Catalogue) Find(idOrName string) (*Food, error) {
 // Filter asks for foods. Its zero value asks for all; every condition that is
 // set must hold.
 type Filter struct {
-	Species string
+	Species string // an animal or a group, see [Food.HasSpecies]
 	Part    *Part
 	Hazard  string
 }
@@ -102,8 +129,9 @@ var ErrClash = errors.New("name clash")
 // With returns a catalogue that holds the given foods over those of c. A food
 // whose ID is taken must say why it replaces the other (Override); a food that
 // says so must replace one. No two foods of the result may share a name. The
-// error joins every such fault; each wraps [ErrClash]. Bone in the new foods
-// takes its minerals from c.
+// error joins every such fault; each wraps [ErrClash]. So is a species or a hazard
+// tag that no list holds (see [Food.Like]); that wraps [ErrSpecies] or [ErrTag].
+// Bone in the new foods takes its minerals from c.
 func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 	var faults []error
 	own := make(map[string]bool, len(foods))
@@ -123,7 +151,13 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 		}
 		replaced[f.ID] = true
 	}
-	out := &Catalogue{reg: c.reg, bone: c.bone}
+	out := &Catalogue{reg: c.reg, bone: c.bone, words: c.words}
+	if out.words == nil {
+		var err error
+		if out.words, err = ShippedWords(); err != nil {
+			return nil, err
+		}
+	}
 	for _, f := range c.foods {
 		if !replaced[f.ID] {
 			out.foods = append(out.foods, f)
@@ -131,6 +165,7 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 	}
 	for i := range foods {
 		f := foods[i]
+		faults = append(faults, out.words.know(&f)...)
 		if f.facts != nil { // the minerals of bone are the catalogue's
 			refs := f.facts.partRefs
 			s := *f.facts.sheet

@@ -80,7 +80,10 @@ func TestCatalogue_Select(t *testing.T) {
 		{Filter{Part: &bone}, "bone mouse wing"}, // neck: its bone is not known
 		{Filter{Part: &liver}, "liver mouse"},
 		{Filter{Species: "chicken", Part: &bone}, "wing"},
-		{Filter{Hazard: "vitamin-a"}, "liver"},
+		{Filter{Species: "Oxen"}, ""},
+		{Filter{Species: "cows"}, "bone heart kidney liver"},
+		{Filter{Species: "poultry"}, "chick eggshell neck thigh wing"},
+		{Filter{Hazard: "vitamin-a-rich"}, "liver"},
 		{Filter{Hazard: "none-such"}, ""},
 	} {
 		var ids []string
@@ -94,7 +97,7 @@ func TestCatalogue_Select(t *testing.T) {
 	if got := strings.Join(c.Species(), " "); got != "beef chicken mouse turkey" {
 		t.Errorf("species %s", got)
 	}
-	if got := strings.Join(c.Hazards(), " "); got != "small-bones vitamin-a" {
+	if got := strings.Join(c.Hazards(), " "); got != "cooked-bone vitamin-a-rich" {
 		t.Errorf("hazards %s", got)
 	}
 }

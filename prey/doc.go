@@ -112,8 +112,16 @@
 //	      vitamin-a: "30000 IU/kg"
 //	    energy: "1530 kcal/kg"
 //	    piece: {name: patty, mass: "50 g"}
-//	    hazards: [raw-bone]
+//	    hazards: [taurine-low]    # tags of words/tags.csv
 //	    note: Thaw in the fridge.
+//
+// Animals and hazard tags are words of closed lists ([Words]); any other is a
+// fault, with the nearest word. An animal that the list does not hold is declared
+// once, at the top of the file, with the animal or group whose hazards it takes;
+// foods then name it like any other:
+//
+//	species:
+//	  - {name: muntjac, group: deer}   # deer, or poultry, ruminant, rodent, fish ...
 //
 // A food that replaces one of the catalogue has override: and the reason. A
 // bone-in cut has bone-in: true, and its label says what it is of: edible or
@@ -123,8 +131,8 @@
 //
 // # Errors
 //
-// Loaders return strict.Faults; Find *UnknownFoodError; With errors that wrap
-// [ErrClash]; a Tally errors that wrap [ErrMass] (negative, or over 9 223 kg in
+// Loaders return strict.Faults; Find *UnknownFoodError; a word of no list
+// [ErrSpecies] or [ErrTag]; With errors that wrap these or [ErrClash]; a Tally errors that wrap [ErrMass] (negative, or over 9 223 kg in
 // all) or [ErrFood]; conversions errors that wrap [ErrConvert]. A figure that is
 // not known is never an error: it is reported as false, or as mass that is not
 // covered.

@@ -23,7 +23,7 @@ func TestExplain(t *testing.T) {
 			"Not known (which is not the same as none): crude fibre,",
 			"[1] USDA SR28, NDB 05100",
 		}},
-		{"liver", []string{"vitamin A                   16898 IU [1]", "Hazards: vitamin-a.", "Vary the animal. [1]", "3.89 g"}},
+		{"liver", []string{"vitamin A                   16898 IU [1]", "Hazards: vitamin-a-rich.", "Vary the animal. [1]", "3.89 g"}},
 		{"chick", []string{"counts as balanced in itself (common practice)", "No source read gives its parts: an audit of a week that holds it stays open.", "by printed density  130 kcal", "4.48 %, from 1.58 to 4.48"}},
 		{"neck", []string{"No source read gives its share of bone, so its figures as fed are not known either"}},
 	} {

@@ -97,12 +97,15 @@ type Note struct {
 type Food struct {
 	ID, Name string // ID is lower-case words joined by hyphens, permanent
 	Synonyms []string
-	Species  string   // "chicken" (a hen is a chicken); "" for a mix of several
+	Species  string   // a name of [Words]: "chicken" (a hen is a chicken); "" for a mix of several
 	Contains []string // the species of a mix
-	Kind     Kind
-	Cut      string // trade name of the part: "wing", "heart", "whole"
-	Anatomy  string // what an anatomist calls it: "gland", "cardiac muscle"
-	Colour   Colour
+	// Like names, for a species here that [Words] does not hold, the animal or
+	// group whose hazards it takes: muntjac like deer.
+	Like    map[string]string
+	Kind    Kind
+	Cut     string // trade name of the part: "wing", "heart", "whole"
+	Anatomy string // what an anatomist calls it: "gland", "cardiac muscle"
+	Colour  Colour
 	// BoneIn marks a bone-in cut: where a target counts bone-in meat, its
 	// whole mass counts.
 	BoneIn bool
@@ -126,7 +129,8 @@ type Food struct {
 	// with the same ID; "" when it replaces none.
 	Override string
 
-	facts *facts
+	facts   *facts
+	animals []Animal // of Species and Contains, once the food is in a catalogue
 }
 
 // Nutrient returns the figure of n per 100 g as fed, or false when it is not
@@ -139,9 +143,41 @@ func (f *Food) Nutrient(n Nutrient) (Figure, bool) {
 	return f.facts.figure(n), true
 }
 
-// HasSpecies reports whether the food is, or contains, the species.
+// HasSpecies reports whether the food is, or contains, the animal or the group of
+// animals, by any of its names: "hen" and "poultry" find chicken, "cod" finds
+// Atlantic cod. A food that is in no catalogue is known by its own words alone.
 func (f *Food) HasSpecies(species string) bool {
-	return f.Species == species || slices.Contains(f.Contains, species)
+	word := fold(species)
+	if word == "" {
+		return false
+	}
+	for i := range f.animals {
+		if slices.Contains(f.animals[i].words, word) {
+			return true
+		}
+	}
+	return fold(f.Species) == word || slices.ContainsFunc(f.Contains, func(s string) bool { return fold(s) == word })
+}
+
+// Animals are the animals that the food is or contains, each once and by its
+// first name in [Words]: "cattle" whether the food says beef or ox.
+func (f *Food) Animals() []string {
+	var out []string
+	add := func(name string) {
+		if name != "" && !slices.Contains(out, name) {
+			out = append(out, name)
+		}
+	}
+	if len(f.animals) == 0 {
+		add(f.Species)
+		for _, s := range f.Contains {
+			add(s)
+		}
+	}
+	for i := range f.animals {
+		add(f.animals[i].Name)
+	}
+	return out
 }
 
 // HasPart reports whether some of the food is, in some case, that part. It is

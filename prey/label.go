@@ -25,18 +25,28 @@ const wetFrom = 20 * units.Whole / 100
 // dry food wet, or it counts bone without saying whether that is edible bone
 // or bone-in meat.
 func LoadFoods(path string, r io.Reader, reg *cite.Registry) ([]Food, error) {
+	words, err := ShippedWords()
+	if err != nil {
+		return nil, err
+	}
 	doc := strict.ReadAll(path, r)
 	root := doc.Root().Map()
+	own := readSpecies(root, words)
 	var foods []Food
 	ids := make(map[string]bool)
 	for _, node := range root.Get("foods").List() {
-		l := label{m: node.Map(), reg: reg}
+		l := label{m: node.Map(), reg: reg, words: words, own: own}
 		f := l.food()
 		if f.ID != "" && ids[f.ID] {
 			l.m.Get("id").Fail("food %s is already in this file", f.ID)
 		}
 		ids[f.ID] = true
 		foods = append(foods, f)
+	}
+	for name, s := range own {
+		if !s.used && len(foods) > 0 {
+			s.at.Fail("no food of this file is of %q: is it misspelt?", clip(name))
+		}
 	}
 	root.Done()
 	if err := doc.Err(); err != nil {
@@ -45,11 +55,48 @@ func LoadFoods(path string, r io.Reader, reg *cite.Registry) ([]Food, error) {
 	return foods, nil
 }
 
+// ownSpecies is an animal that the list does not hold, as a file declares it.
+type ownSpecies struct {
+	name, like string
+	at         strict.Node
+	used       bool
+}
+
+// readSpecies reads the animals that a file declares, by their folded names.
+func readSpecies(root strict.Map, words *Words) map[string]*ownSpecies {
+	own := map[string]*ownSpecies{}
+	list, ok := root.Opt("species")
+	if !ok {
+		return own
+	}
+	for _, node := range list.List() {
+		m := node.Map()
+		name := strict.Value(m, "name", nameText)
+		group := strict.Value(m, "group", func(s string) (string, error) {
+			_, err := words.likeness(s)
+			return s, err
+		})
+		m.Done()
+		switch _, listed := words.animals[fold(name)]; {
+		case name == "":
+		case listed:
+			node.Fail("%q is in the list of animals: it needs no declaration", clip(name))
+		case own[fold(name)] != nil:
+			node.Fail("%q is declared twice", clip(name))
+		default:
+			own[fold(name)] = &ownSpecies{name: name, like: group, at: node}
+		}
+	}
+	return own
+}
+
 // label reads one food of a keeper's file.
 type label struct {
-	m   strict.Map
-	reg *cite.Registry
-	row row
+	m     strict.Map
+	reg   *cite.Registry
+	words *Words
+	own   map[string]*ownSpecies // declared in the file, by folded name
+	row   row
 }
 
 func (l *label) food() Food {
@@ -58,12 +105,15 @@ func (l *label) food() Food {
 	f.Name = strict.Value(m, "name", nameText)
 	f.Synonyms = texts(m, "synonyms", nameText)
 	f.Kind = strict.Value(m, "kind", ParseKind)
-	f.Species, _ = strict.OptValue(m, "species", nameText)
-	f.Contains = texts(m, "contains", nameText)
+	f.Species, _ = strict.OptValue(m, "species", l.animal)
+	f.Contains = texts(m, "contains", l.animal)
 	f.Cut, _ = strict.OptValue(m, "cut", nameText)
 	f.Colour = strict.Value(m, "colour", ParseColour)
 	f.BoneIn = m.Bool("bone-in", false)
-	f.Hazards = texts(m, "hazards", tag)
+	f.Hazards = texts(m, "hazards", func(s string) (string, error) {
+		_, err := l.words.Tag(s)
+		return s, err
+	})
 	f.Ref = strict.Value(m, "ref", l.parseRef)
 	f.Override, _ = strict.OptValue(m, "override", noteText)
 	if note, ok := strict.OptValue(m, "note", noteText); ok {
@@ -80,6 +130,7 @@ func (l *label) food() Food {
 	}
 	l.parts()
 	m.Done()
+	l.words.know(f)
 	f.facts = settle(f, &l.row.sheet, nil)
 	f.facts.partRefs = l.row.partRefs
 	if why := f.facts.conflict; why != "" {
@@ -103,6 +154,26 @@ func (l *label) complete() {
 			node.Fail("a food of kind %s cannot be complete", f.Kind)
 		}
 	}
+}
+
+// animal reads a name of the list, or one that the file declares.
+func (l *label) animal(s string) (string, error) {
+	if s, err := nameText(s); err != nil {
+		return s, err
+	}
+	f := &l.row.food
+	if own := l.own[fold(s)]; own != nil {
+		if own.used = true; f.Like == nil {
+			f.Like = map[string]string{}
+		}
+		f.Like[own.name] = own.like
+		return own.name, nil
+	}
+	_, err := l.words.Animal(s)
+	if err != nil {
+		err = fmt.Errorf("%w (an animal of your own: declare it once under species, with its group)", err)
+	}
+	return s, err
 }
 
 func (l *label) species() {

@@ -38,7 +38,7 @@ const mince = `foods:
       taurine: "82 mg/100 g"
     energy: "1530 kcal/kg"
     piece: {name: patty, mass: "50 g"}
-    hazards: [raw-bone]
+    hazards: [taurine-low]
     note: Thaw in the fridge.
 `
 

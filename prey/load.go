@@ -26,11 +26,15 @@ const (
 
 // Load reads a catalogue from the five files foods.csv, parts.csv,
 // nutrients.csv, extra.csv and bone.csv of fsys; the package comment gives
-// their form. Every row must carry evidence, and every source it names must be
-// in reg. The error is a strict.Faults with the faults of all files (at most 200 and
+// their form. Every row must carry evidence, every source it names must be in
+// reg, and every species and hazard tag in [Words]. The error is a strict.Faults with the faults of all files (at most 200 and
 // a closing count), or wraps what fsys returned.
 func Load(fsys fs.FS, reg *cite.Registry) (*Catalogue, error) {
-	l := loader{reg: reg, byID: make(map[string]*row), refs: make(map[string]cite.Ref)}
+	words, err := ShippedWords()
+	if err != nil {
+		return nil, err
+	}
+	l := loader{reg: reg, words: words, byID: make(map[string]*row), refs: make(map[string]cite.Ref)}
 	for _, file := range []struct {
 		name string
 		read func(*table)
@@ -63,6 +67,7 @@ func Load(fsys fs.FS, reg *cite.Registry) (*Catalogue, error) {
 // loader gathers the rows of all files and their faults.
 type loader struct {
 	reg    *cite.Registry
+	words  *Words
 	rows   []*row
 	byID   map[string]*row
 	bone   minerals
@@ -178,6 +183,10 @@ func columns(path string) []string {
 		return []string{"food", "nutrient", "low", "typical", "high", "unit", "basis", "ref"}
 	case "bone.csv":
 		return []string{"nutrient", "low", "typical", "high", "unit", "ref"}
+	case "species.csv":
+		return []string{"name", "same", "groups", "ref"}
+	case "tags.csv":
+		return []string{"tag", "meaning"}
 	}
 	return nil
 }
@@ -379,12 +388,9 @@ func (l *loader) foodRow(t *table) {
 	f.BoneIn, _ = value(t, "bone_in", yesNo)
 	f.Complete, _ = value(t, "complete", yesNo)
 	f.Hazards = t.list("hazards")
-	for _, h := range f.Hazards {
-		if _, err := tag(h); err != nil {
-			_, i := t.get("hazards")
-			t.fault(i, "hazard %w", err)
-		}
-	}
+	known(t, "species", []string{f.Species}, l.words.Animal)
+	known(t, "contains", f.Contains, l.words.Animal)
+	known(t, "hazards", f.Hazards, l.words.Tag)
 	f.Ref = t.ref("ref")
 	if note := t.text("note"); note != "" {
 		f.Notes = []Note{{Text: note, Ref: f.Ref}}
@@ -411,6 +417,16 @@ func (l *loader) foodRow(t *table) {
 	}
 	l.byID[f.ID] = r
 	l.rows = append(l.rows, r)
+}
+
+// known notes what stands in no list of words.
+func known[T any](t *table, name string, words []string, find func(string) (T, error)) {
+	for _, w := range words {
+		if _, err := find(w); err != nil && w != "" {
+			_, i := t.get(name)
+			t.fault(i, "%s %w", name, err)
+		}
+	}
 }
 
 func (l *loader) piece(t *table, f *Food) {
@@ -589,11 +605,12 @@ func (l *loader) boneRow(t *table) {
 
 // finish works out the parts and figures of every food and builds the catalogue.
 func (l *loader) finish() *Catalogue {
-	c := &Catalogue{reg: l.reg, bone: &l.bone}
+	c := &Catalogue{reg: l.reg, bone: &l.bone, words: l.words}
 	for _, r := range l.rows {
 		at := func(format string, args ...any) {
 			l.faults = append(l.faults, strict.Fault{Path: r.path, Line: r.line, Col: r.col, Msg: r.food.ID + ": " + fmt.Sprintf(format, args...)})
 		}
+		l.words.know(&r.food) // what stands in no list is a fault of its row already
 		r.apportion(at)
 		r.food.facts = settle(&r.food, &r.sheet, &l.bone)
 		r.food.facts.partRefs = r.partRefs

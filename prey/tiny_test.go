@@ -22,9 +22,9 @@ func tiny() map[string]string {
 		"foods.csv": `id,name,synonyms,species,contains,kind,cut,slot,anatomy,colour,bone_in,complete,piece_name,piece_low,piece_typical,piece_high,piece_ref,hazards,energy,energy_ref,note,ref
 thigh,"Chicken thigh, meat only",thigh meat; drumless leg,chicken,,cut,thigh,muscle,skeletal muscle,white,no,no,,,,,,,,,,published usda-sr28: NDB 05096
 heart,Beef heart,,beef,,organ,heart,heart,cardiac muscle,red,,,,,,,,,,,,published usda-sr28: NDB 13321
-liver,Beef liver,ox liver,beef,,organ,liver,liver,gland,red,,,,,,,,vitamin-a,,,Vary the animal.,published usda-sr28: NDB 13325
+liver,Beef liver,ox liver,beef,,organ,liver,liver,gland,red,,,,,,,,vitamin-a-rich,,,Vary the animal.,published usda-sr28: NDB 13325
 kidney,Beef kidney,,beef,,organ,kidney,organ,,red,,,,,,,,,,,,published usda-sr28: NDB 13323
-wing,Chicken wing with bone,,chicken,,cut,wing,muscle,,white,yes,,wing,,107 g,,published usda-sr28: NDB 05100 WEIGHT,small-bones,,,,published usda-sr28: NDB 05100
+wing,Chicken wing with bone,,chicken,,cut,wing,muscle,,white,yes,,wing,,107 g,,published usda-sr28: NDB 05100 WEIGHT,cooked-bone,,,,published usda-sr28: NDB 05100
 neck,Turkey neck,,turkey,,cut,neck,muscle,,red,yes,,,,,,,,,,,practice
 bone,Bare bone,,beef,,cut,bone,muscle,,red,yes,,,,,,,,,,,choice: a bone without meat for worked examples
 chick,Day-old chick,,chicken,,whole-prey,whole,,,white,no,yes,chick,39 g,41.06 g,43 g,published r-chickweight: Time 0,,1.3,published sacn5-ch71: Table 71-5,,published sacn5-ch71: Table 71-5

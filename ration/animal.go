@@ -16,7 +16,10 @@ const (
 	Mink   = "mink"
 )
 
-func knownSpecies() []string { return []string{Ferret, Cat, Mink} }
+// ParseSpecies reads the name of an animal that is fed. Any other text is an error, with the nearest name.
+func ParseSpecies(s string) (string, error) {
+	return oneOf("species", []string{Ferret, Cat, Mink})(s)
+}
 
 // Sex is hob (male) or jill (female). The zero value is unknown: rules by sex then do not apply.
 type Sex uint8
@@ -140,7 +143,7 @@ type Animal struct {
 	Stage      Stage         // as stated; see StageOn
 	Conditions []string      // words of Conditions()
 	LongestGap time.Duration // the keeper's or vet's own longest time without food; 0: by rule
-	Never      []string      // food ids or species this animal must not get (dislike, or the vet's word)
+	Never      []string      // foods by id, animals or groups of animals this one must not get (dislike, or the vet's word)
 	Group      string        // animals of one group share bowls; "" stands alone
 	At         Place         // where it was read, for messages; zero when built in code
 }

@@ -145,7 +145,7 @@ func (h *Household) PastBest() []Stock {
 	return out
 }
 
-// Refuses reports whether the animal must not get the food, by the food's id or by a species it holds.
+// Refuses reports whether the animal must not get the food, by the food's id or by an animal or group it is of.
 func (a *Animal) Refuses(f *prey.Food) bool {
 	return f != nil && slices.ContainsFunc(a.Never, func(n string) bool { return n == f.ID || f.HasSpecies(n) })
 }
@@ -183,14 +183,16 @@ func (rd *reader) at(n strict.Node) Place { return Place{rd.path, n.Line(), n.Co
 
 func (rd *reader) food(s string) (*prey.Food, error) { return rd.foods.Find(s) }
 
-// foodOrSpecies returns a food's id, or a species that some food of the catalogue holds.
+// foodOrSpecies returns an animal or a group of animals, or a food's id. An animal goes first: "rabbit" is every food of
+// rabbit and not the one of that name.
 func (rd *reader) foodOrSpecies(s string) (string, error) {
-	if slices.Contains(rd.foods.Species(), s) {
-		return s, nil
+	word, unknown := rd.foods.Animal(s)
+	if unknown == nil {
+		return word, nil
 	}
 	f, err := rd.foods.Find(s)
 	if err != nil {
-		return "", fmt.Errorf("%w; a species can stand here too", err)
+		return "", fmt.Errorf("%w; as an animal or a group, %w", err, unknown)
 	}
 	return f.ID, nil
 }
@@ -258,7 +260,7 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 	if a.Name, _ = strict.OptValue(m, "name", strict.Name); a.Name == "" {
 		a.Name = a.ID
 	}
-	a.Species, _ = strict.OptValue(m, "species", oneOf("species", knownSpecies()))
+	a.Species, _ = strict.OptValue(m, "species", ParseSpecies)
 	if a.Species == "" {
 		a.Species = Ferret
 	}

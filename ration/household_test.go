@@ -235,3 +235,53 @@ func FuzzLoadHousehold(f *testing.F) {
 		}
 	})
 }
+
+// What an animal must not get is an animal, a group or a food that is known: a
+// misspelt one is a fault, and any name of an animal finds all food of it.
+func TestNever(t *testing.T) {
+	t.Parallel()
+	c, err := prey.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	home := func(never string) (*Household, error) {
+		h, _, err := LoadHousehold("home.yaml", strings.NewReader("household: Brackenford Ferret Rescue\nas-of: 2026-11-25\nanimals:\n  - {id: moss, weight: 800 g, never: ["+never+
+			"]}\nstock:\n  - {food: beef-mince, mass: 1 kg}\n"), c)
+		return h, err
+	}
+	find := func(id string) *prey.Food {
+		f, err := c.Find(id)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return f
+	}
+	for _, tc := range []struct{ never, refused, fed string }{
+		{"rabbit", "rabbit-meat", "beef-mince"},
+		{"rabbits", "rabbit-leg", "beef-mince"},
+		{"cow", "beef-mince", "lamb-kidney"},
+		{"poultry", "duck-liver", "rabbit-meat"},
+		{"fish", "atlantic-salmon", "rabbit-meat"},
+		{"salmon", "atlantic-salmon", "rabbit-meat"},
+		{"hen", "chicken-wing", "turkey-neck"},
+		{"beef liver", "beef-liver", "beef-heart"},
+		{"Ruminant", "lamb-kidney", "chicken-wing"},
+	} {
+		h, err := home(tc.never)
+		if err != nil {
+			t.Errorf("never %s: %v", tc.never, err)
+			continue
+		}
+		if a := &h.Animals[0]; !a.Refuses(find(tc.refused)) || a.Refuses(find(tc.fed)) {
+			t.Errorf("never %s (%v): refuses %s %v, %s %v", tc.never, a.Never, tc.refused, a.Refuses(find(tc.refused)), tc.fed, a.Refuses(find(tc.fed)))
+		}
+	}
+	for _, never := range []string{"rabit", "poltry", "chikcen", "beef livre"} {
+		if _, err := home(never); err == nil || !strings.Contains(err.Error(), "home.yaml:4:39: no food is called") {
+			t.Errorf("never %s: %v", never, err)
+		}
+	}
+	if _, err := home("rabit"); err == nil || !strings.Contains(err.Error(), `did you mean "rabbit"`) {
+		t.Errorf("never rabit: %v", err)
+	}
+}

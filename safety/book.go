@@ -7,6 +7,7 @@ import (
 	"io"
 	"io/fs"
 
+	"fitchet.example/prey"
 	"fitchet.example/units/cite"
 )
 
@@ -31,8 +32,7 @@ type Book struct {
 	reg      *cite.Registry
 	limits   []limitRule
 	practice []practiceRow
-	species  speciesTable
-	tags     []Tag
+	words    *prey.Words
 	hazards  []hazardRule
 	livers   []Liver
 	cautions []cautionRule
@@ -61,12 +61,17 @@ func Shipped() (*Book, error) {
 	return Load(Files(), reg)
 }
 
-// Load reads all tables from the root of fsys. Every file of [Files] but
+// Load reads all tables from the root of fsys; animals and tags are those of
+// [prey.Words]. Every file of [Files] but
 // notices.yaml, which users replace, must be there. A row without a whole citation, or with a source that reg does not
 // hold, is a fault. The error joins, for each file, either strict.Faults with
 // every fault of it or the error of opening it.
 func Load(fsys fs.FS, reg *cite.Registry) (*Book, error) {
-	b := &Book{reg: reg}
+	words, err := prey.ShippedWords()
+	if err != nil {
+		return nil, fmt.Errorf("reading the safety tables: %w", err)
+	}
+	b := &Book{reg: reg, words: words}
 	var faults []error
 	for _, part := range []struct {
 		file string
@@ -74,8 +79,6 @@ func Load(fsys fs.FS, reg *cite.Registry) (*Book, error) {
 	}{
 		{"limits.yaml", b.readLimits},
 		{"practice.csv", b.readPractice},
-		{"species.csv", b.readSpecies},
-		{"tags.csv", b.readTags},
 		{"liver.csv", b.readLivers},
 		{"hazards.yaml", b.readHazards},
 		{"cautions.yaml", b.readCautions},

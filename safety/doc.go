@@ -17,8 +17,6 @@
 //	limits.yaml    published limits for time out of the cold; published evidence only
 //	practice.csv   what keepers do, by form; practice only, never a limit
 //	hazards.yaml   what speaks against a food
-//	species.csv    names of animals and their classes; thiaminase by fish
-//	tags.csv       the words a food may carry
 //	liver.csv      vitamin A by liver
 //	cautions.yaml  what a sheet must show, and when
 //	storage.csv    fridge days and freezer months, dataset by dataset
@@ -29,6 +27,9 @@
 //	agents.csv     what freezing does to each agent, and in which animals it matters
 //	handling.csv   rules for people; bleach.csv dilutions; vet.csv signs
 //	notices.yaml   bird-flu notices and recalls; read apart, by [LoadNotices]
+//
+// The animals with their classes (there called groups) and the tags that a food may
+// carry are closed lists of package prey ([prey.Words]), which foods are held to.
 //
 // A Book never changes after it is made and is safe for concurrent use, as long as
 // nobody writes into the source keys of the citations it hands out: those slices
@@ -88,12 +89,14 @@
 //
 // [Book.Tags] gives their meaning and [Book.AllHazards] every hazard that is
 // known, with what makes it match. A tag or species that no rule knows is returned
-// as an open watch, so that a misspelling cannot pass for safety; a food with no
-// hazard is not thereby safe. Figures made for cats, dogs, mink or foxes say so.
+// as an open stop, so that a misspelling cannot pass for safety ([Book.CheckItem]
+// gives the nearest word); a food with no hazard is not thereby safe. Figures made for cats, dogs, mink or foxes say so.
 //
 // A rule that depends on a notice says when it was last confirmed. The age is
 // counted to the later of the file's as-of day and [Context.On]; beyond
-// [Notices.StaleAfter] days it stands open.
+// [Notices.StaleAfter] days it stands open. A region that no notice names has none;
+// where one is written down, [Notices.CheckRegion] tells a misspelt one. A supplier
+// one letter off a recalled one is taken for the same.
 //
 // # Freezing
 //
@@ -114,7 +117,8 @@
 // # What the types cannot catch
 //
 // A room measured in the wrong place. Food that left the fridge earlier than said. A
-// food whose tags are left out. A supplier written differently from the recall. A
+// food whose tags are left out. A supplier written more than a letter away from the
+// recall, a lot by any letter. A
 // [Step] or [Clock] whose temperature is not that of the food: the food is taken to
 // be as warm as its surroundings from the first minute.
 package safety

@@ -11,8 +11,8 @@ var (
 	ErrForm    = errors.New("not a form of food (soup, minced, pieces, bone-in, whole, dried, soaked)")
 	ErrServing = errors.New("not a possible serving")
 	ErrBound   = errors.New("not a temperature bound")
+	ErrRegion  = errors.New("no notice names it")
 	ErrModel   = errors.New("not a growth model")
-	ErrTag     = errors.New("not a known tag")
 	ErrKind    = errors.New("not a known kind of food")
 )
 

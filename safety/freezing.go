@@ -215,19 +215,19 @@ type FreezeLine struct {
 // does and does not do. Common practice freezes hunted meat for some weeks
 // whatever it is; this is the answer by animal. The lines stand worst first:
 // what freezing never does before what it does. A negative time, or a species
-// that species.csv does not hold, is an error that wraps [ErrServing] or
-// [ErrKind].
+// that [prey.Words] do not hold, is an error that wraps [ErrServing] or
+// [prey.ErrSpecies].
 func (b *Book) Freeze(f Freezing) ([]FreezeLine, error) {
-	k, ok := b.species[speciesName(f.Species)]
-	if !ok {
-		return nil, fmt.Errorf("freezing %q: %w", clip(f.Species), ErrKind)
+	k, err := b.words.Animal(f.Species)
+	if err != nil {
+		return nil, fmt.Errorf("freezing %w", err)
 	}
 	if f.For < 0 || f.For > maxPeriod || f.Thickness < 0 {
 		return nil, fmt.Errorf("freezing %q: %w: negative or over one hundred years", clip(f.Species), ErrServing)
 	}
 	var out []FreezeLine
 	for _, a := range b.agents {
-		if a.wild && !f.Wild || !slices.Contains(a.classes, "any") && !overlap(a.classes, k.classes) {
+		if a.wild && !f.Wild || !slices.Contains(a.classes, "any") && !overlap(a.classes, k.Groups) {
 			continue
 		}
 		line := FreezeLine{Agent: a.id, Name: a.name, Why: a.words, Ref: a.ref}
@@ -239,7 +239,7 @@ func (b *Book) Freeze(f Freezing) ([]FreezeLine, error) {
 		case "do-not-rely":
 			line.Answer = DoNotRely
 		default:
-			line.Answer, line.Hold, line.Why = b.judgeHolds(a, k.classes, f)
+			line.Answer, line.Hold, line.Why = b.judgeHolds(a, k.Groups, f)
 		}
 		out = append(out, line)
 	}

@@ -8,6 +8,7 @@ import (
 	"testing"
 	"time"
 
+	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"pgregory.net/rapid"
@@ -184,7 +185,7 @@ func TestHuntedMeatByAnimal(t *testing.T) {
 func TestFreezeRefuses(t *testing.T) {
 	t.Parallel()
 	b := book(t)
-	if _, err := b.Freeze(Freezing{Species: "unicorn"}); !errors.Is(err, ErrKind) {
+	if _, err := b.Freeze(Freezing{Species: "unicorn"}); !errors.Is(err, prey.ErrSpecies) {
 		t.Error(err)
 	}
 	if _, err := b.Freeze(Freezing{Species: "rabbit", For: -1}); !errors.Is(err, ErrServing) {

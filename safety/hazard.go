@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 )
@@ -60,18 +61,18 @@ func (g *Gravity) UnmarshalText(text []byte) error {
 // Item is a food as the hazards see it.
 type Item struct {
 	Food string // name for people, not judged
-	// Species is a name of species.csv or one of its other names; upper case
-	// and blanks are forgiven ("Wild boar"). Empty when the food has none.
+	// Species is an animal or a group of [prey.Words], by any of its names; upper
+	// case and blanks are forgiven ("Wild boar"). Empty when the food has none.
 	Species string
 	// Contains names further species in a mix.
 	Contains []string
 	// Part is the part of the animal for people; "liver" also counts as the
 	// tag liver.
 	Part string
-	// Tags are words of tags.csv. Raw is meant unless "cooked" is among them.
+	// Tags are those of [prey.Words]. Raw is meant unless "cooked" is among them.
 	Tags []string
 	// Wild is true for what was hunted or caught, false for bred or bought. The
-	// tag wild-caught says the same.
+	// tag wild-caught says the same, and so does a species called wild.
 	Wild bool
 	// Share is its part of all food fed over the time judged, by mass. Zero
 	// when it is not known: rules about shares then stay silent.
@@ -140,14 +141,14 @@ const (
 )
 
 // Tag is a word that a food may carry.
-type Tag struct{ Name, Meaning string }
+type Tag = prey.Tag
 
 // Tags returns the words that hazards know, in the order of the file.
-func (b *Book) Tags() []Tag { return slices.Clone(b.tags) }
+func (b *Book) Tags() []Tag { return b.words.Tags() }
 
 // Liver is the vitamin A of one liver.
 type Liver struct {
-	Species string // name in species.csv
+	Species string // name in [prey.Words]
 	Name    string
 	IU      int // vitamin A, IU per 100 g
 	// ShareToCatMaximum is the share of a usual mix at which this liver alone
@@ -159,28 +160,21 @@ type Liver struct {
 // Livers returns the table, lowest first as in the file.
 func (b *Book) Livers() []Liver { return slices.Clone(b.livers) }
 
-type kindOfAnimal struct {
-	name    string
-	classes []string
-	ref     cite.Ref
-}
-
-type speciesTable map[string]kindOfAnimal
-
 // speciesName folds a name as people write it to the form of the table.
 func speciesName(s string) string {
 	return strings.Join(strings.FieldsFunc(strings.ToLower(s), func(r rune) bool { return r == ' ' || r == '_' || r == '-' }), "-")
 }
 
 // Classes returns the classes of a species ("pig" and "large-bone" for pork),
-// and false for a name that species.csv does not hold.
+// which are its groups in [prey.Words], and false for a name that these do not hold.
 func (b *Book) Classes(species string) ([]string, bool) {
-	k, ok := b.species[speciesName(species)]
-	return slices.Clone(k.classes), ok
+	a, err := b.words.Animal(species)
+	return a.Groups, err == nil
 }
 
-// CheckItem reports tags and species that no rule can judge. Each error wraps
-// [ErrTag] or [ErrKind]. [Book.Hazards] reports the same as hazards.
+// CheckItem reports tags and species that no rule can judge, with the nearest
+// that one can. Each error wraps [prey.ErrTag] or [prey.ErrSpecies].
+// [Book.Hazards] reports the same as hazards.
 func (b *Book) CheckItem(it Item) []error {
 	var out []error
 	for _, t := range it.Tags {
@@ -189,8 +183,8 @@ func (b *Book) CheckItem(it Item) []error {
 		}
 	}
 	for _, s := range it.species() {
-		if _, ok := b.species[speciesName(s)]; !ok {
-			out = append(out, fmt.Errorf("species %q: %w", clip(s), ErrKind))
+		if _, err := b.words.Animal(s); err != nil {
+			out = append(out, fmt.Errorf("species %w", err))
 		}
 	}
 	return out
@@ -232,7 +226,8 @@ type hazardRule struct {
 
 // animal is one species of an item with its classes.
 type animal struct {
-	name    string
+	name    string // as the item says it
+	known   string // as the list of animals names it
 	classes []string
 }
 
@@ -281,36 +276,37 @@ func (w when) fits(it Item, a animal, tags []string, ctx Context) (why string, u
 // Hazards returns what is known against a food, the gravest first, then in the
 // order of the file. A food without a word here is not thereby safe: the list
 // knows only what was read. A species or tag that no rule knows is itself
-// returned, as a watch that is open. A recall is looked for even when the food
+// returned, as a stop that is open: what it hides may be one. A recall is looked for even when the food
 // has no species.
 func (b *Book) Hazards(it Item, ctx Context) []Hazard {
 	tags := slices.Clone(it.Tags)
 	if speciesName(it.Part) == "liver" {
 		tags = append(tags, "liver")
 	}
-	it.Wild = it.Wild || slices.Contains(tags, "wild-caught")
+	it.Wild = it.Wild || slices.Contains(tags, "wild-caught") ||
+		slices.ContainsFunc(it.species(), func(s string) bool { return strings.HasPrefix(speciesName(s), "wild-") })
 	var animals []animal
 	var out []Hazard
 	for _, s := range it.species() {
-		k, ok := b.species[speciesName(s)]
-		if ok {
-			animals = append(animals, animal{speciesName(s), k.classes})
+		k, err := b.words.Animal(s)
+		if err == nil {
+			animals = append(animals, animal{speciesName(s), k.Name, k.Groups})
 			continue
 		}
 		out = append(out, Hazard{
-			ID: HazardSpeciesUnknown, Name: "Animal not known", Gravity: Watch, Standing: StandOpen,
+			ID: HazardSpeciesUnknown, Name: "Animal not known", Gravity: Stop, Standing: StandOpen,
 			Sentence: fmt.Sprintf("No rule here knows the animal %q, so none was applied to it.", clip(s)),
-			Do:       "Look it up before feeding it, or name the nearest kind.",
+			Do:       "Do not feed it before its name is put right, or the nearest kind is named.",
 			Evidence: []cite.Ref{{Evidence: cite.Choice, At: "what is not known is not taken for safe"}},
 			Why:      clip(s),
 		})
 	}
 	for _, t := range it.Tags {
-		if !b.hasTag(t) {
+		if _, err := b.words.Tag(t); err != nil {
 			out = append(out, Hazard{
-				ID: HazardTagUnknown, Name: "Tag not known", Gravity: Watch, Standing: StandOpen,
+				ID: HazardTagUnknown, Name: "Tag not known", Gravity: Stop, Standing: StandOpen,
 				Sentence: fmt.Sprintf("No rule here knows the tag %q, so it was not judged.", clip(t)),
-				Do:       "Use one of the known tags.",
+				Do:       "Do not feed it before the tag is put right: use one of the known tags.",
 				Evidence: []cite.Ref{{Evidence: cite.Choice, At: "what is not known is not taken for safe"}},
 				Why:      "tag " + clip(t),
 			})
@@ -418,7 +414,8 @@ func (b *Book) liverAmount(animals []animal) string {
 	var parts []string
 	for _, l := range b.livers {
 		if slices.ContainsFunc(animals, func(a animal) bool {
-			return a.name != "" && b.species[a.name].name == l.Species
+			k, err := b.words.Animal(l.Species)
+			return err == nil && a.known == k.Name
 		}) {
 			parts = append(parts, fmt.Sprintf("%s liver %d IU vitamin A per 100 g, the cat maximum at about %s of the food", l.Name, l.IU, l.ShareToCatMaximum.InPercent(0)))
 		}

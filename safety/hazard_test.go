@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"github.com/google/go-cmp/cmp"
@@ -49,8 +50,10 @@ func TestHazards(t *testing.T) {
 	}
 	for _, c := range append(cases, []hazardCase{
 		{"Lindstrom 2004", Item{Tags: []string{"found-dead"}}, []string{"found-dead stop holds"}},
-		{"an animal nobody knows", Item{Species: "jackalope"}, []string{"species-not-known watch open"}},
-		{"a misspelt tag is not lost", Item{Species: "rabbit", Tags: []string{"cooked-bones"}}, []string{"tag-not-known watch open"}},
+		{"an animal nobody knows", Item{Species: "jackalope"}, []string{"species-not-known stop open"}},
+		{"a misspelt tag is not lost", Item{Species: "rabbit", Tags: []string{"cooked-bones"}}, []string{"tag-not-known stop open"}},
+		{"a wild duck by its name", Item{Species: "wild duck"}, []string{"wild-water-bird stop open", "poultry-no-notice watch open"}},
+		{"a group for its animals", Item{Species: "mustelids"}, []string{"carnivore-meat stop holds", "mustelid-tissue stop holds"}},
 		{"plain bought rabbit", Item{Species: "rabbit"}, nil},
 	}...) {
 		if got := ids(b.Hazards(c.it, Context{})); !slices.Equal(got, c.want) {
@@ -204,6 +207,7 @@ func TestNoticesFileIsStrict(t *testing.T) {
 		{"unknown state", strings.Replace(notices, "state: clear", "state: unknown", 1), "leave it out"},
 		{"unknown kind", strings.Replace(notices, "kind: recall", "kind: recal", 1), "want bird-flu or recall"},
 		{"same id twice", strings.Replace(notices, "id: south", "id: north", 1), "already the id"},
+		{"region of no list", "regions: [North Brackenford, South Brackenford, East Brackenford]\n" + notices, `region "West Brackenford": no notice names it; did you mean "East Brackenford"?`},
 		{"staleness of nothing", strings.Replace(notices, "stale-after: 30", "stale-after: 0", 1), "from 1 to 3650"},
 	} {
 		_, err := LoadNotices("notices.yaml", strings.NewReader(c.text))
@@ -216,10 +220,36 @@ func TestNoticesFileIsStrict(t *testing.T) {
 	}
 }
 
+// A region that the notices do not know is told, with the nearest; one that was
+// looked up without a notice is known.
+func TestCheckRegion(t *testing.T) {
+	t.Parallel()
+	n := loadNotices(t, notices)
+	for _, c := range []struct{ region, says string }{
+		{"north brackenford ", ""},
+		{"", ""},
+		{"North Brackenfrod", `did you mean "North Brackenford"?`},
+		{"Xanadu", "there are: East Brackenford, North Brackenford, South Brackenford, West Brackenford"},
+		{"everywhere", "no notice names it"},
+	} {
+		err := n.CheckRegion(c.region)
+		if (err == nil) != (c.says == "") || err != nil && (!errors.Is(err, ErrRegion) || !strings.Contains(err.Error(), c.says)) {
+			t.Errorf("%q: %v, want %q", c.region, err, c.says)
+		}
+	}
+	n.Regions = []string{"Far Brackenford"}
+	if err := n.CheckRegion("far brackenford"); err != nil {
+		t.Error(err)
+	}
+	if err := (*Notices)(nil).CheckRegion("anywhere"); err != nil {
+		t.Errorf("no notices: %v", err)
+	}
+}
+
 func TestCheckItem(t *testing.T) {
 	t.Parallel()
 	errs := book(t).CheckItem(Item{Species: "jackalope", Contains: []string{"hen"}, Tags: []string{"cured", "smokd"}})
-	if len(errs) != 2 || !errors.Is(errs[0], ErrTag) || !errors.Is(errs[1], ErrKind) || !strings.Contains(errs[0].Error(), `"smoked"`) {
+	if len(errs) != 2 || !errors.Is(errs[0], prey.ErrTag) || !errors.Is(errs[1], prey.ErrSpecies) || !strings.Contains(errs[0].Error(), `"smoked"`) {
 		t.Errorf("%v", errs)
 	}
 }
@@ -233,10 +263,13 @@ func TestHazardOrderAndMonotony(t *testing.T) {
 	for _, g := range b.Tags() {
 		tags = append(tags, g.Name)
 	}
-	for name := range b.species {
-		species = append(species, name)
+	foods, err := prey.Shipped()
+	if err != nil {
+		t.Fatal(err)
 	}
-	slices.Sort(species)
+	for _, f := range foods.All() {
+		species = append(species, f.Species)
+	}
 	rapid.Check(t, func(t *rapid.T) {
 		it := Item{
 			Species: rapid.SampledFrom(species).Draw(t, "species"),

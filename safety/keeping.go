@@ -8,7 +8,6 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/units/cite"
-	"fitchet.example/units/strict"
 )
 
 // Place is where a household's stock of a food is taken to lie.
@@ -91,9 +90,9 @@ func (b *Book) fits(r *keepRule, f *prey.Food, form Form) bool {
 	if len(r.foods) > 0 && !slices.Contains(r.foods, f.Kind) || len(r.forms) > 0 && !slices.Contains(r.forms, form) {
 		return false
 	}
-	animal := b.species[speciesName(f.Species)]
+	animal, _ := b.words.Animal(ItemOf(f).Species) // of one that is not known no row of an animal fits
 	return any(r.words, append(wordsOf(f.Cut), wordsOf(f.Name)...)) && any(r.cuts, wordsOf(f.Cut)) &&
-		any(r.classes, animal.classes) && any(r.species, []string{speciesName(f.Species), animal.name})
+		any(r.classes, animal.Groups) && any(r.species, []string{animal.Name})
 }
 
 func wordsOf(s string) []string {
@@ -127,17 +126,8 @@ func eachWord[T any](r row, name string, parse func(string) (T, error)) (out []T
 	return out
 }
 
+// knownAnimal returns the first name of an animal.
 func (b *Book) knownAnimal(s string) (string, error) {
-	if _, ok := b.species[s]; ok {
-		return s, nil
-	}
-	var names []string
-	for name := range b.species {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	if near, ok := strict.Nearest(s, names); ok {
-		return "", fmt.Errorf("%s is not a name in species.csv; did you mean %q?", clip(s), near)
-	}
-	return "", fmt.Errorf("%s is not a name in species.csv", clip(s))
+	a, err := b.words.Animal(s)
+	return a.Name, err
 }

@@ -2,7 +2,6 @@ package safety
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 	"time"
 
@@ -133,38 +132,6 @@ func (b *Book) readPractice(path, text string) error {
 	})
 }
 
-func (b *Book) readSpecies(path, text string) error {
-	b.species = make(speciesTable)
-	seen := unique{}
-	return readTable(path, text, b.reg, "name,same,classes,evidence", func(r row) {
-		k := kindOfAnimal{name: cell(r, "name", ident), classes: r.words("classes"), ref: r.ref("evidence")}
-		if len(k.classes) == 0 {
-			r.fail("classes", "classes is missing")
-		}
-		for _, c := range k.classes {
-			if _, err := ident(c); err != nil {
-				r.fail("classes", "%w", err)
-			}
-		}
-		for i, name := range append([]string{k.name}, r.words("same")...) {
-			if _, err := ident(name); err != nil && i > 0 {
-				r.fail("same", "%w", err)
-			}
-			seen.add(r, map[bool]string{true: "name", false: "same"}[i == 0], name)
-			b.species[name] = k
-		}
-	})
-}
-
-func (b *Book) readTags(path, text string) error {
-	seen := unique{}
-	return readTable(path, text, b.reg, "tag,meaning", func(r row) {
-		t := Tag{cell(r, "tag", ident), r.text("meaning")}
-		seen.add(r, "tag", t.Name)
-		b.tags = append(b.tags, t)
-	})
-}
-
 func (b *Book) readLivers(path, text string) error {
 	seen := unique{}
 	return readTable(path, text, b.reg, "species,name,iu_per_100g,share_to_cat_max,evidence", func(r row) {
@@ -172,8 +139,8 @@ func (b *Book) readLivers(path, text string) error {
 		seen.add(r, "name", l.Name)
 		l.IU = cell(r, "iu_per_100g", wholeNumber)
 		l.ShareToCatMaximum = cell(r, "share_to_cat_max", units.ParseShare)
-		if _, ok := b.species[l.Species]; !ok && len(b.species) > 0 && l.Species != "" {
-			r.fail("species", "%s is not a name in species.csv", l.Species)
+		if _, err := b.words.Animal(l.Species); err != nil && l.Species != "" {
+			r.fail("species", "%w", err)
 		}
 		b.livers = append(b.livers, l)
 	})
@@ -194,36 +161,17 @@ func wholeNumber(s string) (int, error) {
 }
 
 func (b *Book) knownTag(s string) (string, error) {
-	if b.hasTag(s) {
-		return s, nil
+	if _, err := b.words.Tag(s); err != nil {
+		return "", fmt.Errorf("tag %w", err)
 	}
-	names := make([]string, len(b.tags))
-	for i, t := range b.tags {
-		names[i] = t.Name
-	}
-	if near, ok := strict.Nearest(s, names); ok {
-		return "", fmt.Errorf("tag %q: %w; did you mean %q?", clip(s), ErrTag, near)
-	}
-	return "", fmt.Errorf("tag %q: %w", clip(s), ErrTag)
-}
-
-func (b *Book) hasTag(s string) bool {
-	return slices.ContainsFunc(b.tags, func(t Tag) bool { return t.Name == s })
+	return s, nil
 }
 
 func (b *Book) knownClass(s string) (string, error) {
-	var names []string
-	for _, k := range b.species {
-		if slices.Contains(k.classes, s) {
-			return s, nil
-		}
-		names = append(names, k.classes...)
+	if _, err := b.words.Group(s); err != nil {
+		return "", fmt.Errorf("class %w", err)
 	}
-	slices.Sort(names)
-	if near, ok := strict.Nearest(s, slices.Compact(names)); ok {
-		return "", fmt.Errorf("class %q is in no row of species.csv; did you mean %q?", clip(s), near)
-	}
-	return "", fmt.Errorf("class %q is in no row of species.csv", clip(s))
+	return s, nil
 }
 
 func (b *Book) readHazards(path, text string) error {

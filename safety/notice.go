@@ -100,13 +100,17 @@ const DefaultStaleAfter = 30
 type Notices struct {
 	AsOf       units.Date
 	StaleAfter int // days
-	Entries    []Notice
+	// Regions are those that were looked up, whether or not there is a notice for
+	// them. A region that is neither here nor in an entry is not known.
+	Regions []string
+	Entries []Notice
 }
 
 // LoadNotices reads a notices file:
 //
 //	as-of: 2026-11-20
 //	stale-after: 30        # days, may be left out
+//	regions: [North Brackenford, South Brackenford] # may be left out; then those of the notices
 //	notices:
 //	  - id: north-2026
 //	    kind: bird-flu
@@ -125,7 +129,8 @@ type Notices struct {
 //	    words: Salmonella found.
 //
 // The error is strict.Faults with every fault of the file. A day confirmed
-// after the as-of day is a fault.
+// after the as-of day is a fault, and so is a notice for a region that stands not
+// among the regions, where these are given ("everywhere" fits them all).
 func LoadNotices(path string, r io.Reader) (*Notices, error) {
 	doc := strict.ReadAll(path, r)
 	root := doc.Root().Map()
@@ -133,6 +138,7 @@ func LoadNotices(path string, r io.Reader) (*Notices, error) {
 	if days, ok := root.OptInt("stale-after", 1, 3650); ok {
 		n.StaleAfter = days
 	}
+	n.Regions = list(root, "regions", plainWords)
 	seen := map[string]bool{}
 	for _, node := range root.Get("notices").List() {
 		m := node.Map()
@@ -159,6 +165,11 @@ func LoadNotices(path string, r io.Reader) (*Notices, error) {
 		switch e.Kind {
 		case BirdFlu:
 			e.Region = m.Text("region")
+			if len(n.Regions) > 0 && !same(e.Region, everywhere) {
+				if err := oneOfRegions(e.Region, n.Regions); err != nil && e.Region != "" {
+					m.Get("region").Fail("%w", err)
+				}
+			}
 		case Recall:
 			e.Supplier = strict.Value(m, "supplier", strict.Name)
 			e.Lots = list(m, "lots", plainWords)
@@ -171,6 +182,38 @@ func LoadNotices(path string, r io.Reader) (*Notices, error) {
 		return nil, err
 	}
 	return n, nil
+}
+
+// everywhere is the region of a notice that fits every region.
+const everywhere = "everywhere"
+
+// CheckRegion reports a region that the notices do not know: none of them names
+// it, and it is not among their Regions. A misspelt one would otherwise read as
+// one without a notice. The error wraps [ErrRegion] and names the nearest. No
+// region and no notices are no fault: bird flu then counts as not looked up.
+func (n *Notices) CheckRegion(region string) error {
+	if n == nil || strings.TrimSpace(region) == "" {
+		return nil
+	}
+	known := slices.Clone(n.Regions)
+	for _, e := range n.Entries {
+		if e.Kind == BirdFlu && !same(e.Region, everywhere) {
+			known = append(known, e.Region)
+		}
+	}
+	return oneOfRegions(region, known)
+}
+
+func oneOfRegions(region string, known []string) error {
+	if slices.ContainsFunc(known, func(k string) bool { return same(k, region) }) {
+		return nil
+	}
+	if near, ok := strict.Nearest(region, known); ok {
+		return fmt.Errorf("region %q: %w; did you mean %q?", clip(region), ErrRegion, near)
+	}
+	slices.Sort(known)
+	return fmt.Errorf("region %q: %w (there are: %s); add it to the regions of your notices file, or leave it out", clip(region), ErrRegion,
+		strings.Join(slices.Compact(known), ", "))
 }
 
 // noticeUse is what the notices say about one item.
@@ -218,7 +261,7 @@ func (n *Notices) stateOf(kind NoticeKind, it Item, ctx Context) noticeUse {
 	}
 	var best noticeUse
 	for _, e := range n.Entries {
-		if e.Kind != BirdFlu || !same(e.Region, ctx.Region) && !same(e.Region, "everywhere") {
+		if e.Kind != BirdFlu || !same(e.Region, ctx.Region) && !same(e.Region, everywhere) {
 			continue
 		}
 		_, stale := n.Stale(e, ctx.On)
@@ -253,11 +296,14 @@ func (n *Notices) recall(it Item, ctx Context) noticeUse {
 		return best
 	}
 	for _, e := range n.Entries {
-		if e.Kind != Recall || e.Clear || !same(e.Supplier, it.Supplier) {
+		if e.Kind != Recall || e.Clear || !same(e.Supplier, it.Supplier) && !oneSlip(e.Supplier, it.Supplier) {
 			continue
 		}
 		_, stale := n.Stale(e, ctx.On)
 		use := noticeUse{inForce, stale, n.words(e, ctx.On)}
+		if !same(e.Supplier, it.Supplier) {
+			use.words += fmt.Sprintf("; it names %q, the lot %q: taken for the same", clip(e.Supplier), clip(it.Supplier))
+		}
 		switch {
 		case len(e.Lots) == 0 || slices.ContainsFunc(e.Lots, func(l string) bool { return same(l, it.Lot) }):
 		case strings.TrimSpace(it.Lot) == "":
@@ -270,6 +316,20 @@ func (n *Notices) recall(it Item, ctx Context) noticeUse {
 		}
 	}
 	return best
+}
+
+// oneSlip reports whether two names differ by one letter put in, taken out or
+// changed, or by two neighbours swapped, letter case aside. Suppliers are no closed
+// list, so a slip of the pen in one cannot be refused; it must not hide a recall.
+func oneSlip(a, b string) bool {
+	x, y := []rune(strings.ToLower(strings.TrimSpace(a))), []rune(strings.ToLower(strings.TrimSpace(b)))
+	for len(x) > 0 && len(y) > 0 && x[0] == y[0] {
+		x, y = x[1:], y[1:]
+	}
+	for len(x) > 0 && len(y) > 0 && x[len(x)-1] == y[len(y)-1] {
+		x, y = x[:len(x)-1], y[:len(y)-1]
+	}
+	return max(len(x), len(y)) == 1 || len(x) == 2 && len(y) == 2 && x[0] == y[1] && x[1] == y[0]
 }
 
 // ShippedNotices reads the embedded notices file: what was read when it was

@@ -3,7 +3,6 @@ package corpus
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 
 	"fitchet.example/balance"
@@ -167,9 +166,9 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 		Ref:     readRef(m.Get("ref"), r.reg),
 		Why:     strict.Value(m, "why", parseSentence),
 		Failing: strict.Value(m, "failing", parseSentence),
-		Region:  m.OptText("region"),
 		At:      place(path, n),
 	}
+	cs.Region, _ = strict.OptValue(m, "region", r.region)
 	bound, hasBound := strict.OptValue(m, "bound", parseWord("bound", string(Low), string(High)))
 	side, hasSide := strict.OptValue(m, "side", parseWord("side", string(At), string(Inside), string(Outside)))
 	cs.Bound, cs.Side = Bound(bound), Side(side)
@@ -177,10 +176,10 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 		n.Fail("bound and side go together")
 	}
 	cs.Target, _ = strict.OptValue(m, "target", parseName)
-	cs.RulesOn, _ = strict.OptValue(m, "rules-on", parseWhen)
+	cs.RulesOn, _ = strict.OptValue(m, "rules-on", balance.ParseWhen)
 	cs.Laid = m.OptText("laid-over")
 	if list, ok := m.Opt("notices"); ok {
-		cs.Notices = readNotices(list)
+		cs.Notices = r.readNotices(list)
 	}
 	if list, ok := m.Opt("animals"); ok {
 		for _, a := range list.List() {
@@ -207,20 +206,6 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 	return cs
 }
 
-// parseWhen reads a year, or a year and month, as rules give their since.
-func parseWhen(s string) (string, error) {
-	year, month, dated := strings.Cut(s, "-")
-	y, err1 := strconv.ParseUint(year, 10, 16)
-	mo, err2 := uint64(1), error(nil)
-	if dated {
-		mo, err2 = strconv.ParseUint(month, 10, 8)
-	}
-	if err1 != nil || err2 != nil || len(year) != 4 || y < 1900 || dated && len(month) != 2 || mo < 1 || mo > 12 {
-		return "", fmt.Errorf("%q: want a year, or a year and month, as in 2010 or 2026-11", clip(s))
-	}
-	return s, nil
-}
-
 // readAnimal reads the few things about an animal that rules look at.
 func readAnimal(path string, n strict.Node) ration.Animal {
 	m := n.Map()
@@ -231,7 +216,7 @@ func readAnimal(path string, n strict.Node) ration.Animal {
 		At:   place(path, n),
 	}
 	a.Name = a.ID
-	a.Species, _ = strict.OptValue(m, "species", parseWord("species", ration.Ferret, ration.Cat, ration.Mink))
+	a.Species, _ = strict.OptValue(m, "species", ration.ParseSpecies)
 	if a.Species == "" {
 		a.Species = ration.Ferret
 	}
@@ -255,15 +240,21 @@ func (r *reader) readStock(path string, n strict.Node) ration.Stock {
 	return s
 }
 
-func readNotices(list strict.Node) *safety.Notices {
-	out := &safety.Notices{AsOf: FirstDay, StaleAfter: safety.DefaultStaleAfter}
+// region reads a region of the manifest.
+func (r *reader) region(s string) (string, error) {
+	return s, (&safety.Notices{Regions: r.c.manifest.lands}).CheckRegion(s)
+}
+
+func (r *reader) readNotices(list strict.Node) *safety.Notices {
+	out := &safety.Notices{AsOf: FirstDay, StaleAfter: safety.DefaultStaleAfter, Regions: r.c.manifest.lands}
 	for i, n := range list.List() {
 		m := n.Map()
 		keys(m, "kind", "state", "region", "supplier", "lots", "confirmed")
 		e := safety.Notice{ID: fmt.Sprintf("notice-%d", i+1), Confirmed: strict.Value(m, "confirmed", units.ParseDate)}
 		switch strict.Value(m, "kind", parseWord("kind", safety.BirdFlu.String(), safety.Recall.String())) {
 		case safety.BirdFlu.String():
-			e.Kind, e.Region = safety.BirdFlu, m.Text("region")
+			e.Kind = safety.BirdFlu
+			e.Region = strict.Value(m, "region", r.region)
 		case safety.Recall.String():
 			e.Kind, e.Supplier = safety.Recall, m.Text("supplier")
 			if lots, ok := m.Opt("lots"); ok {

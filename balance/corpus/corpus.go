@@ -38,6 +38,7 @@ type manifest struct {
 	path  string
 	files []listed
 	gone  []string // ids that must not be used again
+	lands []string // regions that cases and scenarios may name
 	at    map[string]strict.Fault
 }
 
@@ -128,7 +129,7 @@ func (r *reader) close(doc *strict.Doc) {
 func (r *reader) readManifest(path string) {
 	doc := r.open(path)
 	m := doc.Root().Map()
-	keys(m, append([]string{"schema", "version", "title"}, append(fileKinds(), "sources", "retired-ids")...)...)
+	keys(m, append([]string{"schema", "version", "title"}, append(fileKinds(), "regions", "sources", "retired-ids")...)...)
 	wantSchema(m, ManifestSchema)
 	r.c.Version = strict.Value(m, "version", parseVersion)
 	r.c.Title = m.Text("title")
@@ -149,6 +150,9 @@ func (r *reader) readManifest(path string) {
 			}
 			man.files = append(man.files, f)
 		}
+	}
+	if list, ok := m.Opt("regions"); ok {
+		man.lands = strict.Each(list, parseTitle)
 	}
 	for _, n := range m.Get("sources").List() {
 		if key, ok := strict.Read(n, parseName); ok {

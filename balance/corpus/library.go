@@ -109,12 +109,11 @@ func (q Request) kinds() int {
 	seen := map[string]bool{}
 	for _, f := range q.foods() {
 		if counts(f) {
-			for _, s := range append([]string{f.Species}, f.Contains...) {
+			for _, s := range f.Animals() {
 				seen[s] = true
 			}
 		}
 	}
-	delete(seen, "")
 	return len(seen)
 }
 

@@ -31,7 +31,7 @@ func mutations() []mutation {
 		facts    = "prey/facts.go"
 		energy   = "prey/energy.go"
 		hazards  = "safety/data/hazards.yaml"
-		species  = "safety/data/species.csv"
+		species  = "prey/words/species.csv"
 		notice   = "safety/notice.go"
 	)
 	return []mutation{
@@ -130,7 +130,7 @@ func mutations() []mutation {
 		{hazards, "  - id: wild-rodent\n    name: Wild-caught rodent\n    gravity: stop\n    when:\n      - classes: [rodent]\n        wild: true", "  - id: wild-rodent\n    name: Wild-caught rodent\n    gravity: stop\n    when:\n      - classes: [rodent]\n        wild: false"},
 		{hazards, "share-at-least: 25 %", "share-at-least: 26 %"},
 		{hazards, "- tags: [cured, smoked, seasoned, preserved]", "- tags: [cured, smoked, seasoned]"},
-		{species, "herring,atlantic-herring,fish thiaminase", "herring,atlantic-herring,fish"},
+		{species, "herring,atlantic-herring,fish;thiaminase", "herring,atlantic-herring,fish"},
 		{notice, "const DefaultStaleAfter = 30", "const DefaultStaleAfter = 31"},
 		{notice, "return days, days > n.StaleAfter", "return days, days >= n.StaleAfter"},
 	}

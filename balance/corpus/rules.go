@@ -2,6 +2,7 @@ package corpus
 
 import (
 	"bytes"
+	"cmp"
 	"errors"
 	"fmt"
 
@@ -68,7 +69,7 @@ func SwitchOff(book *balance.Book, id string) (*balance.Book, error) {
 		return nil, fmt.Errorf("switching off %q: %w", clip(id), ErrNoRule)
 	}
 	c := *r
-	c.Until, c.Override = "off", "switched off"
+	c.Until, c.Override = cmp.Or(c.Since, "1900"), "switched off" // an end at the beginning: never in force
 	return book.WithRules([]balance.Rule{c})
 }
 

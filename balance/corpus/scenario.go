@@ -114,17 +114,17 @@ func (r *reader) readScenario(path string, n strict.Node) *Scenario {
 		Failing: strict.Value(m, "failing", parseSentence),
 		File:    m.Text("household"),
 		Days:    7,
-		Region:  m.OptText("region"),
 		Laid:    m.OptText("laid-over"),
 		Want:    Wanted(strict.Value(m, "want", parseWord("answer", string(WantPlan), string(WantRefused), string(WantEither)))),
 		At:      place(path, n),
 	}
+	s.Region, _ = strict.OptValue(m, "region", r.region)
 	s.Target, _ = strict.OptValue(m, "target", parseName)
 	if d, ok := m.OptInt("days", 1, 14); ok {
 		s.Days = d
 	}
 	if list, ok := m.Opt("notices"); ok {
-		s.Notices = readNotices(list)
+		s.Notices = r.readNotices(list)
 	}
 	if list, ok := m.Opt("because"); ok {
 		for _, b := range strict.Each(list, parseWord("reason", becauses()...)) {

@@ -27,7 +27,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := flag.NewFlagSet("foods", flag.ContinueOnError)
 	fs.StringVar(&o.part, "part", "", "list foods with this `part`: muscle, heart, liver, organ, bone or rest")
-	fs.StringVar(&o.species, "species", "", "list foods of this `animal`")
+	fs.StringVar(&o.species, "species", "", "list foods of this `animal` or group, such as duck or poultry")
 	fs.StringVar(&o.hazard, "hazard", "", "list foods with this hazard `tag`")
 	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones (- for standard input)")
 	fs.StringVar(&o.format, "format", "text", "text or json")
@@ -106,7 +106,8 @@ func (o options) catalogue(stdin io.Reader) (*prey.Catalogue, error) {
 
 // missed adds how to list the foods of an animal when one was asked for.
 func missed(err error, c *prey.Catalogue, name string) error {
-	if word := strings.ToLower(name); slices.Contains(c.Species(), word) {
+	if _, unknown := c.Animal(name); unknown == nil {
+		word := strings.ToLower(name)
 		return fmt.Errorf("%w\n%s is an animal: list its foods with -species %q", err, word, word)
 	}
 	return err
@@ -145,8 +146,13 @@ func (o options) list(c *prey.Catalogue) (*list, error) {
 		}
 		by.Part = &p
 	}
-	if err := known("-species", by.Species, c.Species()); err != nil {
-		return nil, err
+	if by.Species != "" {
+		if _, err := c.Animal(by.Species); err != nil {
+			return nil, fmt.Errorf("-species %w", err)
+		}
+		if len(c.Select(prey.Filter{Species: by.Species})) == 0 {
+			return nil, fmt.Errorf("-species %q: no food is of it", by.Species)
+		}
 	}
 	if err := known("-hazard", by.Hazard, c.Hazards()); err != nil {
 		return nil, err

@@ -98,11 +98,11 @@ type gain struct {
 }
 
 func (o options) answer(stdin io.Reader) (*answer, int, error) {
-	q, err := o.question(stdin)
+	book, err := safety.Shipped()
 	if err != nil {
 		return nil, 0, err
 	}
-	book, err := safety.Shipped()
+	q, err := o.question(book, stdin)
 	if err != nil {
 		return nil, 0, err
 	}

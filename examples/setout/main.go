@@ -93,7 +93,7 @@ type question struct {
 }
 
 // question reads all flags and reports everything wrong with them at once.
-func (o options) question(stdin io.Reader) (question, error) {
+func (o options) question(book *safety.Book, stdin io.Reader) (question, error) {
 	var q question
 	var faults []error
 	note := func(flag string, err error) {
@@ -124,6 +124,9 @@ func (o options) question(stdin io.Reader) (question, error) {
 		note("-wild", errors.New("say which animal with -species"))
 	}
 	q.item = safety.Item{Species: o.species, Wild: o.wild}
+	for _, err := range book.CheckItem(q.item) {
+		note("-species", err)
+	}
 	q.ctx.Region = o.region
 	if o.on != "" {
 		q.ctx.On, err = units.ParseDate(o.on)
@@ -131,6 +134,7 @@ func (o options) question(stdin io.Reader) (question, error) {
 	}
 	q.ctx.Notices, err = o.loadNotices(stdin)
 	note("-notices", err)
+	note("-region", q.ctx.Notices.CheckRegion(o.region))
 	return q, errors.Join(faults...)
 }
 

@@ -48,6 +48,9 @@ func TestRun(t *testing.T) {
 		{"raw pork", "", []string{"-species", "pork", "-room", "20 °C"}, 1, []string{"STOP: Raw pork", "Lift within 2 h"}, "", ""},
 		{"watches stand in the detail", "", []string{"-species", "mouse"}, 0, []string{"Lift within 2 h"}, "WATCH", ""},
 		{"watches in the detail", "", []string{"-species", "mouse", "-detail"}, 0, []string{"WATCH: Frozen feeder rodents", "How we know: CDC"}, "", ""},
+		{"misspelt pork", "", []string{"-species", "prok"}, 2, nil, "", `setout: -species: species "prok": not a known animal; did you mean "pork"?`},
+		{"misspelt wild mouse", "", []string{"-wild", "-species", "muose"}, 2, nil, "", "not a known animal"},
+		{"misspelt region", ownNotices, []string{"-species", "chicken", "-region", "North Brackenfrod", "-notices", "-"}, 2, nil, "", `did you mean "North Brackenford"?`},
 		{"own notices", ownNotices, []string{"-species", "chicken", "-region", "north brackenford", "-notices", "-"}, 1, []string{"STOP: Poultry under a bird-flu notice", "2 days before 2026-11-20"}, "open", ""},
 		{"own notices, old by then", ownNotices, []string{"-species", "chicken", "-region", "north brackenford", "-notices", "-", "-on", "2027-03-01"}, 1, []string{"STOP (open, look it up)", "older than 30 days"}, "", ""},
 		{"detail", "", []string{"-form", "minced", "-room", "22 °C", "-detail"}, 0, []string{

@@ -175,6 +175,9 @@ func (q *Question) hazards(f *prey.Food, share units.Share) []safety.Hazard {
 		}
 		it.Tags = append(it.Tags, t)
 	}
+	if f.PartsKnown && f.Shares[prey.Typical][prey.Liver] == units.Whole {
+		it.Part = "liver"
+	}
 	if f.Kind == prey.Oil || f.Kind == prey.Supplement {
 		it.Species = ""
 	}
@@ -336,7 +339,7 @@ func (q *Question) gets(e *eater, f *prey.Food, each units.Mass) (whole, any boo
 
 func (e *eater) may(f *prey.Food) bool {
 	for _, n := range e.never {
-		if n == f.ID || n == f.Species || slices.Contains(f.Contains, n) {
+		if n == f.ID || f.HasSpecies(n) {
 			return false
 		}
 	}
@@ -779,12 +782,7 @@ func kindsIn(r *balance.Rule, f *prey.Food) (out []string) {
 	if r.Colour != 0 && r.Colour != f.Colour {
 		return nil
 	}
-	for _, s := range append(slices.Clone(f.Contains), f.Species) {
-		if s != "" && !slices.Contains(out, s) {
-			out = append(out, s)
-		}
-	}
-	return out
+	return f.Animals()
 }
 
 // variety asks for kinds of animal of at least a twentieth of the middle energy.
