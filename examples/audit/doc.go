@@ -44,7 +44,15 @@
 // one the report is not whole and not to be trusted. A report that cannot be
 // written does not end the run; the others are written, and the exit is 2.
 //
+// A file gets its name when the report is whole; until then the old one stays. A
+// run that is interrupted leaves it there, says so, and ends with 2. Behind a
+// symbolic link the file is written and the link stays. A file that is read, be
+// it a plan, the value of a flag, or named in the command of a generator, is never
+// written over: that is refused before anything is done. What a killed run left
+// beside a file, under a name that begins with .fitchet-part-, the next one
+// removes.
+//
 // It exits with 0 when all is met, with 1 when something is not, and with 2 when
-// its input cannot be used, the generator cannot be started, or a report could
-// not be written.
+// its input cannot be used, the generator cannot be started, a report could not
+// be written, or it was interrupted.
 package main

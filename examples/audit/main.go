@@ -5,7 +5,6 @@ import (
 	"crypto/rand"
 	_ "embed"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -47,8 +46,11 @@ type options struct {
 	selftest                                         bool
 	write, lint                                      string
 	format, out                                      string
-	reports                                          []string
+	reports                                          []wanted
 }
+
+// wanted is a report that was asked for.
+type wanted struct{ format, path string }
 
 // defaults of the bounds, stated once: the help text prints them.
 const (
@@ -60,17 +62,17 @@ const (
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
-	fs := flag.NewFlagSet("audit", flag.ContinueOnError)
-	fs.StringVar(&o.household, "household", "", "household `file` of the plans; without one nobody's need is known")
+	fs := cli.NewFlags("audit", stdin, stdout, stderr)
+	fs.InFile(&o.household, "household", "household `file` of the plans; without one nobody's need is known")
 	fs.StringVar(&o.target, "target", "", "`id` of the target to judge by, instead of the plan's own")
-	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones")
-	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
-	fs.StringVar(&o.notices, "notices", "", "`file` of notices (bird flu, recalls)")
+	fs.InFile(&o.foods, "foods", "`file` of your own foods, laid over the shipped ones")
+	fs.InFile(&o.rules, "rules", "`file` of your own rules, laid over the shipped ones")
+	fs.InFile(&o.notices, "notices", "`file` of notices (bird flu, recalls)")
 	fs.StringVar(&o.region, "region", "", "`region` for the notices; default: the household's")
 	fs.StringVar(&o.generator, "generator", "", "`command` of a plan generator to ask the corpus's scenarios")
 	fs.StringVar(&o.only, "only", "", "ask these scenarios alone: `ids`, separated by commas")
 	fs.StringVar(&o.rule, "rule", "", "count only what is wrong by these rules or requirements: `ids`, separated by commas")
-	fs.StringVar(&o.known, "known", "", "`file` of known failures, which must still fail")
+	fs.InFile(&o.known, "known", "`file` of known failures, which must still fail")
 	fs.IntVar(&o.random, "random", 0, "ask about `n` households drawn by chance as well")
 	fs.Uint64Var(&o.seed, "seed", defaultSeed, "`seed` of the drawn households")
 	fs.DurationVar(&o.time, "time", defaultTime, "`time` for one answer")
@@ -82,15 +84,20 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.lint, "lint", "", "judge the corpus in this `directory`; \"shipped\" for the embedded one")
 	fs.IntVar(&o.newID, "new-id", 0, "draw `n` permanent ids that are free")
 	fs.StringVar(&o.format, "format", "text", "`form` of the report: text, json, junit or md")
-	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
+	fs.OutFile(&o.out)
 	fs.Func("report", "another report, as `format=file`; may be given several times", func(s string) error {
-		o.reports = append(o.reports, s)
+		format, path, ok := strings.Cut(s, "=")
+		if !ok || path == "" {
+			return errors.New("want a format and a file, as in junit=audit.xml")
+		}
+		o.reports = append(o.reports, wanted{format, path})
+		fs.Writes("-report", path)
 		return nil
 	})
-	if code, more := cli.Parse(fs, args, stderr); !more {
+	if code, more := fs.Parse(args); !more {
 		return code
 	}
-	code, err := o.do(fs.Args(), stdin, stdout)
+	code, err := o.do(fs, stdin, stdout)
 	if err != nil {
 		cli.Complain(stderr, "audit", err)
 		return cli.Unusable
@@ -108,7 +115,8 @@ func (o *options) modes() (n int) {
 	return n
 }
 
-func (o *options) do(args []string, stdin io.Reader, stdout io.Writer) (int, error) {
+func (o *options) do(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (int, error) {
+	args := fs.Args()
 	switch n := o.modes(); {
 	case n > 1:
 		return 0, errors.New("-generator, -write, -lint and -new-id are separate uses: give one")
@@ -133,9 +141,9 @@ func (o *options) do(args []string, stdin io.Reader, stdout io.Writer) (int, err
 	case o.newID > 0:
 		return o.newIDs(stdout)
 	case o.generator != "":
-		return o.generate(stdout)
+		return o.generate(fs, stdin, stdout)
 	}
-	return o.plans(args, stdin, stdout)
+	return o.plans(fs, stdin, stdout)
 }
 
 func (o *options) writeCorpus(stdout io.Writer) (int, error) {
@@ -210,13 +218,9 @@ func (o *options) reporters(stdout io.Writer) (many, error) {
 	}
 	out := many{main}
 	for _, s := range o.reports {
-		format, path, ok := strings.Cut(s, "=")
-		if !ok || path == "" {
-			return nil, fmt.Errorf("-report %q: want a format and a file, as in junit=audit.xml", s)
-		}
-		r, err := newReporter(format, path, nil)
+		r, err := newReporter(s.format, s.path, stdout)
 		if err != nil {
-			return nil, fmt.Errorf("-report %q: %w", s, err)
+			return nil, errors.Join(fmt.Errorf("-report: %w", err), out.drop(nil))
 		}
 		out = append(out, r)
 	}
@@ -249,7 +253,13 @@ func knownRules(ids []string, book *balance.Book) error {
 }
 
 // generate asks a generator.
-func (o *options) generate(stdout io.Writer) (int, error) {
+func (o *options) generate(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (int, error) {
+	for _, path := range filesOf(o.generator) {
+		fs.Reads("-generator", path)
+	}
+	if err := fs.Apart(); err != nil {
+		return 0, err
+	}
 	c, err := corpus.Shipped()
 	if err != nil {
 		return 0, err
@@ -273,7 +283,7 @@ func (o *options) generate(stdout io.Writer) (int, error) {
 		return selftest(r, c, stdout)
 	}
 	if o.known != "" {
-		r.known, err = cli.Load(o.known, nil, c.LoadKnown)
+		r.known, err = cli.Load(o.known, stdin, c.LoadKnown)
 		if err != nil {
 			return 0, err
 		}
@@ -285,10 +295,14 @@ func (o *options) generate(stdout io.Writer) (int, error) {
 	if len(qs) == 0 {
 		return 0, errors.New("nothing to ask")
 	}
+	ctx, cancel := interruptible()
+	defer cancel()
 	reports, err := o.reporters(stdout)
 	if err != nil {
 		return 0, err
 	}
+	defer reports.drop(nil)
+	r.stop = ctx.Done()
 	var s summary
 	opened := false
 	open := func() {
@@ -315,6 +329,9 @@ func (o *options) generate(stdout io.Writer) (int, error) {
 		reports.result(res)
 	})
 	if err != nil {
+		if errors.Is(err, errInterrupted) {
+			err = reports.drop(errInterrupted)
+		}
 		return 0, err
 	}
 	s.Notes = r.notes
@@ -322,6 +339,17 @@ func (o *options) generate(stdout io.Writer) (int, error) {
 		s.Notes = append(s.Notes, "the memory of a program cannot be seen on this system, so its bound was not held")
 	}
 	return finish(reports, s)
+}
+
+// filesOf are the files that the words of a command name.
+func filesOf(command string) []string {
+	between := func(marks string) []string {
+		return strings.FieldsFunc(command, func(r rune) bool { return strings.ContainsRune(marks, r) })
+	}
+	return slices.DeleteFunc(slices.Concat(between(" \t\n'\"=;&|<>()"), between("'\"")), func(word string) bool {
+		at, err := os.Stat(word)
+		return err != nil || !at.Mode().IsRegular()
+	})
 }
 
 // finish closes the reports. A report that could not be written makes the run
@@ -334,26 +362,36 @@ func finish(reports many, s summary) (int, error) {
 }
 
 // plans judges plans.
-func (o *options) plans(args []string, stdin io.Reader, stdout io.Writer) (int, error) {
-	a, err := o.auditor(len(args) == 0)
+func (o *options) plans(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (int, error) {
+	list := []source{{name: "plan.yaml (embedded)", open: func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(rescuePlan)), nil }}}
+	if fs.NArg() > 0 {
+		var err error
+		if list, err = sources(fs.Args(), stdin); err != nil {
+			return 0, err
+		}
+		for _, s := range list {
+			fs.Reads("the audit", s.path)
+		}
+		if err := fs.Apart(); err != nil {
+			return 0, err
+		}
+	}
+	a, err := o.auditor(fs.NArg() == 0, stdin)
 	if err != nil {
 		return 0, err
 	}
+	ctx, cancel := interruptible()
+	defer cancel()
 	reports, err := o.reporters(stdout)
 	if err != nil {
 		return 0, err
 	}
-	var list []source
-	if len(args) == 0 {
-		list = []source{{name: "plan.yaml (embedded)", open: func() (io.ReadCloser, error) { return io.NopCloser(strings.NewReader(rescuePlan)), nil }}}
-	} else if list, err = sources(args, stdin); err != nil {
-		return 0, err
-	}
+	defer reports.drop(nil)
 	whole := len(list) == 1 && !list[0].stream
 	reports.open(header{What: "plans", Workers: o.workers})
 	var s summary
 	unusable := 0
-	err = a.all(list, o.workers, func(res *audited) {
+	err = a.all(list, o.workers, ctx.Done(), func(res *audited) {
 		s.Results++
 		res.whole = whole
 		switch res.outcome {
@@ -367,6 +405,9 @@ func (o *options) plans(args []string, stdin io.Reader, stdout io.Writer) (int, 
 		}
 		reports.plan(res)
 	})
+	if errors.Is(err, errInterrupted) {
+		return 0, reports.drop(err)
+	}
 	if err != nil {
 		s.Notes = append(s.Notes, err.Error())
 	}
@@ -381,14 +422,14 @@ func (o *options) plans(args []string, stdin io.Reader, stdout io.Writer) (int, 
 }
 
 // auditor reads everything that plans are judged by.
-func (o *options) auditor(embedded bool) (*auditor, error) {
+func (o *options) auditor(embedded bool, stdin io.Reader) (*auditor, error) {
 	a := &auditor{rules: words(o.rule)}
 	var err error
 	if a.foods, err = prey.Shipped(); err != nil {
 		return nil, err
 	}
 	if o.foods != "" {
-		own, err := cli.Load(o.foods, nil, func(name string, r io.Reader) ([]prey.Food, error) {
+		own, err := cli.Load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
 			return prey.LoadFoods(name, r, a.foods.Registry())
 		})
 		if err != nil {
@@ -402,7 +443,7 @@ func (o *options) auditor(embedded bool) (*auditor, error) {
 		return nil, err
 	}
 	if o.rules != "" {
-		own, err := cli.Load(o.rules, nil, func(name string, r io.Reader) ([]balance.Rule, error) {
+		own, err := cli.Load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
 			return balance.LoadRules(name, r, a.book.Registry())
 		})
 		if err != nil {
@@ -426,7 +467,7 @@ func (o *options) auditor(embedded bool) (*auditor, error) {
 	}
 	switch {
 	case o.household != "":
-		a.house, err = cli.Load(o.household, nil, read)
+		a.house, err = cli.Load(o.household, stdin, read)
 	case embedded:
 		a.house, err = read("household.yaml (embedded)", bytes.NewReader([]byte(rescue)))
 	}
@@ -442,7 +483,7 @@ func (o *options) auditor(embedded bool) (*auditor, error) {
 		}
 	}
 	if o.notices != "" {
-		if about.Notices, err = cli.Load(o.notices, nil, safety.LoadNotices); err != nil {
+		if about.Notices, err = cli.Load(o.notices, stdin, safety.LoadNotices); err != nil {
 			return nil, err
 		}
 	}

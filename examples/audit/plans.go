@@ -82,6 +82,7 @@ func (a *auditor) judge(source string, data []byte) *audited {
 // source is one plan to judge: a file, or lines of a stream.
 type source struct {
 	name   string
+	path   string // "" when it is no file, "-" standard input
 	open   func() (io.ReadCloser, error)
 	stream bool // JSON Lines
 }
@@ -90,11 +91,11 @@ type source struct {
 func sources(args []string, stdin io.Reader) ([]source, error) {
 	var out []source
 	file := func(path string) {
-		out = append(out, source{name: path, open: func() (io.ReadCloser, error) { return os.Open(path) }, stream: strings.HasSuffix(path, ".jsonl")})
+		out = append(out, source{name: path, path: path, open: func() (io.ReadCloser, error) { return os.Open(path) }, stream: strings.HasSuffix(path, ".jsonl")})
 	}
 	for _, arg := range args {
 		if arg == "-" {
-			out = append(out, source{name: "standard input", open: func() (io.ReadCloser, error) { return io.NopCloser(stdin), nil }, stream: true})
+			out = append(out, source{name: "standard input", path: "-", open: func() (io.ReadCloser, error) { return io.NopCloser(stdin), nil }, stream: true})
 			continue
 		}
 		info, err := os.Stat(arg)
@@ -134,11 +135,10 @@ type job struct {
 }
 
 // all judges every plan of the sources on all processors and hands the results on
-// in order. Only a few plans are held at any time.
-func (a *auditor) all(list []source, workers int, hand func(*audited)) error {
+// in order, until stop is closed. Only a few plans are held at any time.
+func (a *auditor) all(list []source, workers int, stop <-chan struct{}, hand func(*audited)) error {
 	jobs := make(chan *job)
 	order := make(chan *job, 4*workers) // bounds what is held
-	stop := make(chan struct{})
 	var readErr error
 	go func() {
 		defer close(order)
@@ -173,15 +173,20 @@ func (a *auditor) all(list []source, workers int, hand func(*audited)) error {
 			}
 		}()
 	}
-	n := 0
-	for j := range order {
-		res := <-j.done
-		n++
-		res.n = n
-		hand(res)
+	for n := 1; ; n++ {
+		select {
+		case <-stop: // whoever reads may wait for input that never comes
+			return errInterrupted
+		case j, more := <-order:
+			if !more {
+				busy.Wait()
+				return readErr
+			}
+			res := <-j.done
+			res.n = n
+			hand(res)
+		}
 	}
-	busy.Wait()
-	return readErr
 }
 
 // read hands on the plans of one source. What cannot be read is a plan that

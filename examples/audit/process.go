@@ -54,17 +54,18 @@ type process struct {
 	hello  corpus.Hello
 	bounds bounds
 	quit   chan struct{} // closed when nobody reads its output any more
+	stop   <-chan struct{}
 	once   sync.Once
 }
 
-// start runs the command and waits for its hello.
-func start(command string, greeting []byte, b bounds) (*process, error) {
+// start runs the command and waits for its hello, until stop is closed.
+func start(command string, greeting []byte, b bounds, stop <-chan struct{}) (*process, error) {
 	r, w, err := os.Pipe()
 	if err != nil {
 		return nil, err
 	}
 	p := &process{cmd: shell(command), in: w, inRead: r, stderr: &tail{}, events: make(chan event), bounds: b,
-		over: make(chan struct{}), done: make(chan struct{}), quit: make(chan struct{})}
+		over: make(chan struct{}), done: make(chan struct{}), quit: make(chan struct{}), stop: stop}
 	p.cmd.Stdin = r
 	p.cmd.Stderr = p.stderr
 	// What it leaves open behind it must not hold us up.
@@ -115,6 +116,8 @@ func (p *process) greet(greeting []byte) error {
 		return fmt.Errorf("no hello: more than %s of memory", bytesText(p.bounds.memory))
 	case <-timer.C:
 		return fmt.Errorf("no hello within %s", 2*p.bounds.time)
+	case <-p.stop:
+		return errInterrupted
 	}
 }
 
@@ -209,6 +212,9 @@ func (p *process) leave() (lines [][]byte, note string) {
 			}
 			p.kill()
 			return lines, note
+		case <-p.stop:
+			p.kill()
+			return lines, ""
 		case <-timer.C:
 			p.kill()
 			return lines, fmt.Sprintf("it did not end within %s after bye", p.bounds.time)

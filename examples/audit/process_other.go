@@ -3,6 +3,7 @@
 package main
 
 import (
+	"os"
 	"os/exec"
 	"strings"
 )
@@ -15,6 +16,8 @@ func shell(command string) *exec.Cmd {
 	}
 	return exec.Command(words[0], words[1:]...)
 }
+
+func requests() []os.Signal { return []os.Signal{os.Interrupt} }
 
 func killTree(cmd *exec.Cmd) {
 	if cmd.Process != nil {

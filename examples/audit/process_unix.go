@@ -3,6 +3,7 @@
 package main
 
 import (
+	"os"
 	"os/exec"
 	"syscall"
 )
@@ -14,6 +15,9 @@ func shell(command string) *exec.Cmd {
 	cmd.SysProcAttr = &syscall.SysProcAttr{Setpgid: true}
 	return cmd
 }
+
+// requests are the signals by which a program is asked to end.
+func requests() []os.Signal { return []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGHUP} }
 
 // killTree ends the group that the command leads.
 func killTree(cmd *exec.Cmd) {

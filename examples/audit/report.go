@@ -7,7 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"os"
+	"slices"
 	"strings"
 
 	"fitchet.example/balance"
@@ -56,14 +56,16 @@ type reporter interface {
 	result(*result)
 	plan(*audited)
 	close(summary) error
+	// drop ends the report without a result: a file is left as it was. It says why,
+	// and does nothing after close.
+	drop(why error) error
 }
 
 // out is a buffered output that keeps its first error.
 type out struct {
-	w    *bufio.Writer
-	file io.Closer
-	name string
-	err  error
+	w   *bufio.Writer
+	to  *cli.Output // nil: it could not be opened
+	err error
 }
 
 func (o *out) Write(b []byte) (int, error) {
@@ -79,29 +81,28 @@ func (o *out) finish() error {
 	if err := o.w.Flush(); o.err == nil {
 		o.err = err
 	}
-	if o.file != nil {
-		if err := o.file.Close(); o.err == nil {
-			o.err = err
-		}
+	switch {
+	case o.to == nil:
+		return o.err
+	case o.err != nil:
+		return o.to.Abort(o.err)
 	}
-	if o.err != nil {
-		return fmt.Errorf("writing %s: %w", o.name, o.err)
-	}
-	return nil
+	return o.to.Commit()
 }
+
+func (o *out) drop(why error) error { return o.to.Abort(why) }
 
 func formats() []string { return []string{"text", "json", "junit", "md"} }
 
 // newReporter makes a report of that format. A file that cannot be opened is an
 // error of its close, so that the run goes on.
 func newReporter(format, path string, stdout io.Writer) (reporter, error) {
-	o := &out{name: path, w: bufio.NewWriterSize(stdout, 32<<10)}
-	if path == "" {
-		o.name = "standard output"
-	} else if f, err := os.Create(path); err != nil {
-		o.w, o.err = bufio.NewWriter(io.Discard), err
-	} else {
-		o.w, o.file = bufio.NewWriterSize(f, 32<<10), f
+	if !slices.Contains(formats(), format) {
+		return nil, fmt.Errorf("format %q: want %s", format, strings.Join(formats(), ", "))
+	}
+	o := &out{w: bufio.NewWriter(io.Discard)}
+	if o.to, o.err = cli.Create(path, stdout); o.err == nil {
+		o.w = bufio.NewWriterSize(o.to, 32<<10)
 	}
 	switch format {
 	case "text":
@@ -110,10 +111,8 @@ func newReporter(format, path string, stdout io.Writer) (reporter, error) {
 		return &jsonReport{out: o}, nil
 	case "junit":
 		return &junitReport{out: o}, nil
-	case "md":
-		return &mdReport{out: o}, nil
 	}
-	return nil, fmt.Errorf("format %q: want %s", format, strings.Join(formats(), ", "))
+	return &mdReport{out: o}, nil
 }
 
 // ---- text
@@ -568,6 +567,14 @@ func (m many) close(s summary) error {
 	var errs []error
 	for _, r := range m {
 		errs = append(errs, r.close(s))
+	}
+	return errors.Join(errs...)
+}
+
+func (m many) drop(why error) error {
+	var errs []error
+	for _, r := range m {
+		errs = append(errs, r.drop(why))
 	}
 	return errors.Join(errs...)
 }

@@ -96,6 +96,7 @@ type runner struct {
 	seen    corpus.Hello
 	notes   []string
 	mu      sync.Mutex
+	stop    <-chan struct{} // closed: the run is broken off
 }
 
 // questions are the scenarios that are wanted, and the drawn households behind
@@ -137,10 +138,11 @@ func questions(c *corpus.Corpus, only []string, random int, seed uint64) ([]ques
 }
 
 // run asks all questions with that many programs at once and hands the results
-// on in order.
+// on in order. It fails with errInterrupted when it is broken off; no program runs
+// then.
 func (r *runner) run(qs []question, workers int, hand func(*result)) error {
 	workers = max(1, min(workers, len(qs)))
-	first, err := start(r.command, r.hello, r.bounds)
+	first, err := r.start()
 	if err != nil {
 		return fmt.Errorf("starting %q: %w", r.command, err)
 	}
@@ -166,17 +168,28 @@ func (r *runner) run(qs []question, workers int, hand func(*result)) error {
 		}()
 	}
 	go func() {
+		defer close(todo)
 		for i := range qs {
-			todo <- i
+			select {
+			case todo <- i:
+			case <-r.stop:
+				return
+			}
 		}
-		close(todo)
 	}()
+	defer all.Wait()
 	for i := range qs {
-		hand(<-got[i])
+		select {
+		case res := <-got[i]:
+			hand(res)
+		case <-r.stop:
+			return errInterrupted
+		}
 	}
-	all.Wait()
 	return nil
 }
+
+func (r *runner) start() (*process, error) { return start(r.command, r.hello, r.bounds, r.stop) }
 
 // worker has one program at a time. A result waits until the next one is there:
 // a second answer to the same ask shows only then.
@@ -232,6 +245,9 @@ func (w *worker) flush() {
 
 // finish lets the program go and hands on the last result.
 func (w *worker) finish() {
+	if passed(w.r.stop) {
+		w.end()
+	}
 	if w.p != nil {
 		lines, note := w.p.leave()
 		for _, line := range lines {
@@ -271,7 +287,7 @@ func (w *worker) ask(res *result) {
 		res.outcome, res.text = outcome, fmt.Sprintf(format, args...)
 	}
 	if w.p == nil {
-		p, err := start(w.r.command, w.r.hello, w.r.bounds)
+		p, err := w.r.start()
 		if err != nil {
 			say(outNoStart, "%v", err)
 			return
@@ -295,6 +311,9 @@ func (w *worker) ask(res *result) {
 	stray := 0
 	for {
 		select {
+		case <-w.r.stop: // nobody reads the result
+			w.end()
+			return
 		case <-p.over:
 			say(outMemory, "more than %s", bytesText(b.memory))
 			w.end()
@@ -366,7 +385,7 @@ func (w *worker) ask(res *result) {
 	}
 }
 
-func passed(c chan struct{}) bool {
+func passed(c <-chan struct{}) bool {
 	select {
 	case <-c:
 		return true

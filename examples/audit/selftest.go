@@ -72,7 +72,7 @@ type speech struct {
 }
 
 func (t *speech) hello() error {
-	p, err := start(t.r.command, t.r.hello, t.r.bounds)
+	p, err := t.r.start()
 	if err != nil {
 		return err
 	}
@@ -283,7 +283,7 @@ func (t *speech) bye() error {
 }
 
 func (t *speech) eof() error {
-	p, err := start(t.r.command, t.r.hello, t.r.bounds)
+	p, err := t.r.start()
 	if err != nil {
 		return err
 	}

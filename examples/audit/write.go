@@ -8,20 +8,26 @@ import (
 	"path/filepath"
 
 	"fitchet.example/balance/corpus"
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/testdata"
 )
 
 // stamp is the file that says which corpus a copy is of.
 const stamp = "VERSION"
 
+// unfinished is what stands in it until the copy is whole.
+const unfinished = "unfinished: write it again\n"
+
 // writeCopy copies the corpus with its schemas, and beside it every request as a
 // generator is sent it, so that a program in any language needs nothing else. A
 // directory that is not empty must be a copy already; files that are no longer
 // of the corpus are then left and named.
 func writeCopy(dir string, c *corpus.Corpus) (files int, err error) {
+	cli.Sweep(dir)
 	if old, err := os.ReadDir(dir); err == nil && len(old) > 0 {
-		if _, err := os.Stat(filepath.Join(dir, stamp)); err != nil {
-			return 0, fmt.Errorf("%s is not empty and holds no %s: write to a directory of its own", dir, stamp)
+		text, err := os.ReadFile(filepath.Join(dir, stamp))
+		if err != nil || !bytes.HasPrefix(text, []byte("corpus ")) && string(text) != unfinished {
+			return 0, fmt.Errorf("%s is not empty and holds no %s of a corpus: write to a directory of its own", dir, stamp)
 		}
 	}
 	put := func(name string, data []byte) error {
@@ -30,8 +36,12 @@ func writeCopy(dir string, c *corpus.Corpus) (files int, err error) {
 			return err
 		}
 		files++
-		return os.WriteFile(path, data, 0o644)
+		return cli.Deliver(path, data, nil)
 	}
+	if err := put(stamp, []byte(unfinished)); err != nil {
+		return 0, fmt.Errorf("copying the corpus: %w", err)
+	}
+	files = 0 // the stamp is counted when it is written at last
 	for prefix, fsys := range map[string]fs.FS{"corpus": testdata.Corpus(), "schemas": testdata.Schemas()} {
 		err := fs.WalkDir(fsys, ".", func(name string, d fs.DirEntry, err error) error {
 			if err != nil || d.IsDir() {
@@ -83,7 +93,7 @@ func writeCopy(dir string, c *corpus.Corpus) (files int, err error) {
 		{"README.md", readme},
 		{"rules.json", append(rules, '\n')},
 		{".gitattributes", []byte("* text eol=lf\n")},
-		{stamp, []byte(text)}, // last: a copy without it is not whole
+		{stamp, []byte(text)}, // last: it says that the copy is whole
 	} {
 		if err := put(f.name, f.data); err != nil {
 			return files, fmt.Errorf("copying the corpus: %w", err)

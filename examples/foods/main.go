@@ -2,7 +2,6 @@ package main
 
 import (
 	"bytes"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -25,25 +24,17 @@ type options struct {
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
-	fs := flag.NewFlagSet("foods", flag.ContinueOnError)
+	fs := cli.NewFlags("foods", stdin, stdout, stderr)
 	fs.StringVar(&o.part, "part", "", "list foods with this `part`: muscle, heart, liver, organ, bone or rest")
 	fs.StringVar(&o.species, "species", "", "list foods of this `animal` or group, such as duck or poultry")
 	fs.StringVar(&o.hazard, "hazard", "", "list foods with this hazard `tag`")
-	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones (- for standard input)")
+	fs.InFile(&o.foods, "foods", "`file` of your own foods, laid over the shipped ones (- for standard input)")
 	fs.StringVar(&o.format, "format", "text", "text or json")
-	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	var name []string
-	for { // flags may stand before, between and after the words of the name
-		if code, more := cli.Parse(fs, args, stderr); !more {
-			return code
-		}
-		if fs.NArg() == 0 {
-			break
-		}
-		name = append(name, fs.Arg(0))
-		args = fs.Args()[1:]
+	fs.OutFile(&o.out)
+	if code, more := fs.Parse(args); !more {
+		return code
 	}
-	o.name = strings.Join(name, " ")
+	o.name = strings.Join(fs.Args(), " ")
 	data, code, err := o.answer(stdin)
 	if err == nil {
 		err = cli.Deliver(o.out, data, stdout)

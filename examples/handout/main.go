@@ -4,7 +4,6 @@ import (
 	"bytes"
 	_ "embed"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -31,16 +30,16 @@ type options struct {
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
-	fs := flag.NewFlagSet("handout", flag.ContinueOnError)
+	fs := cli.NewFlags("handout", stdin, stdout, stderr)
 	fs.StringVar(&o.topics, "topics", "", "`topics`, separated by commas, in the order wanted: "+strings.Join(topicIDs(), ", ")+"; default: all")
 	fs.StringVar(&o.name, "for", "", "`name` of who hands the sheet out; default: a line to write it on")
 	fs.BoolVar(&o.long, "long", false, "the long form: more rows, and every source in full")
 	fs.StringVar(&o.asOf, "as-of", "", "`date` of the sheet, such as 2026-11-25; default: a line to write it on")
-	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones (- for standard input)")
-	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
+	fs.InFile(&o.foods, "foods", "`file` of your own foods, laid over the shipped ones (- for standard input)")
+	fs.InFile(&o.rules, "rules", "`file` of your own rules, laid over the shipped ones")
 	fs.StringVar(&o.format, "format", "text", "md, html, text, json, csl, bib, or schema for the JSON Schema of json")
-	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	if code, more := cli.Parse(fs, args, stderr); !more {
+	fs.OutFile(&o.out)
+	if code, more := fs.Parse(args); !more {
 		return code
 	}
 	data, err := o.render(fs.Args(), stdin)

@@ -3,7 +3,6 @@ package main
 import (
 	_ "embed"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -40,9 +39,9 @@ type options struct {
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
-	fs := flag.NewFlagSet("logbook", flag.ContinueOnError)
-	fs.StringVar(&o.household, "household", "", "household `file` (- for standard input); default: the rescue embedded in the program")
-	fs.StringVar(&o.log, "log", "", "feeding log `file` (- for standard input); default, without -household: two weeks embedded in the program")
+	fs := cli.NewFlags("logbook", stdin, stdout, stderr)
+	fs.InFile(&o.household, "household", "household `file` (- for standard input); default: the rescue embedded in the program")
+	fs.InFile(&o.log, "log", "feeding log `file` (- for standard input); default, without -household: two weeks embedded in the program")
 	fs.IntVar(&o.days, "days", 7, "how many days up to the log's as-of day are looked at: 7 or 14")
 	fs.StringVar(&o.sheet, "sheet", "log", "which `sheet`: log, or card for whoever looks after an animal next")
 	fs.StringVar(&o.animal, "animal", "", "`name` of one animal, for -sheet card; default: all")
@@ -51,8 +50,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	o.own.Flags(fs)
 	fs.StringVar(&o.format, "format", "text", "text or json")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
-	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	if code, more := cli.Parse(fs, args, stderr); !more {
+	fs.OutFile(&o.out)
+	if code, more := fs.Parse(args); !more {
 		return code
 	}
 	data, code, err := o.render(fs.Args(), stdin)
@@ -110,9 +109,6 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 			fault("%s %q: %w", f.name, f.value, err)
 		}
 		*f.into = v
-	}
-	if err := kit.Once(o.household, o.log, o.own.Foods, o.own.Rules, o.own.Notices); err != nil {
-		faults = append(faults, err)
 	}
 	if len(faults) > 0 {
 		return nil, 0, errors.Join(faults...)

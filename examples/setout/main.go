@@ -4,7 +4,6 @@ import (
 	"bytes"
 	_ "embed"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -31,7 +30,7 @@ type options struct {
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
-	fs := flag.NewFlagSet("setout", flag.ContinueOnError)
+	fs := cli.NewFlags("setout", stdin, stdout, stderr)
 	fs.StringVar(&o.form, "form", "pieces", "`form` of the food: soup, minced, pieces, bone-in, whole, dried or soaked")
 	fs.StringVar(&o.room, "room", "", "`temperature` where it will lie, such as \"21 °C\", \"70 °F\" or \"3 h at 18 °C, 24 °C\"")
 	fs.StringVar(&o.warm, "warm", "", "`time` already spent above 5 °C (41 °F), such as \"40 min\" or \"thawing 40 min, bowl 1 h\"")
@@ -41,11 +40,11 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.BoolVar(&o.wild, "wild", false, "the animal was taken from the wild")
 	fs.StringVar(&o.region, "region", "", "`region` to look up in the notices")
 	fs.StringVar(&o.on, "on", "", "`day` that is asked about, such as 2026-11-25, for the age of notices")
-	fs.StringVar(&o.notices, "notices", "", "`file` of your own notices instead of the shipped ones (- for standard input)")
+	fs.InFile(&o.notices, "notices", "`file` of your own notices instead of the shipped ones (- for standard input)")
 	fs.BoolVar(&o.detail, "detail", false, "every limit, practice, growth and caution")
 	fs.StringVar(&o.format, "format", "text", "text, json, or schema for the JSON Schema of the answer")
-	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	if code, more := cli.Parse(fs, args, stderr); !more {
+	fs.OutFile(&o.out)
+	if code, more := fs.Parse(args); !more {
 		return code
 	}
 	data, code, err := o.render(fs.Args(), stdin)

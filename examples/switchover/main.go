@@ -3,7 +3,6 @@ package main
 import (
 	_ "embed"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"os"
@@ -35,17 +34,17 @@ type options struct {
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
-	fs := flag.NewFlagSet("switchover", flag.ContinueOnError)
-	fs.StringVar(&o.household, "household", "", "household `file` (- for standard input); default: two newcomers embedded in the program")
-	fs.StringVar(&o.log, "log", "", "feeding log `file` with the steps begun (- for standard input); default, without -household: the embedded one")
+	fs := cli.NewFlags("switchover", stdin, stdout, stderr)
+	fs.InFile(&o.household, "household", "household `file` (- for standard input); default: two newcomers embedded in the program")
+	fs.InFile(&o.log, "log", "feeding log `file` with the steps begun (- for standard input); default, without -household: the embedded one")
 	fs.StringVar(&o.animal, "animal", "", "`name` of one animal; default: all that are not through")
-	fs.StringVar(&o.plan, "steps", "", "`file` of your own steps and gates in place of the shipped ones")
+	fs.InFile(&o.plan, "steps", "`file` of your own steps and gates in place of the shipped ones")
 	fs.StringVar(&o.batch, "batch", "500 g", "`mass` of the batch without bone that the calcium is for, such as \"500 g\" or \"1 lb\"")
 	o.own.Flags(fs)
 	fs.StringVar(&o.format, "format", "text", "text or json")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
-	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	if code, more := cli.Parse(fs, args, stderr); !more {
+	fs.OutFile(&o.out)
+	if code, more := fs.Parse(args); !more {
 		return code
 	}
 	data, code, err := o.render(fs.Args(), stdin)
@@ -78,9 +77,6 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 	}
 	if err != nil {
 		fault("-batch %q: %w", o.batch, err)
-	}
-	if err := kit.Once(o.household, o.log, o.plan, o.own.Foods, o.own.Rules, o.own.Notices); err != nil {
-		faults = append(faults, err)
 	}
 	if len(faults) > 0 {
 		return nil, 0, errors.Join(faults...)

@@ -3,17 +3,14 @@ package main
 import (
 	"context"
 	_ "embed"
-	"flag"
 	"fmt"
 	"io"
 	"os"
-	"strings"
 
 	"fitchet.example/balance"
 	"fitchet.example/examples/internal/cli"
-	"fitchet.example/prey"
+	"fitchet.example/examples/internal/kit"
 	"fitchet.example/ration"
-	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/strict"
 )
@@ -25,23 +22,22 @@ func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
 
 // options are the flags as given.
 type options struct {
-	household, plan, start, room, foods, rules, notices, format, out string
-	kind                                                             string // of sheet
-	next                                                             int
-	budget                                                           int64 // of work, in millions of steps
-	costs, styles, schema                                            bool
+	household, plan, start, room, format, out string
+	own                                       kit.Files
+	kind                                      string // of sheet
+	next                                      int
+	budget                                    int64 // of work, in millions of steps
+	costs, styles, schema                     bool
 }
 
 func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
-	fs := flag.NewFlagSet("weekplan", flag.ContinueOnError)
-	fs.StringVar(&o.household, "household", "", "household `file` (- for standard input); default: the rescue embedded in the program")
-	fs.StringVar(&o.plan, "plan", "", "audit the plan in this `file` instead of making one")
+	fs := cli.NewFlags("weekplan", stdin, stdout, stderr)
+	fs.InFile(&o.household, "household", "household `file` (- for standard input); default: the rescue embedded in the program")
+	fs.InFile(&o.plan, "plan", "audit the plan in this `file` instead of making one")
 	fs.StringVar(&o.start, "start", "", "first `day` of the plan, such as 2026-11-30; default: the household's")
 	fs.StringVar(&o.room, "room", "", "`temperature` where the food stands, such as \"21 °C\" or \"70 °F\"; default: the household's")
-	fs.StringVar(&o.foods, "foods", "", "`file` of your own foods, laid over the shipped ones")
-	fs.StringVar(&o.rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
-	fs.StringVar(&o.notices, "notices", "", "`file` of notices (bird flu, recalls) in place of the shipped ones")
+	o.own.Flags(fs)
 	fs.StringVar(&o.format, "format", "text", "text, md, html, json, or ics for a calendar")
 	fs.StringVar(&o.kind, "sheet", "week", "which `sheet`: week, door, vet or card")
 	fs.IntVar(&o.next, "next", 0, fmt.Sprintf("add the next best plans to the week sheet, this `many` of them, 1 to %d: what they cost, and what is bought more or fewer", mostNext))
@@ -49,8 +45,8 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.BoolVar(&o.costs, "costs", false, "add to the week sheet what each requirement costs: how much cheaper the week would be without it")
 	fs.BoolVar(&o.styles, "styles", false, "add to the week sheet how the styles compare: assembled, complete mix, whole prey, mixed")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
-	fs.StringVar(&o.out, "out", "", "write to this `file` instead of standard output")
-	if code, more := cli.Parse(fs, args, stderr); !more {
+	fs.OutFile(&o.out)
+	if code, more := fs.Parse(args); !more {
 		return code
 	}
 	if fs.NArg() > 0 {
@@ -89,46 +85,11 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 
 // sheet reads the input and works everything out.
 func (o options) sheet(stdin io.Reader) (*sheet, error) {
-	foods, err := prey.Shipped()
+	k, err := o.own.Load(stdin)
 	if err != nil {
 		return nil, err
 	}
-	if o.foods != "" {
-		own, err := cli.Load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
-			return prey.LoadFoods(name, r, foods.Registry())
-		})
-		if err != nil {
-			return nil, err
-		}
-		if foods, err = foods.With(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", strict.Line(o.foods), err)
-		}
-	}
-	book, err := balance.Shipped()
-	if err != nil {
-		return nil, err
-	}
-	if o.rules != "" {
-		own, err := cli.Load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
-			return balance.LoadRules(name, r, book.Registry())
-		})
-		if err != nil {
-			return nil, err
-		}
-		if book, err = book.WithRules(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", strict.Line(o.rules), err)
-		}
-	}
-	read := func(name string, r io.Reader) (*ration.Household, error) {
-		h, _, err := ration.LoadHousehold(name, r, foods)
-		return h, err
-	}
-	var h *ration.Household
-	if o.household == "" {
-		h, err = read("household.yaml (embedded)", strings.NewReader(rescue))
-	} else {
-		h, err = cli.Load(o.household, stdin, read)
-	}
+	h, err := k.Household(o.household, rescue, stdin)
 	if err != nil {
 		return nil, err
 	}
@@ -150,36 +111,23 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 	var plan *ration.Plan
 	if o.plan != "" {
 		if plan, err = cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
-			return ration.LoadPlan(name, r, foods, h)
+			return ration.LoadPlan(name, r, k.Foods, h)
 		}); err != nil {
 			return nil, err
 		}
 		if err := h.CheckPlan(plan); err != nil {
-			return nil, fmt.Errorf("%s: %w", o.plan, err)
+			return nil, fmt.Errorf("%s: %w", strict.Line(o.plan), err)
 		}
 		h.Start = plan.Start // the animals are judged on its days
 	}
-	care, err := safety.Shipped()
+	screen, err := k.Screen(h, h.Start)
 	if err != nil {
 		return nil, err
 	}
-	about := safety.Context{Region: h.Region, On: h.Start}
-	if o.notices == "" {
-		about.Notices, err = safety.ShippedNotices()
-	} else {
-		about.Notices, err = cli.Load(o.notices, stdin, safety.LoadNotices)
-	}
-	if err != nil {
-		return nil, err
-	}
-	screen, err := balance.NewScreen(care, foods, about)
-	if err != nil {
-		return nil, err
-	}
-	m := maker{foods: foods, book: book, care: care, h: h}
+	m := maker{foods: k.Foods, book: k.Book, care: k.Care, h: h}
 	if plan == nil {
 		ctx := context.Background()
-		q := balance.Request{Household: h, Foods: foods, Book: book, Screen: screen, Alternatives: o.next, Budget: o.budget * budgetUnit}
+		q := balance.Request{Household: h, Foods: k.Foods, Book: k.Book, Screen: screen, Alternatives: o.next, Budget: o.budget * budgetUnit}
 		res, err := balance.PlanWeek(ctx, q)
 		if err != nil {
 			return nil, err
@@ -190,7 +138,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		}
 		return s, m.compare(ctx, o, q, res)
 	}
-	report, err := balance.Audit(balance.Input{Plan: plan, Household: h, Book: book, Screen: screen, Foods: foods})
+	report, err := balance.Audit(balance.Input{Plan: plan, Household: h, Book: k.Book, Screen: screen, Foods: k.Foods})
 	if err != nil {
 		return nil, err
 	}

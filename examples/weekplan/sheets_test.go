@@ -51,7 +51,7 @@ func sheetFor(t *testing.T, household string, args ...string) *sheet {
 			o.costs, o.styles = true, true
 			continue
 		}
-		at := map[string]*string{"-household": &o.household, "-plan": &o.plan, "-foods": &o.foods, "-room": &o.room, "-start": &o.start}[args[i]]
+		at := map[string]*string{"-household": &o.household, "-plan": &o.plan, "-foods": &o.own.Foods, "-room": &o.room, "-start": &o.start}[args[i]]
 		*at = args[i+1]
 	}
 	s, err := o.sheet(strings.NewReader(household))

@@ -1,17 +1,16 @@
-// Package cli is what the programs share: exit codes, reading a named file or
-// standard input, and writing a result whole or not at all.
+// Package cli is what the programs share: exit codes, flags that stand anywhere,
+// reading a named file or standard input, and writing a result whole or not at
+// all, never over what was read.
 package cli
 
 import (
 	"bytes"
 	"encoding/json"
 	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"io/fs"
 	"os"
-	"path/filepath"
 	"strings"
 	"unicode/utf16"
 	"unicode/utf8"
@@ -26,49 +25,14 @@ const (
 	Unusable = 2 // input that cannot be used
 )
 
-// Deliver writes data to the file, or to stdout when path is empty. A file
-// appears under its name only when it is whole; what stood there before stays
-// until then.
-func Deliver(path string, data []byte, stdout io.Writer) error {
-	if path == "" {
-		_, err := stdout.Write(data)
-		return err
-	}
-	if target, err := filepath.EvalSymlinks(path); err == nil {
-		path = target // a link stays a link
-	}
-	if at, err := os.Stat(path); err == nil && !at.Mode().IsRegular() {
-		// a device or a pipe is written to, never replaced by a file
-		f, err := os.OpenFile(path, os.O_WRONLY, 0)
-		if err == nil {
-			_, err = f.Write(data)
-			err = errors.Join(err, f.Close())
-		}
-		if err != nil {
-			return Named("writing", path, err)
-		}
-		return nil
-	}
-	f, err := os.CreateTemp(filepath.Dir(path), ".part-*")
-	if err != nil {
-		return Named("writing", path, err)
-	}
-	defer os.Remove(f.Name())
-	_, err = f.Write(data)
-	if err = errors.Join(err, f.Chmod(0o644), f.Close()); err == nil {
-		err = os.Rename(f.Name(), path)
-	}
-	if err != nil {
-		return Named("writing", path, err)
-	}
-	return nil
-}
-
 // Named says what was being done to which file. The name stands on one line, whatever it holds.
 func Named(doing, path string, err error) error {
 	var at *fs.PathError
+	var from *os.LinkError
 	if errors.As(err, &at) {
 		err = at.Err // it would say the name again
+	} else if errors.As(err, &from) {
+		err = from.Err
 	}
 	return fmt.Errorf("%s %s: %w", doing, strict.Line(path), err)
 }
@@ -126,22 +90,4 @@ func Complain(w io.Writer, program string, err error) {
 	for line := range strings.SplitSeq(err.Error(), "\n") {
 		fmt.Fprintf(w, "%s: %s\n", program, strict.Line(line))
 	}
-}
-
-// Parse reads the flags of a program. It reports false with the exit code when there is nothing more to do: help was
-// asked for, or a flag cannot be used.
-func Parse(flags *flag.FlagSet, args []string, stderr io.Writer) (code int, more bool) {
-	flags.SetOutput(io.Discard)
-	err := flags.Parse(args)
-	if err == nil {
-		return Well, true
-	}
-	flags.SetOutput(stderr)
-	if errors.Is(err, flag.ErrHelp) {
-		flags.Usage()
-		return Well, false
-	}
-	fmt.Fprintln(stderr, strict.Line(err.Error()))
-	flags.Usage()
-	return Unusable, false
 }

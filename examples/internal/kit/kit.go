@@ -3,8 +3,6 @@
 package kit
 
 import (
-	"errors"
-	"flag"
 	"fmt"
 	"io"
 	"strings"
@@ -23,25 +21,10 @@ import (
 type Files struct{ Foods, Rules, Notices string }
 
 // Flags adds the flags for own files.
-func (f *Files) Flags(fs *flag.FlagSet) {
-	fs.StringVar(&f.Foods, "foods", "", "`file` of your own foods, laid over the shipped ones (- for standard input)")
-	fs.StringVar(&f.Rules, "rules", "", "`file` of your own rules, laid over the shipped ones")
-	fs.StringVar(&f.Notices, "notices", "", "`file` of notices (bird flu, recalls) in place of the shipped ones")
-}
-
-// Once fails when more than one of the files is standard input, which can be
-// read once only.
-func Once(paths ...string) error {
-	n := 0
-	for _, p := range paths {
-		if p == "-" {
-			n++
-		}
-	}
-	if n > 1 {
-		return errors.New("standard input (-) is asked for twice; it can be read once")
-	}
-	return nil
+func (f *Files) Flags(fs *cli.Flags) {
+	fs.InFile(&f.Foods, "foods", "`file` of your own foods, laid over the shipped ones (- for standard input)")
+	fs.InFile(&f.Rules, "rules", "`file` of your own rules, laid over the shipped ones")
+	fs.InFile(&f.Notices, "notices", "`file` of notices (bird flu, recalls) in place of the shipped ones")
 }
 
 // Kit is everything loaded.
