@@ -1,9 +1,11 @@
 package oracle
 
 import (
+	_ "embed"
 	"fmt"
 	"math/rand/v2"
 	"slices"
+	"strings"
 
 	"fitchet.example/balance"
 	"fitchet.example/prey"
@@ -20,7 +22,16 @@ type Shelf struct {
 	Book   *balance.Book
 	Safety *safety.Book
 	Screen *balance.Screen
+
+	drawn []*prey.Food
 }
+
+// drawnFoods are the foods that instances are drawn from: all there were when the
+// answers were first kept. A food that came later is not among them, so that it
+// makes no kept answer out of date.
+//
+//go:embed foods.txt
+var drawnFoods string
 
 // NewShelf reads the shipped foods, rules and hazards.
 func NewShelf() (*Shelf, error) {
@@ -37,7 +48,18 @@ func NewShelf() (*Shelf, error) {
 		return nil, err
 	}
 	screen, err := balance.NewScreen(care, foods, safety.Context{})
-	return &Shelf{foods, book, care, screen}, err
+	if err != nil {
+		return nil, err
+	}
+	s := &Shelf{Foods: foods, Book: book, Safety: care, Screen: screen}
+	for _, id := range strings.Fields(drawnFoods) {
+		f, err := foods.Find(id)
+		if err != nil {
+			return nil, fmt.Errorf("reading foods.txt: %w", err)
+		}
+		s.drawn = append(s.drawn, f)
+	}
+	return s, nil
 }
 
 // asOf is a day in 2026 on which every instance stands.
@@ -201,7 +223,7 @@ func (s *Shelf) animals(r *rand.Rand, h *ration.Household) {
 // pick takes foods at random, in most households with some of every slot.
 func (s *Shelf) pick(r *rand.Rand, n int, h *ration.Household, target string) []*prey.Food {
 	var slots [8][]*prey.Food
-	all := slices.Clone(s.Foods.All())
+	all := slices.Clone(s.drawn)
 	r.Shuffle(len(all), func(i, j int) { all[i], all[j] = all[j], all[i] })
 	for _, f := range all {
 		k := 7
