@@ -3,6 +3,8 @@
 // # Plans
 //
 //	audit [FILE|DIRECTORY|-]... [-household FILE] [-target ID] [-foods FILE] [-rules FILE] [-notices FILE]
+//	      [-region REGION] [-rule ID,…] [-workers N]
+//	audit plan.yaml -household mine.yaml
 //
 // Without arguments it audits the plan of an invented rescue that is embedded in
 // it. A directory means every .yaml and .json file in it, in the order of their

@@ -124,6 +124,8 @@ func (o *options) do(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (int, err
 		return 0, fmt.Errorf("%q: plans are not judged in the same run", args[0])
 	case o.generator == "" && (o.selftest || o.known != "" || o.only != "" || o.random > 0):
 		return 0, errors.New("-selftest, -known, -only and -random go with -generator")
+	case (o.out != "" || len(o.reports) > 0) && (o.selftest || o.write != "" || o.lint != "" || o.newID > 0):
+		return 0, errors.New("-out and -report are for what is judged: plans, or the answers of a generator")
 	case !slices.Contains(formats(), o.format):
 		return 0, fmt.Errorf("-format %q: want %s", o.format, strings.Join(formats(), ", "))
 	case o.workers < 1 || o.workers > 256:
@@ -252,6 +254,29 @@ func knownRules(ids []string, book *balance.Book) error {
 	return nil
 }
 
+// asker reads everything that a generator is asked with.
+func (o *options) asker(c *corpus.Corpus, stdin io.Reader) (*runner, error) {
+	r := &runner{command: o.generator, rules: words(o.rule), bounds: bounds{time: o.time}}
+	if err := knownRules(r.rules, c.Book()); err != nil {
+		return nil, err
+	}
+	line, err := size(o.line)
+	if err != nil {
+		return nil, fmt.Errorf("-line: %w", err)
+	}
+	r.bounds.line = int(line)
+	if r.bounds.memory, err = size(o.memory); err != nil {
+		return nil, fmt.Errorf("-memory: %w", err)
+	}
+	if r.hello, err = c.WriteHello(library); err != nil {
+		return nil, err
+	}
+	if o.known != "" {
+		r.known, err = cli.Load(o.known, stdin, c.LoadKnown)
+	}
+	return r, err
+}
+
 // generate asks a generator.
 func (o *options) generate(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (int, error) {
 	for _, path := range filesOf(o.generator) {
@@ -264,29 +289,12 @@ func (o *options) generate(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (in
 	if err != nil {
 		return 0, err
 	}
-	r := &runner{command: o.generator, rules: words(o.rule), bounds: bounds{time: o.time}}
-	if err := knownRules(r.rules, c.Book()); err != nil {
-		return 0, err
-	}
-	line, err := size(o.line)
+	r, err := o.asker(c, stdin)
 	if err != nil {
-		return 0, fmt.Errorf("-line: %w", err)
-	}
-	r.bounds.line = int(line)
-	if r.bounds.memory, err = size(o.memory); err != nil {
-		return 0, fmt.Errorf("-memory: %w", err)
-	}
-	if r.hello, err = c.WriteHello(library); err != nil {
 		return 0, err
 	}
 	if o.selftest {
 		return selftest(r, c, stdout)
-	}
-	if o.known != "" {
-		r.known, err = cli.Load(o.known, stdin, c.LoadKnown)
-		if err != nil {
-			return 0, err
-		}
 	}
 	qs, err := questions(c, words(o.only), o.random, o.seed)
 	if err != nil {

@@ -670,6 +670,7 @@ rules:
 		{"a plan without food", []string{hungry}, 2, "there is no food in it"},
 		{"a bad flag", []string{"-nonsense"}, 2, "nonsense"},
 		{"a bad format", []string{"-format", "pdf"}, 2, "want text, json, junit, md"},
+		{"a report of nothing", []string{"-lint", "shipped", "-out", "lint.txt"}, 2, "for what is judged"},
 		{"a bad report", []string{"-report", "pdf"}, 2, "want a format and a file"},
 		{"two uses", []string{"-generator", "x", "-lint", "y"}, 2, "separate uses"},
 		{"plans and a generator", []string{"-generator", "x", house}, 2, "not judged in the same run"},

@@ -19,12 +19,14 @@
 // last three days), with its range. A refusal is never waited out, and no step is
 // left out: what is not written down is taken neither for a meal nor for a
 // refusal. The order of the steps is common practice, the numbers of the gates are
-// our choice: -steps FILE lays others in their place.
+// our choice: -steps FILE lays others in their place. -foods, -rules and -notices lay
+// files of one's own over the shipped ones.
 //
 // A fault in the log is named with its place and comes first; the entry is left
 // out, never corrected, and the rest is judged.
 //
-// -format json writes the same; -schema prints its JSON Schema.
+// -format json writes the same; -schema prints its JSON Schema; -out names a file
+// for either.
 //
 // It exits with 0 when every animal goes on or stays, with 1 when one is for the
 // vet, goes a step back, left a step out, when the log cannot say or has faults,

@@ -31,7 +31,7 @@ func build(m *testing.M) int {
 		err = seen()
 	}
 	if err == nil {
-		cmd := exec.Command("go", "build", "-o", bin+string(filepath.Separator), "./examples/...")
+		cmd := exec.Command("go", "build", "-o", bin+string(filepath.Separator), "./examples/...", "./prey/internal/importer/run")
 		cmd.Dir = root
 		var out []byte
 		if out, err = cmd.CombinedOutput(); err != nil {
