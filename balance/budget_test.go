@@ -11,6 +11,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/ration"
+	"fitchet.example/units"
 )
 
 // What is in the freezers of the tests below: enough, too little, and offers to
@@ -197,4 +198,108 @@ func crowd(n, grams int) string {
 	}
 	fmt.Fprintf(&b, "  - {food: hen-egg, pieces: %d}\n", 3*n)
 	return b.String()
+}
+
+// What could run past 64 bits is refused with a word, in files and in code alike:
+// 18 lots of 1,000 kg made a negative freezer, and 80 kg of lacking food a negative
+// list.
+func TestWhatCannotBeCounted(t *testing.T) {
+	t.Parallel()
+	good := request(t, pinched()[0])
+	lots := func(n int, m units.Mass) func(*ration.Household) {
+		return func(h *ration.Household) {
+			for range n {
+				h.Stock = append(h.Stock, ration.Stock{Food: h.Offers[0].Food, Mass: m})
+			}
+		}
+	}
+	for name, tc := range map[string]struct {
+		edit func(*ration.Household)
+		says string
+	}{
+		"lots that overflow": {lots(18, 1000*units.Kilogram), "stock of chicken thigh meat"},
+		"lots near the end":  {lots(9, 1000*units.Kilogram), "more of it than can be counted"},
+		"pieces": {func(h *ration.Household) {
+			lots(2, 100*units.Gram)(h)
+			h.Stock[0].Pieces, h.Stock[1].Pieces = 1<<62, 1<<62
+			eggs(t, h)
+		}, "more of it than can be counted"},
+		"a price": {func(h *ration.Household) {
+			h.Offers[0].Price = euros(t, "9000000000000 EUR")
+			h.Offers[1].Price = euros(t, "0.000001 EUR")
+		}, "more than can be counted"},
+		"packs of a gram": {func(h *ration.Household) {
+			h.Offers[0].Pack, h.Offers[0].Price = units.Gram, euros(t, "900000000000 EUR")
+		}, "more than can be counted"},
+		"a pack": {func(h *ration.Household) { h.Offers[0].Pack = 9000 * units.Kilogram }, "more of it than can be counted"},
+		"a crowd of 20,000": {func(h *ration.Household) {
+			h.Animals = slices.Repeat(h.Animals, 20_000)
+			for i := range h.Animals {
+				h.Animals[i].ID = fmt.Sprintf("a-%d", i)
+			}
+		}, "fewer animals"},
+	} {
+		q := good
+		h := *good.Household
+		h.Animals, h.Stock, h.Offers = slices.Clone(h.Animals), slices.Clone(h.Stock), slices.Clone(h.Offers)
+		tc.edit(&h)
+		q.Household = &h
+		if _, err := balance.PlanWeek(context.Background(), q); !errors.Is(err, balance.ErrRequest) || !strings.Contains(err.Error(), tc.says) {
+			t.Errorf("%s: %v, want %q", name, err, tc.says)
+		}
+	}
+	q := good
+	h := *good.Household
+	h.Offers = slices.Clone(h.Offers)
+	h.Offers[0].Max = 1 << 60
+	q.Household = &h
+	if res := plan(t, q); res.Plan == nil {
+		t.Errorf("as many packs as one likes: %v, %v", res.Lacking, res.Clash)
+	}
+}
+
+func euros(t *testing.T, s string) units.Price {
+	t.Helper()
+	p, err := units.ParsePrice(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// eggs makes the stock of a household eggs, which are counted.
+func eggs(t *testing.T, h *ration.Household) {
+	t.Helper()
+	q, err := shelves()
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := q.Foods.Find("hen-egg")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range h.Stock {
+		h.Stock[i].Food = f
+	}
+}
+
+// Much food that is lacking is said as much, never below nothing.
+func TestMuchIsLacking(t *testing.T) {
+	t.Parallel()
+	text := crowd(300, 3000)
+	at := strings.Index(text, "stock:\n")
+	res := plan(t, request(t, text[:at]+"stock:\n  - {food: chicken-wing, mass: 900 kg}\n"))
+	if len(res.Lacking) == 0 {
+		t.Fatalf("%s: nothing is lacking; clash %v, %+v", res.Outcome, res.Clash, res.Search)
+	}
+	most := units.Mass(0)
+	for _, l := range res.Lacking {
+		most = max(most, l.Mass)
+		if l.Mass <= 0 || l.Pieces < 0 {
+			t.Errorf("%s of %s is lacking", l.Mass, l.Example.ID)
+		}
+	}
+	if most < 80*units.Kilogram {
+		t.Errorf("at most %s of a food is lacking: this tests nothing", most)
+	}
 }

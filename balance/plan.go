@@ -12,6 +12,7 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/wide"
 
 	"github.com/shopspring/decimal"
 )
@@ -571,6 +572,47 @@ func (p *planner) gather() error {
 	for i := range p.supplies {
 		p.supplies[i].spot = i
 	}
+	return p.countable()
+}
+
+// The largest mass and money that are planned with, about half of what 64 bits
+// hold, and how far a limit on packs matters.
+const (
+	mostCounted = 1 << 62
+	mostPacks   = 1 << 40 // grams or pieces that can be had of one offer
+	mostSteps   = 1e12    // of a price
+)
+
+// countable fails where food or money could run past what can be counted.
+func (p *planner) countable() error {
+	var money wide.U128
+	for i := range p.supplies {
+		s := &p.supplies[i]
+		eaten := 0.0
+		for d := range p.diets {
+			eaten += p.mostEaten(s, &p.diets[d])
+		}
+		var stock units.Mass
+		for _, l := range s.lots {
+			var err error
+			if stock, err = stock.Add(l.Mass); err != nil {
+				return fmt.Errorf("the stock of %s: %w: %w", s.food.Name, ErrRequest, err)
+			}
+		}
+		most := max(eaten, float64(s.have))
+		for _, k := range s.packs {
+			packs := s.usefulPacks(k, eaten)
+			most = max(most, eaten+float64(k.amount))
+			steps := k.price / p.step
+			sum, ok := money.AddMul(uint64(min(packs, mostCounted)), uint64(k.price))
+			if money = sum; !ok || money.Hi > 0 || money.Lo > mostCounted || steps > mostSteps {
+				return fmt.Errorf("the price of %s: %w: the packs of a week could cost more than can be counted", s.food.Name, ErrRequest)
+			}
+		}
+		if most*float64(s.mass(1)) > mostCounted {
+			return fmt.Errorf("%s: %w: more of it than can be counted; plan for fewer animals or days at once", s.food.Name, ErrRequest)
+		}
+	}
 	return nil
 }
 
@@ -684,7 +726,9 @@ func (p *planner) count(s *supply, last units.Date) {
 	}
 	for _, l := range s.lots {
 		n := amount(l.Mass, l.Pieces)
-		s.have += n
+		if s.have += n; s.have < 0 {
+			s.have = math.MaxInt64 // which countable refuses
+		}
 		if l.BestBefore != 0 && l.BestBefore <= last {
 			s.urgent += n
 		}
@@ -692,6 +736,9 @@ func (p *planner) count(s *supply, last units.Date) {
 	for i := range s.packs {
 		k := &s.packs[i]
 		k.amount = amount(k.offer.Pack, k.offer.Pieces)
+		if k.amount > 0 && k.most > mostPacks/k.amount {
+			k.most = 0 // more than anybody can use
+		}
 	}
 	s.packs = slices.DeleteFunc(s.packs, func(k pack) bool { return k.amount == 0 })
 	slices.SortStableFunc(s.lots, func(a, b ration.Stock) int {

@@ -188,6 +188,7 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 		return err
 	}
 	var lacks []Lack
+	var sum units.Mass
 	for i := len(p.supplies); i < len(all); i++ {
 		s := &all[i]
 		n := 0.0
@@ -197,10 +198,18 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 			}
 		}
 		if n > 1e-6 {
-			l := Lack{What: p.slotWords(s.food), Example: s.food, Mass: units.Gram * units.Mass(math.Ceil(float64(n*s.grams())-1e-6))}
+			unit, count := units.Gram, int64(math.Ceil(float64(n*s.grams())-1e-6))
+			l := Lack{What: p.slotWords(s.food), Example: s.food}
 			if s.piece > 0 {
-				l.Pieces = int64(math.Ceil(n - 1e-6))
-				l.Mass = s.mass(l.Pieces)
+				unit, count = s.piece, int64(math.Ceil(n-1e-6))
+				l.Pieces = count
+			}
+			if l.Mass, err = unit.Times(count); err == nil {
+				sum, err = sum.Add(l.Mass)
+			}
+			if err != nil || sum > mostCounted {
+				p.note("More food is lacking than can be counted: plan for fewer animals or days at once.")
+				return nil
 			}
 			lacks = append(lacks, l)
 		}
@@ -211,13 +220,13 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 	a.lacks = false
 	// First what was found, then any other plan with that much in the freezer.
 	for _, again := range []bool{false, true} {
-		for _, percent := range []units.Mass{100, 102, 105, 110, 120} {
+		for _, percent := range []int64{100, 102, 105, 110, 120} {
 			list := slices.Clone(lacks)
 			for i := range list {
 				l := &list[i]
-				l.Mass = (l.Mass*percent + 100*units.Gram - 1) / (100 * units.Gram) * units.Gram
+				l.Mass = units.Gram * units.Mass((int64(l.Mass/units.Gram)*percent+99)/100)
 				if l.Pieces > 0 {
-					l.Pieces = (l.Pieces*int64(percent) + 99) / 100
+					l.Pieces = (l.Pieces*percent + 99) / 100
 					l.Mass = lacks[i].Mass / units.Mass(lacks[i].Pieces) * units.Mass(l.Pieces)
 				}
 			}

@@ -169,13 +169,17 @@ func (m *model) amount(s *supply, part float64, d *diet) int {
 	if !s.extra && s.limited() {
 		high = float64(s.most()) / part
 	}
-	// no diet can use more of one food than holds all its energy
-	if e := energyPerUnit(s); e > 0 {
-		high = min(high, math.Ceil(m.p.kcal(d.energy.High)/e))
-	} else {
-		high = min(high, float64(bareMost*d.heads*int64(m.p.Days)))
-	}
+	high = min(high, m.p.mostEaten(s, d))
 	return m.col(milp.Column{Name: s.food.ID, High: max(high, 0), Integer: s.piece > 0})
+}
+
+// mostEaten is how much of one food a diet can use: no more than holds all its
+// energy.
+func (p *planner) mostEaten(s *supply, d *diet) float64 {
+	if e := energyPerUnit(s); e > 0 {
+		return math.Ceil(p.kcal(d.energy.High) / e)
+	}
+	return float64(bareMost * d.heads * int64(p.Days))
 }
 
 // kcal of the days planned, from tenths of a kcal a day.

@@ -265,7 +265,9 @@ func (s *state) bowl(ids []string) (int, error) {
 			byHead = byHead || w == 0
 			b.animals = append(b.animals, i)
 			b.byBand = append(b.byBand, part{w: w})
-			total += w
+			if total += w; total < w {
+				return 0, fmt.Errorf("the needs of %s: %w: more than can be counted", and(ids), ErrPlan)
+			}
 		}
 		for i, p := range b.byBand {
 			if byHead {

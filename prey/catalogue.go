@@ -26,15 +26,26 @@ type Catalogue struct {
 // UnknownFoodError is returned by [Catalogue.Find] for a name that no food has.
 type UnknownFoodError struct {
 	Name string
-	Near []string // ids of the foods with the nearest names, nearest first, at most five
+
+	in *Catalogue
+}
+
+// Near returns the ids of the foods with the nearest names, nearest first, at most
+// five. They are looked for when they are asked for.
+func (e *UnknownFoodError) Near() []string {
+	if e.in == nil {
+		return nil
+	}
+	return e.in.near(e.Name)
 }
 
 // Error names the food that was asked for and what is near.
 func (e *UnknownFoodError) Error() string {
-	if len(e.Near) == 0 {
+	near := e.Near()
+	if len(near) == 0 {
 		return fmt.Sprintf("no food is called %q", clip(e.Name))
 	}
-	return fmt.Sprintf("no food is called %q; near it: %s", clip(e.Name), strings.Join(e.Near, ", "))
+	return fmt.Sprintf("no food is called %q; near it: %s", clip(e.Name), strings.Join(near, ", "))
 }
 
 // All returns every food, by ID. The slice is the caller's.
@@ -74,7 +85,7 @@ func (c *Catalogue) Find(idOrName string) (*Food, error) {
 	if f, ok := c.names[fold(idOrName)]; ok && len(idOrName) <= maxNameBytes {
 		return f, nil
 	}
-	return nil, &UnknownFoodError{Name: idOrName, Near: c.near(idOrName)}
+	return nil, &UnknownFoodError{Name: idOrName, in: c}
 }
 
 // Filter asks for foods. Its zero value asks for all; every condition that is
@@ -302,14 +313,14 @@ func (c *Catalogue) near(name string) []string {
 // when they have nothing to do with each other. Up to a third of the letters
 // may be wrong; a name that holds every word that was asked follows after.
 func likeness(want, name string) int {
-	if d, ok := within(want, name, len(want)/3); ok {
+	if d, ok := strict.Distance(want, name, len(want)/3); ok {
 		return d
 	}
 	shared, asked, have := 0, 0, 1+strings.Count(name, " ")
 	for a := range strings.FieldsSeq(want) {
 		asked++
 		for h := range strings.FieldsSeq(name) {
-			if _, ok := within(a, h, len(a)/4); ok {
+			if _, ok := strict.Distance(a, h, len(a)/4); ok {
 				shared++
 				break
 			}
@@ -319,42 +330,4 @@ func likeness(want, name string) int {
 		return -1
 	}
 	return 1000 - 100*shared + 10*(asked-shared) + have
-}
-
-// within returns the distance of two texts if it is at most the given one.
-func within(a, b string, most int) (int, bool) {
-	if a == b {
-		return 0, true
-	}
-	if most < 1 || max(len(a), len(b))-min(len(a), len(b)) > 4*most { // a letter has at most four bytes
-		return 0, false
-	}
-	d := distance([]rune(a), []rune(b))
-	return d, d <= most
-}
-
-// distance counts the letters to put in, take out, change or swap with their
-// neighbour to turn a into b.
-func distance(a, b []rune) int {
-	prev2 := make([]int, len(b)+1)
-	prev := make([]int, len(b)+1)
-	cur := make([]int, len(b)+1)
-	for j := range prev {
-		prev[j] = j
-	}
-	for i := 1; i <= len(a); i++ {
-		cur[0] = i
-		for j := 1; j <= len(b); j++ {
-			cost := 1
-			if a[i-1] == b[j-1] {
-				cost = 0
-			}
-			cur[j] = min(prev[j]+1, cur[j-1]+1, prev[j-1]+cost)
-			if i > 1 && j > 1 && a[i-1] == b[j-2] && a[i-2] == b[j-1] {
-				cur[j] = min(cur[j], prev2[j-2]+1)
-			}
-		}
-		prev2, prev, cur = prev, cur, prev2
-	}
-	return prev[len(b)]
 }

@@ -39,7 +39,7 @@ func ExampleCatalogue_Find_miss() {
 	_, err = foods.Find("turkey nek")
 	var miss *prey.UnknownFoodError
 	if errors.As(err, &miss) {
-		fmt.Println(miss.Near[0])
+		fmt.Println(miss.Near()[0])
 	}
 	// Output:
 	// turkey-neck

@@ -226,16 +226,22 @@ func (rd *reader) household(root strict.Node) *Household {
 
 	animals := m.Get("animals")
 	seen := map[string]Place{}
-	for _, n := range filled(animals, "no animals: a household feeds at least one") {
+	for _, n := range bounded(animals, filled(animals, "no animals: a household feeds at least one"), maxAnimals, "animals") {
 		h.Animals = append(h.Animals, rd.animal(n, h.AsOf, seen))
 	}
 	if n, ok := m.Opt("stock"); ok {
-		for _, e := range n.List() {
-			h.Stock = append(h.Stock, rd.stock(e, h.AsOf))
+		var all units.Mass
+		for _, e := range bounded(n, n.List(), maxLots, "lots of stock") {
+			s := rd.stock(e, h.AsOf)
+			h.Stock = append(h.Stock, s)
+			all = plus(all, s.Mass)
+		}
+		if all > maxStock {
+			n.Fail("the stock weighs more than %s in all, which is not believed", maxStock)
 		}
 	}
 	if n, ok := m.Opt("offers"); ok {
-		for _, e := range n.List() {
+		for _, e := range bounded(n, n.List(), maxLots, "offers") {
 			h.Offers = append(h.Offers, rd.offer(e))
 		}
 	}
@@ -354,11 +360,23 @@ func (rd *reader) offer(n strict.Node) Offer {
 	return o
 }
 
-// The most pieces and the largest mass that one entry may hold: ours, far beyond any household.
+// The most pieces and the largest mass that one entry may hold, and how many entries there may be and of what mass
+// together: ours, far beyond any household.
 const (
-	maxPieces = 100_000
-	maxMass   = 1000 * units.Kilogram
+	maxPieces  = 100_000
+	maxMass    = 1000 * units.Kilogram
+	maxAnimals = 1000
+	maxLots    = 10_000
+	maxStock   = 5000 * units.Kilogram // about half of what a mass can hold
 )
+
+// bounded returns the items of a list and notes a fault at one that is too long.
+func bounded(list strict.Node, items []strict.Node, most int, what string) []strict.Node {
+	if n := len(items); n > most {
+		list.Fail("%d %s: one file may hold %d; write the rest into others", n, what, most)
+	}
+	return items
+}
 
 // amount reads a mass, a number of pieces, or both. Pieces alone are weighed at the food's typical piece.
 func (rd *reader) amount(n strict.Node, m strict.Map, f *prey.Food, key string) (units.Mass, int64) {

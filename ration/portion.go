@@ -216,7 +216,7 @@ func Batches(p *Plan, h *Household, care *safety.Book) []Batch {
 		fresh, _, _ := keep.Days(safety.Fridge)
 		b.UseBy, b.Fresh = min(b.UseBy, last(b.Ready)), min(b.Fresh, fresh)
 		b.Mass = plus(b.Mass, d.Mass)
-		b.Pieces += pieces[d.Food.ID][d.Spot]
+		b.Pieces = plus(b.Pieces, pieces[d.Food.ID][d.Spot])
 		delete(pieces[d.Food.ID], d.Spot) // several draws of one serving count its pieces once
 		b.Draws = append(b.Draws, d)
 	}
@@ -282,10 +282,11 @@ func Tubs(p *Plan, h *Household, care *safety.Book) []Tub {
 // rat is an exact fraction of masses.
 func rat(part, whole units.Mass) *big.Rat { return big.NewRat(int64(part), int64(whole)) }
 
-// plus adds masses and stays at the largest one rather than run over. Sums that decide are checked by prey.Tally first.
-func plus(a, b units.Mass) units.Mass {
-	if sum, err := a.Add(b); err == nil {
-		return sum
+// plus adds amounts, b not below zero, and stays at the largest one rather than run over. Sums that decide are checked by
+// prey.Tally first.
+func plus[T ~int64](a, b T) T {
+	if a > 0 && b > math.MaxInt64-a {
+		return math.MaxInt64
 	}
-	return math.MaxInt64
+	return a + b
 }

@@ -76,7 +76,11 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 	}
 	have := map[string]units.Mass{}
 	for _, s := range h.Stock {
-		have[s.Food.ID] = plus(have[s.Food.ID], s.Mass)
+		sum, err := have[s.Food.ID].Add(s.Mass)
+		if err != nil {
+			return nil, fmt.Errorf("shopping: the stock of %s: %w", s.Food.Name, err)
+		}
+		have[s.Food.ID] = sum
 		fed[s.Food.ID] = s.Food
 	}
 
@@ -101,11 +105,13 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 			if b.Mass, err = o.Pack.Times(n); err == nil {
 				b.Cost, err = o.Price.Times(n)
 			}
+			if err == nil {
+				bought[id], err = bought[id].Add(b.Mass)
+			}
 			if err != nil {
 				return nil, fmt.Errorf("shopping for %s: %w", fed[id].Name, err)
 			}
 			list.Buy = append(list.Buy, b)
-			bought[id] = plus(bought[id], b.Mass)
 		}
 		if lacks > bought[id] {
 			list.Cannot = append(list.Cannot, Shortage{fed[id], lacks - bought[id]})
@@ -119,7 +125,11 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 		}
 	}
 	for _, id := range sortedKeys(fed) {
-		if left := plus(have[id]-need[id], bought[id]); left > 0 {
+		left, err := (have[id] - need[id]).Add(bought[id])
+		if err != nil {
+			return nil, fmt.Errorf("shopping for %s: %w", fed[id].Name, err)
+		}
+		if left > 0 {
 			list.Left = append(list.Left, Leftover{fed[id], left, min(left, bought[id])})
 		}
 	}

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -235,7 +236,11 @@ func (m *maker) calcium(id string) *calcium {
 		if offered[e.Food] == 0 {
 			foods = append(foods, e.Food)
 		}
-		offered[e.Food] += e.Offered
+		sum, err := offered[e.Food].Add(e.Offered)
+		if err != nil {
+			sum = math.MaxInt64 // what nobody can offer
+		}
+		offered[e.Food] = sum
 	}
 	slices.SortFunc(foods, func(a, b *prey.Food) int { return strings.Compare(a.ID, b.ID) })
 	r := ration.DefaultRatio()

@@ -277,23 +277,38 @@ func TestDistance(t *testing.T) {
 		{"", "", 0}, {"", "abc", 3}, {"abc", "", 3}, {"liver", "liver", 0}, {"liver", "livr", 1}, {"liver", "livver", 1},
 		{"liver", "lifer", 1}, {"liver", "lievr", 1}, {"liver", "ilver", 1}, {"liver", "revil", 4}, {"ab", "ba", 1}, {"abcd", "badc", 2}, {"ca", "abc", 3}, {"é", "e", 1},
 	} {
-		if got := distance([]rune(tt.a), []rune(tt.b)); got != tt.want {
-			t.Errorf("distance(%q, %q) = %d, want %d", tt.a, tt.b, got, tt.want)
+		if got, ok := Distance(tt.a, tt.b, 9); got != tt.want || !ok {
+			t.Errorf("Distance(%q, %q) = %d, %v, want %d", tt.a, tt.b, got, ok, tt.want)
+		}
+		if tt.want == 0 {
+			continue
+		}
+		if got, ok := Distance(tt.a, tt.b, tt.want-1); ok {
+			t.Errorf("Distance(%q, %q) = %d is within %d", tt.a, tt.b, got, tt.want-1)
 		}
 	}
 	rapid.Check(t, func(t *rapid.T) {
-		word := rapid.SliceOfN(rapid.RuneFrom([]rune("abc")), 0, 8)
+		word := rapid.SliceOfN(rapid.RuneFrom([]rune("abcé")), 0, 8)
+		if rapid.IntRange(0, 20).Draw(t, "long") == 0 {
+			word = rapid.SliceOfN(rapid.RuneFrom([]rune("ab")), 60, 70)
+		}
 		a, b := word.Draw(t, "a"), word.Draw(t, "b")
-		d := distance(a, b)
-		if back := distance(b, a); back != d {
-			t.Errorf("%d there, %d back", d, back)
+		whole := max(len(a), len(b))
+		d, ok := Distance(string(a), string(b), whole)
+		if back, _ := Distance(string(b), string(a), whole); back != d || !ok {
+			t.Errorf("%d there, %d back, %v", d, back, ok)
+		}
+		for most := range whole + 1 {
+			if got, ok := Distance(string(a), string(b), most); ok != (d <= most) || ok && got != d {
+				t.Errorf("%q and %q within %d: %d, %v; they are %d apart", string(a), string(b), most, got, ok, d)
+			}
 		}
 		if least, most := max(len(a)-len(b), len(b)-len(a)), max(len(a), len(b)); d < least || d > most || (d == 0) != slices.Equal(a, b) {
 			t.Errorf("distance %d of lengths %d and %d", d, len(a), len(b))
 		}
 		if len(a) > 0 {
 			i := rapid.IntRange(0, len(a)-1).Draw(t, "i")
-			if got := distance(a, slices.Delete(slices.Clone(a), i, i+1)); got != 1 {
+			if got, ok := Distance(string(a), string(slices.Delete(slices.Clone(a), i, i+1)), 1); got != 1 || !ok {
 				t.Errorf("one letter less is %d", got)
 			}
 		}
@@ -324,6 +339,25 @@ func TestNearest(t *testing.T) {
 	}
 	if got, ok := Nearest("name", []string{strings.Repeat("name", 1000)}); ok || got != "" {
 		t.Errorf("%q", got)
+	}
+}
+
+// Names are compared without a piece of memory each.
+func TestNearestIsCheap(t *testing.T) {
+	known := []string{"name", "animals", "portion", "whole-prey", "as-of", "egg", "pâté"}
+	if n := testing.AllocsPerRun(20, func() { Nearest("Whole_Pray", known) }); n > 0 {
+		t.Errorf("%v allocations", n)
+	}
+	if n := testing.AllocsPerRun(20, func() { Distance("whole pray", "whole prey", 3) }); n > 0 {
+		t.Errorf("%v allocations", n)
+	}
+}
+
+func BenchmarkNearest(b *testing.B) {
+	known := []string{"name", "animals", "portion", "whole-prey", "as-of", "egg"}
+	b.ReportAllocs()
+	for b.Loop() {
+		Nearest("pottion", known)
 	}
 }
 

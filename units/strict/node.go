@@ -78,6 +78,10 @@ func (n Node) Fail(format string, args ...any) {
 	if n.y == nil {
 		return
 	}
+	if n.doc.full() { // what is only counted need not be put into words
+		n.doc.more++
+		return
+	}
 	err := fmt.Errorf(format, args...)
 	n.doc.fault(n.Line(), n.Col(), err, "%s", err.Error())
 }
