@@ -197,7 +197,7 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 	}
 	cs.Plan = r.readMenu(m.Get("menu"), cs, days)
 	for _, e := range m.Get("expect").List() {
-		cs.Expect = append(cs.Expect, readExpect(e, rule))
+		cs.Expect = append(cs.Expect, r.readExpect(e, rule))
 	}
 	if len(cs.Expect) == 0 {
 		m.Get("expect").Fail("nothing is expected")
@@ -238,6 +238,15 @@ func (r *reader) readStock(path string, n strict.Node) ration.Stock {
 	s := ration.Stock{Food: strict.Value(m, "food", r.food), Mass: units.Kilogram, Supplier: m.Text("supplier"), Lot: m.OptText("lot"), At: place(path, n)}
 	m.Done()
 	return s
+}
+
+// hazard reads the id of a hazard that package safety knows.
+func (r *reader) hazard(s string) (string, error) {
+	ids := []string{}
+	for _, h := range r.c.care.AllHazards() {
+		ids = append(ids, h.ID)
+	}
+	return parseWord("hazard", ids...)(s)
 }
 
 // region reads a region of the manifest.
@@ -340,7 +349,7 @@ func (r *reader) food(id string) (*prey.Food, error) {
 	return f, err
 }
 
-func readExpect(n strict.Node, rule string) Expect {
+func (r *reader) readExpect(n strict.Node, rule string) Expect {
 	m := n.Map()
 	keys(m, "rule", "animal", "day", "hazard", "verdict", "range", "side", "reason", "measured", "limits")
 	e := Expect{Rule: rule, Verdict: strict.Value(m, "verdict", balance.ParseVerdict)}
@@ -354,7 +363,7 @@ func readExpect(n strict.Node, rule string) Expect {
 	}
 	e.Animal, _ = strict.OptValue(m, "animal", parseName)
 	e.Day, _ = m.OptInt("day", 1, maxDays)
-	e.Hazard, _ = strict.OptValue(m, "hazard", parseName)
+	e.Hazard, _ = strict.OptValue(m, "hazard", r.hazard)
 	var ranged bool
 	if e.Range, ranged = strict.OptValue(m, "range", balance.ParseVerdict); !ranged {
 		e.Range = e.Verdict
