@@ -140,6 +140,7 @@ type Log struct {
 	Signs     []SignNote
 	Water     []Drink
 	Steps     []StepNote
+	Unread    []Place // entries with a fault, which are in no list above: any of them may hold a reason for a vet
 
 	need   map[string]int64 // middle of each animal's band, to share bowls
 	foods  *prey.Catalogue  // whose bone minerals count where bare bone was left

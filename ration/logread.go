@@ -16,8 +16,8 @@ import (
 // LoadLog reads a feeding log from YAML or JSON; the package comment gives the form. Foods are looked up in c (the shipped
 // catalogue when nil); animals must be of h.
 //
-// Faults of single entries do not stop the rest: beside a strict.Faults the Log holds every entry that is sound, and is nil
-// only when schema, from or as-of cannot be read. What was fed on the day of an entry that was left out is then not
+// Faults of single entries do not stop the rest: beside a strict.Faults the Log holds every entry that is sound, and the
+// places of the others; it is nil only when schema, from or as-of cannot be read. What was fed on the day of an entry that was left out is then not
 // known, whatever complete says; if its day cannot be read either, or lies outside the log, no day counts as complete.
 //
 // Faults, each with path:line:column, are: another household, more left and hidden than was offered, more bare bone than
@@ -103,7 +103,10 @@ func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, 
 		em.Done()
 		if !rd.broken {
 			out = append(out, v)
-		} else if drop != nil {
+			continue
+		}
+		rd.into.Unread = append(rd.into.Unread, rd.at(e))
+		if drop != nil {
 			drop(v)
 		}
 	}
@@ -223,6 +226,7 @@ func (rd *logReader) usual() {
 			return false
 		}
 		rd.offers[e.At].Fail("%s offered, where these animals are usually offered about %s of %s%s", both(e.Offered), both(mid), e.Food.Name, why)
+		rd.into.Unread = append(rd.into.Unread, e.At)
 		rd.unfed(e)
 		return true
 	})

@@ -107,6 +107,20 @@ type SwitchState struct {
 	VetAgreed bool       // a vet who knows the animal agreed to the change
 }
 
+// unclear says what of the log cannot be taken for or against the next step: an entry that could not be read, which may
+// be a refusal or a sign of illness, or a meal of a step that the plan does not have.
+func (p *SwitchPlan) unclear(l *Log, animal string) string {
+	if len(l.Unread) > 0 {
+		return fmt.Sprintf("an entry of the log cannot be read (line %d): put it right first", l.Unread[0].Line)
+	}
+	for _, e := range l.Entries {
+		if _, known := p.stage(e.Stage); e.Stage != "" && !known && slices.Contains(e.For, animal) {
+			return fmt.Sprintf("a meal in line %d is of the step %q, which is no step of this plan", e.At.Line, e.Stage)
+		}
+	}
+	return ""
+}
+
 // State is the step that an animal is on by the log: the one begun last. It reports false when the log holds none.
 func (l *Log) State(animal string) (SwitchState, bool) {
 	var last *StepNote
@@ -282,7 +296,7 @@ func (l *Log) Alarms(a *Animal, lim WeightLimits) []Alarm {
 // Next says what to do with an animal that is being switched, from the log up to its as-of moment. It looks for reasons to
 // call a vet first, then for reasons to wait or go back, and only then at the gate. A refusal is never waited out: the
 // animal gets the food it took before. What is not written down is not taken for a refusal, nor for a meal. It never goes
-// forward by more than one step, and only when every part of the gate is met.
+// forward by more than one step, and only when every part of the gate is met and every entry of the log could be read.
 //
 // The error wraps ErrStage, or says that the animal is not the state's.
 func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (Step, error) {
@@ -350,6 +364,9 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	}
 	if fast.certain >= limit*60 {
 		return step(Ask, at, fmt.Sprintf("whether it ate in the last %s is not certain: weigh what is left, look for a stash, feed it apart", minutesText(fast.certain)))
+	}
+	if why := p.unclear(l, a.ID); why != "" {
+		return step(Ask, at, why)
 	}
 	if !firm {
 		return step(Stay, at, "wait until the stools are firm again")

@@ -114,6 +114,9 @@ func (m *maker) card(only *ration.Animal) (*card, error) {
 func (m *maker) one(a *ration.Animal) one {
 	n := ration.Needs(a, m.to)
 	o := one{Animal: a.ID, Name: m.names(a.ID), About: kit.Describe(a, n), First: []first{}, With: []string{}, Foods: []string{}, Maybe: []string{}, Left: []string{}, Never: []string{}, Times: []string{}, Open: []string{}}
+	if text := kit.Unread(m.l); text != "" {
+		o.First = append(o.First, first{"stop", "", text, ""})
+	}
 	for _, al := range m.l.Alarms(a, m.lim) {
 		o.First = append(o.First, first{"vet now", m.names(a.ID), upper(al.Text), m.notes.Words(al.Ref)})
 	}

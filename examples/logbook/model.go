@@ -287,6 +287,9 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 		b.First = append(b.First, first{level, who, text, m.notes.Words(refs...)})
 		b.bad = true
 	}
+	if text := kit.Unread(m.l); text != "" {
+		add("stop", "", text)
+	}
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
 		for _, al := range m.l.Alarms(a, m.lim) {

@@ -130,6 +130,9 @@ func newMaker(k *kit.Kit, steps *ration.SwitchPlan, h *ration.Household, l *rati
 		m.s.Signs = append(m.s.Signs, v.String()+" ("+m.notes.Words(v.Ref)+")")
 	}
 	m.s.Order, m.s.Gates = m.notes.Words(steps.Ref), m.notes.Words(steps.GatesRef)
+	if text := kit.Unread(l); text != "" {
+		m.s.Vet = append(m.s.Vet, vet{"all animals", true, text, ""})
+	}
 	return m
 }
 

@@ -110,6 +110,19 @@ func Holds(l *ration.Log) bool {
 	return l != nil && len(l.Entries)+len(l.Weights)+len(l.Stools)+len(l.Signs)+len(l.Water)+len(l.Steps)+len(l.Complete) > 0
 }
 
+// Unread says what the entries of a log that could not be read may hide, "" when
+// there are none. It stands before all else: a sign of illness may be among them.
+func Unread(l *ration.Log) string {
+	if len(l.Unread) == 0 {
+		return ""
+	}
+	lines := make([]string, len(l.Unread))
+	for i, at := range l.Unread {
+		lines[i] = fmt.Sprint(at.Line)
+	}
+	return "Not all of the log can be read (line " + page.And(lines) + "). A reason to call a vet may be in it: look there now, put it right, and run this again."
+}
+
 // Find returns the animal with that id, or else the only one with that name.
 func Find(h *ration.Household, name string) (*ration.Animal, error) {
 	var all, called []string
