@@ -254,7 +254,15 @@ func tests(text, rest string) error {
 		case a == "-run" || a == "-bench":
 			kinds[strings.TrimPrefix(a, "-")] = args[i+1]
 		case strings.HasPrefix(a, "./"):
-			files, err := filepath.Glob(filepath.Join(root, strings.TrimSuffix(a, "/..."), "*_test.go"))
+			under, all := strings.CutSuffix(a, "/...")
+			files, err := filepath.Glob(filepath.Join(root, under, "*_test.go"))
+			for _, below := range []string{"*/*_test.go", "internal/*/*.go"} { // and what tests share
+				if all && a != "./..." && err == nil {
+					var more []string
+					more, err = filepath.Glob(filepath.Join(root, under, below))
+					files = append(files, more...)
+				}
+			}
 			if err == nil && len(files) == 0 && a != "./..." {
 				err = fmt.Errorf("%s has no tests", a)
 			}
@@ -503,6 +511,7 @@ func TestDocumentedBlocks(t *testing.T) {
 				put(t, filepath.Join(dir, "it.yaml"), b.text)
 				args, ok := map[string][]string{
 					"household: Heather Lodge": {"weekplan", "-household", "it.yaml"}, "schema: fitchet.plan/1": {"audit", "it.yaml"},
+					"species:":                {"foods", "-foods", "it.yaml", "muntjac-dice"},
 					"schema: fitchet.known/1": {"audit", "-generator", "python3 " + absolute(t, "examples/audit/generators/python/simple.py"), "-only", "kb5cspd2", "-known", "it.yaml"},
 				}[strings.SplitN(b.text, "\n", 2)[0]]
 				if !ok {
