@@ -431,9 +431,7 @@ func TestMendIsSmallest(t *testing.T) {
 	}
 	try := func(m units.Mass) balance.Verdict {
 		q := k.week(t, 7)
-		for d := range p.Days {
-			q.Days[d] = p.Days[d]
-		}
+		copy(q.Days, p.Days)
 		q.Days[0].Meals = append(slices.Clone(p.Days[0].Meals), ration.Meal{Slot: 3, For: []string{"bramble"}, Servings: []ration.Serving{{Food: best.Food, Mass: m}}})
 		return one(t, k.audit(t, balance.Input{Plan: q, Household: h}), "share-liver").Verdict
 	}

@@ -578,13 +578,14 @@ func (w *week) swap(l lot, from, to int, may func(*supply) bool) {
 // lastDay is the day of the plan, counted from 0, by which part of a food should
 // be fed, and how much of this lot that is. All of the food comes to total.
 func (p *planner) lastDay(l lot, total units.Mass) (last int, n int64) {
-	for _, st := range l.s.lots { // the earliest first
-		if st.BestBefore == 0 || st.BestBefore >= p.Household.Start.AddDays(p.Days-1) {
-			break
-		}
-		return max(0, int(st.BestBefore-p.Household.Start)), mulDiv(int64(min(st.Mass, total)), l.n, int64(max(total, 1)))
+	if len(l.s.lots) == 0 {
+		return noLastDay, 0
 	}
-	return noLastDay, 0
+	st := l.s.lots[0] // the earliest
+	if st.BestBefore == 0 || st.BestBefore >= p.Household.Start.AddDays(p.Days-1) {
+		return noLastDay, 0
+	}
+	return max(0, int(st.BestBefore-p.Household.Start)), mulDiv(int64(min(st.Mass, total)), l.n, int64(max(total, 1)))
 }
 
 // times is on how many days a spread food is fed.

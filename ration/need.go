@@ -252,7 +252,6 @@ func (n *Need) ferret() {
 	if measured == "" && (a.Mass < bandLightest || a.Mass > bandHeaviest) {
 		measured = "used from 0.4 to 2.5 kg only"
 	}
-	const adultValid = "healthy adults over 36 weeks"
 	const measuredValid = "healthy adults over 36 weeks, 0.4 to 2.5 kg"
 
 	n.add(Estimate{Method: MethodBand, Name: "measured intake of polecats and mink, 105 W^0.75 to 147.8 W^0.734", Unit: KcalPerDay, Known: true, Low: lo, High: hi,

@@ -480,8 +480,7 @@ func (x *junitReport) close(s summary) error {
 
 type mdReport struct {
 	*out
-	h       header
-	started bool
+	h header
 }
 
 func (m *mdReport) open(h header) {

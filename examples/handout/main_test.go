@@ -751,7 +751,8 @@ func TestTextWidth(t *testing.T) {
 func TestSameInputSameOutput(t *testing.T) {
 	t.Parallel()
 	for _, f := range []string{"md", "html", "text", "json", "csl", "bib"} {
-		if out(t, "-format", f, "-long") != out(t, "-format", f, "-long") {
+		first, second := out(t, "-format", f, "-long"), out(t, "-format", f, "-long")
+		if first != second {
 			t.Errorf("%s: two runs differ", f)
 		}
 	}

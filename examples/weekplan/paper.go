@@ -79,7 +79,6 @@ func head(s string) block           { return block{Head: s} }
 func one(s string) cell             { return cell{Lines: []string{s}} }
 func kept(s string) cell            { return cell{Lines: []string{s}, Keep: true} }
 func blank(unit string) cell        { return cell{Blank: cmp.Or(unit, " ")} }
-func plain(rows ...[]cell) []group  { return []group{{Rows: rows}} }
 func marked(mark, text string) item { return item{mark, text} }
 func tabled(t *table) block         { return block{Table: t} }
 func listed(items []item) block     { return block{List: items} }

@@ -12,8 +12,10 @@ import (
 	"bufio"
 	"fmt"
 	"go/ast"
+	"go/parser"
 	"go/token"
 	"go/types"
+	"io/fs"
 	"os"
 	"path/filepath"
 	"slices"
@@ -62,7 +64,15 @@ func check(root string) ([]string, error) {
 		return nil, err
 	}
 	out := arrows(pkgs, order)
-	out = append(out, unused(pkgs, root)...)
+	nested, err := elsewhere(root)
+	if err != nil {
+		return nil, err
+	}
+	known, err := lines("unneeded.txt")
+	if err != nil {
+		return nil, err
+	}
+	out = append(out, unused(pkgs, nested, known)...)
 	out = append(out, long(pkgs, allowed)...)
 	return out, nil
 }
@@ -154,8 +164,9 @@ func byInterface(name string) bool {
 
 // unused reports exported names of the library that nobody needs: functions and
 // methods that no other package, test or example calls, and types, constants and
-// variables that are mentioned nowhere.
-func unused(pkgs []*packages.Package, root string) (out []string) {
+// variables that are mentioned nowhere. Names that a module of its own mentions
+// count as needed; those that are known may only become fewer.
+func unused(pkgs []*packages.Package, nested map[string]bool, known []string) (out []string) {
 	type use uint8
 	const (
 		inside  use = 1 << iota // by its own package
@@ -183,21 +194,72 @@ func unused(pkgs []*packages.Package, root string) (out []string) {
 			uses[p.Fset.Position(obj.Pos())] |= how
 		}
 	}
+	found := map[string]bool{}
 	for at, obj := range defs {
 		wants := inside | outside
 		if _, ok := obj.(*types.Func); ok {
 			wants = outside
 		}
-		if uses[at]&wants == 0 {
-			file, err := filepath.Rel(root, at.Filename)
-			if err != nil {
-				file = at.Filename
-			}
-			out = append(out, fmt.Sprintf("%s:%d: %s is exported, and nobody needs it", file, at.Line, obj.Name()))
+		if uses[at]&wants == 0 && !nested[obj.Name()] {
+			found[nameOf(obj)] = true
+		}
+	}
+	for name := range found {
+		if !slices.Contains(known, name) {
+			out = append(out, fmt.Sprintf("%s is exported, and nobody needs it", name))
+		}
+	}
+	for _, name := range known {
+		if !found[name] {
+			out = append(out, fmt.Sprintf("unneeded.txt names %s, which is needed or gone: the list may only shrink", name))
 		}
 	}
 	slices.Sort(out)
 	return out
+}
+
+// nameOf is an object's package and name, of a method with its type between.
+func nameOf(obj types.Object) string {
+	name := strings.TrimPrefix(obj.Pkg().Path(), module+"/") + "."
+	if fn, ok := obj.(*types.Func); ok && fn.Signature().Recv() != nil {
+		recv := fn.Signature().Recv().Type()
+		if p, ok := recv.(*types.Pointer); ok {
+			recv = p.Elem()
+		}
+		if n, ok := recv.(*types.Named); ok {
+			name += n.Obj().Name() + "."
+		}
+	}
+	return name + obj.Name()
+}
+
+// elsewhere returns the names that follow a dot in the modules that stand below
+// the root: they use the library too, but are not loaded with it.
+func elsewhere(root string) (map[string]bool, error) {
+	names := map[string]bool{}
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || d.Name() != "go.mod" || filepath.Dir(path) == root {
+			return err
+		}
+		files, err := filepath.Glob(filepath.Join(filepath.Dir(path), "*.go"))
+		if err != nil {
+			return err
+		}
+		for _, file := range files {
+			f, err := parser.ParseFile(token.NewFileSet(), file, nil, parser.SkipObjectResolution)
+			if err != nil {
+				return err
+			}
+			ast.Inspect(f, func(n ast.Node) bool {
+				if sel, ok := n.(*ast.SelectorExpr); ok {
+					names[sel.Sel.Name] = true
+				}
+				return true
+			})
+		}
+		return nil
+	})
+	return names, err
 }
 
 // declared reports whether an object is a name of its package, or a method of

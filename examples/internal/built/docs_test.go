@@ -297,7 +297,6 @@ func tests(text, rest string) error {
 // names are there.
 type place struct {
 	top, outside string
-	mu           sync.Mutex // for lines that change the copy
 }
 
 func newPlace(t *testing.T) *place {
