@@ -33,7 +33,10 @@ var rescue string
 //go:embed plan.yaml
 var rescuePlan string
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() {
+	enter()
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
 
 // options are the flags as given.
 type options struct {
@@ -293,6 +296,13 @@ func (o *options) generate(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (in
 	if err != nil {
 		return 0, err
 	}
+	ctx, cancel := interruptible()
+	defer cancel()
+	r.stop = ctx.Done()
+	keepOnPipe()
+	if r.cage, err = newCage(); err != nil {
+		return 0, err
+	}
 	if o.selftest {
 		return selftest(r, c, stdout)
 	}
@@ -303,14 +313,11 @@ func (o *options) generate(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (in
 	if len(qs) == 0 {
 		return 0, errors.New("nothing to ask")
 	}
-	ctx, cancel := interruptible()
-	defer cancel()
 	reports, err := o.reporters(stdout)
 	if err != nil {
 		return 0, err
 	}
 	defer reports.drop(nil)
-	r.stop = ctx.Done()
 	var s summary
 	opened := false
 	open := func() {

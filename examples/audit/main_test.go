@@ -22,6 +22,11 @@ import (
 // The test binary is its own generator: with FAKE_GENERATOR set it speaks the
 // protocol, and does one thing wrong at its second ask.
 func TestMain(m *testing.M) {
+	enter()
+	if os.Getenv("BE_AUDIT") != "" {
+		_ = os.Unsetenv("BE_AUDIT") // not for the generators
+		main()
+	}
 	if mode := os.Getenv("FAKE_GENERATOR"); mode != "" {
 		fake(mode)
 		return
@@ -39,6 +44,9 @@ func fake(mode string) {
 	}
 	hello := `{"type":"hello","protocol":"fitchet.protocol/1","name":"fake","version":"1"}` + "\n"
 	switch mode {
+	case "hog":
+		hold(400)
+		time.Sleep(time.Minute)
 	case "no-hello":
 		time.Sleep(time.Minute)
 	case "bad-hello":
@@ -47,6 +55,7 @@ func fake(mode string) {
 		hello = strings.Replace(hello, "protocol/1", "protocol/9", 1)
 	}
 	in := bufio.NewReaderSize(os.Stdin, 1<<20)
+	var asked []int64
 	for {
 		line, err := in.ReadBytes('\n')
 		if err != nil {
@@ -65,25 +74,57 @@ func fake(mode string) {
 		switch {
 		case msg.Type == "hello":
 			say("%s", hello)
+			if mode == "early" {
+				for id := range int64(20) {
+					say(refusal, id)
+				}
+			}
 			if mode == "deaf" { // it never reads again, and the ask fits the pipe
 				time.Sleep(time.Minute)
 			}
 		case msg.Type == "bye":
-			if mode == "two-at-the-end" {
-				say(refusal, 3)
+			switch mode {
+			case "two-at-the-end":
+				say(refusal, asked[len(asked)-1])
+			case "other-at-the-end":
+				say(refusal, 7)
+			case "noise-at-the-end":
+				say("good night\n")
+			case "half-at-the-end":
+				say(`{"type":"ans`)
 			}
 			if mode != "stays" {
 				return
 			}
-		case msg.ID != 2 && mode != "two-at-the-end" && mode != "memory-early":
-			say(refusal, msg.ID)
 		default:
-			misbehave(mode, msg.ID, say)
+			asked = append(asked, msg.ID)
+			if len(asked) == 3 && mode == "again" {
+				say(refusal, asked[0])
+			}
+			if len(asked) == 2 {
+				misbehave(mode, asked, say)
+			} else {
+				say(refusal, msg.ID)
+			}
 		}
 	}
 }
 
-func misbehave(mode string, id int64, say func(string, ...any)) {
+// hold takes that many MiB of memory.
+func hold(mebi int) (all [][]byte) {
+	for range mebi {
+		b := make([]byte, 1<<20)
+		for i := range b {
+			b[i] = 1
+		}
+		all = append(all, b)
+		time.Sleep(2 * time.Millisecond)
+	}
+	return all
+}
+
+func misbehave(mode string, asked []int64, say func(string, ...any)) {
+	id := asked[1]
 	switch mode {
 	case "crash":
 		fmt.Fprintln(os.Stderr, "out of kibble")
@@ -97,7 +138,7 @@ func misbehave(mode string, id int64, say func(string, ...any)) {
 		}
 		time.Sleep(time.Second)
 	case "half-line":
-		say(`{"type":"answer","id":2,"pl`)
+		say(`{"type":"answer","id":%d,"pl`, id)
 		os.Exit(0)
 	case "silence":
 		time.Sleep(time.Minute)
@@ -111,44 +152,50 @@ func misbehave(mode string, id int64, say func(string, ...any)) {
 		}
 	case "chatter":
 		for {
-			say(refusal, 1)
+			say(refusal, asked[0])
 		}
 	case "memory":
-		var hold [][]byte
-		for range 400 {
-			b := make([]byte, 1<<20)
-			for i := range b {
-				b[i] = 1
-			}
-			hold = append(hold, b)
-			time.Sleep(2 * time.Millisecond)
-		}
-		say(refusal, id+int64(len(hold))-400)
+		say(refusal, id+int64(len(hold(400)))-400)
 	case "not-utf8":
-		say("{\"type\":\"answer\",\"id\":2,\"fault\":\"\xff\"}\n")
+		say("{\"type\":\"answer\",\"id\":%d,\"fault\":\"\xff\"}\n", id)
 	case "garbage":
 		say("thinking…\n")
 	case "nan":
-		say(`{"type":"answer","id":2,"plan":{"schema":"fitchet.plan/1","x":NaN}}` + "\n")
+		say(`{"type":"answer","id":%d,"plan":{"schema":"fitchet.plan/1","x":NaN}}`+"\n", id)
 	case "1e999":
-		say(`{"type":"answer","id":2,"plan":{"schema":"fitchet.plan/1","x":1e999}}` + "\n")
+		say(`{"type":"answer","id":%d,"plan":{"schema":"fitchet.plan/1","x":1e999}}`+"\n", id)
 	case "no-answer":
-		say(`{"type":"answer","id":2}` + "\n")
+		say(`{"type":"answer","id":%d}`+"\n", id)
 	case "two-on-a-line":
-		say(`{"type":"answer","id":2,"plan":{},"refused":{"because":"lacking","reason":"x"}}` + "\n")
+		say(`{"type":"answer","id":%d,"plan":{},"refused":{"because":"lacking","reason":"x"}}`+"\n", id)
 	case "two-lines":
 		say(refusal, id)
 		say(refusal, id)
-	case "two-at-the-end":
+	case "starts", "starts-and-waits", "starts-and-fails":
+		if err := exec.Command("/bin/sh", "-c", os.Getenv("FAKE_SCRIPT")).Run(); err != nil {
+			say(`{"type":"answer","id":%d,"fault":%q}`+"\n", id, err)
+		}
+		switch mode {
+		case "starts-and-waits":
+			time.Sleep(time.Minute)
+		case "starts-and-fails":
+			os.Exit(3)
+		}
 		say(refusal, id)
 	case "wrong-id":
-		say(refusal, id+40)
+		say(refusal, 42)
+	case "wrong-then-right":
+		say(refusal, 42)
+		say(refusal, id)
+	case "ahead":
+		say(refusal, id)
+		say(refusal, id+1)
 	case "fault":
-		say(`{"type":"answer","id":2,"fault":"no idea"}` + "\n")
+		say(`{"type":"answer","id":%d,"fault":"no idea"}`+"\n", id)
 	case "too-many":
-		say(`{"type":"answer","id":2,"plan":{"schema":"fitchet.plan/1","days":[{"meals":[{"servings":[%s{}]}]}]}}`+"\n", strings.Repeat(`{"food":"x"},`, 1_000_000))
+		say(`{"type":"answer","id":%d,"plan":{"schema":"fitchet.plan/1","days":[{"meals":[{"servings":[%s{}]}]}]}}`+"\n", id, strings.Repeat(`{"food":"x"},`, 1_000_000))
 	case "bad-plan":
-		say(`{"type":"answer","id":2,"plan":{"schema":"fitchet.plan/1","household":"x","start":"2026-11-30","days":[{"date":"2026-11-30","meals":[{"meal":1,"for":["a"],"servings":[{"food":"mouse","mass":57}]}]}]}}` + "\n")
+		say(`{"type":"answer","id":%d,"plan":{"schema":"fitchet.plan/1","household":"x","start":"2026-11-30","days":[{"date":"2026-11-30","meals":[{"meal":1,"for":["a"],"servings":[{"food":"mouse","mass":57}]}]}]}}`+"\n", id)
 	default:
 		say(refusal, id)
 	}
@@ -216,7 +263,7 @@ func TestGenerator_outcomes(t *testing.T) {
 		{"crash", outCrash, "exit status 3; its standard error ends: out of kibble"},
 		{"quiet-exit", outCrash, "exit 0"},
 		{"signal", outCrash, "killed"},
-		{"half-line", outHalfLine, `{\"type\":\"answer\",\"id\":2,\"pl`},
+		{"half-line", outHalfLine, `,\"pl`},
 		{"silence", outSilence, "nothing came within 2s"},
 		{"slow", outSlow, "1s are allowed"},
 		{"flood", outFlood, "a line of more than 1 MiB"},
@@ -229,7 +276,8 @@ func TestGenerator_outcomes(t *testing.T) {
 		{"no-answer", outNotAnswer, "none of plan"},
 		{"two-on-a-line", outTwo, "more than one"},
 		{"two-lines", outTwo, "came later"},
-		{"wrong-id", outWrongID, "the answer is to 42, asked was 2"},
+		{"wrong-id", outWrongID, "an answer to 42, which was not asked"},
+		{"wrong-then-right", outWrongID, "an answer to 42, which was not asked"},
 		{"fault", outFault, "no idea"},
 		{"bad-plan", outMissed, ""},
 		{"too-many", outTooMany, "1000000 servings"},
@@ -272,6 +320,30 @@ func TestGenerator_outcomes(t *testing.T) {
 	}
 }
 
+// What is said before it is asked, behind the last answer or again counts as no
+// answer, and not as nothing.
+func TestGenerator_unasked(t *testing.T) {
+	if testing.Short() {
+		t.Skip("starts processes")
+	}
+	only := strings.Join(ids(t), ",")
+	for _, tc := range []struct{ mode, first, second, third string }{
+		{"early", outWrongID, outWrongID, outWrongID},
+		{"ahead", outMet, outMet, outWrongID},
+		{"again", outMet, outMet, outWrongID},
+		{"two-at-the-end", outMet, outMet, outTwo},
+		{"other-at-the-end", outMet, outMet, outWrongID},
+		{"noise-at-the-end", outMet, outMet, outNotJSON},
+		{"half-at-the-end", outMet, outMet, outNotJSON},
+	} {
+		code, stdout, stderr := audit(t, nil, "-generator", command(tc.mode), "-only", only, "-workers", "1", "-format", "json")
+		recs := records(t, stdout)
+		if recs[1]["outcome"] != tc.first || recs[2]["outcome"] != tc.second || recs[3]["outcome"] != tc.third || code != 1 {
+			t.Errorf("%s: exit %d, %v, %v, %v\n%s%s", tc.mode, code, recs[1]["outcome"], recs[2]["outcome"], recs[3]["outcome"], stdout, stderr)
+		}
+	}
+}
+
 // A program that never reads its input is told from one that thinks.
 func TestGenerator_deaf(t *testing.T) {
 	if testing.Short() || runtime.GOOS != "linux" {
@@ -280,17 +352,6 @@ func TestGenerator_deaf(t *testing.T) {
 	_, stdout, _ := audit(t, nil, "-generator", command("deaf"), "-only", ids(t)[0], "-time", "700ms", "-format", "json")
 	if recs := records(t, stdout); recs[1]["outcome"] != outDeaf {
 		t.Errorf("%v", recs[1])
-	}
-}
-
-// A second answer that comes after bye still shows.
-func TestGenerator_twoAtTheEnd(t *testing.T) {
-	if testing.Short() {
-		t.Skip("starts processes")
-	}
-	_, stdout, _ := audit(t, nil, "-generator", command("two-at-the-end"), "-only", strings.Join(ids(t), ","), "-workers", "1", "-format", "json")
-	if recs := records(t, stdout); recs[3]["outcome"] != outTwo {
-		t.Errorf("%v", recs[3])
 	}
 }
 

@@ -4,8 +4,6 @@ package main
 
 import "os"
 
-func resident(int) int64 { return 0 }
-
 func unread(*os.File) int { return -1 }
 
 // memoryIsSeen reports whether the memory of a program can be looked at here.

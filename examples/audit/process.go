@@ -41,8 +41,16 @@ var (
 	errFlood = errors.New("a line without end")
 )
 
+// How often the memory of a generator is looked at, and how long ending it and
+// what it started may take.
+const (
+	lookEvery   = 25 * time.Millisecond
+	clearWithin = 5 * time.Second
+)
+
 // process is a generator that runs.
 type process struct {
+	cage   *cage
 	cmd    *exec.Cmd
 	in     *os.File // our end of its input
 	inRead *os.File // its end, kept to see how much it left unread; nil where that cannot be seen
@@ -56,38 +64,42 @@ type process struct {
 	quit   chan struct{} // closed when nobody reads its output any more
 	stop   <-chan struct{}
 	once   sync.Once
+	seen   chan struct{} // closed when nobody watches it any more
+	left   int           // how many programs it left behind when it ended by itself; stands once seen is closed
 }
 
-// start runs the command and waits for its hello, until stop is closed.
-func start(command string, greeting []byte, b bounds, stop <-chan struct{}) (*process, error) {
-	r, w, err := os.Pipe()
+// start runs the command and waits for its hello. The program is ended when the
+// run is broken off.
+func (r *runner) start() (*process, error) {
+	if passed(r.stop) {
+		return nil, errInterrupted
+	}
+	theirs, ours, err := os.Pipe()
 	if err != nil {
 		return nil, err
 	}
-	p := &process{cmd: shell(command), in: w, inRead: r, stderr: &tail{}, events: make(chan event), bounds: b,
-		over: make(chan struct{}), done: make(chan struct{}), quit: make(chan struct{}), stop: stop}
-	p.cmd.Stdin = r
+	p := &process{cage: r.cage, cmd: shell(r.command), in: ours, inRead: theirs, stderr: &tail{}, events: make(chan event), bounds: r.bounds,
+		over: make(chan struct{}), done: make(chan struct{}), quit: make(chan struct{}), seen: make(chan struct{}), stop: r.stop}
+	p.cmd.Stdin = theirs
 	p.cmd.Stderr = p.stderr
 	// What it leaves open behind it must not hold us up.
 	p.cmd.WaitDelay = 2 * time.Second
 	out, in, err := os.Pipe()
 	if err != nil {
-		return nil, errors.Join(err, r.Close(), w.Close())
+		return nil, errors.Join(err, theirs.Close(), ours.Close())
 	}
 	p.cmd.Stdout = in
-	if err := p.cmd.Start(); err != nil {
-		return nil, errors.Join(err, r.Close(), w.Close(), out.Close(), in.Close())
+	if err := p.cage.start(p.cmd); err != nil {
+		return nil, errors.Join(err, theirs.Close(), ours.Close(), out.Close(), in.Close())
 	}
 	_ = in.Close() // its own copy stays open
 	go p.read(out)
 	go func() {
-		p.state = p.cmd.Wait()
+		p.state = p.cage.wait(p.cmd)
 		close(p.done)
 	}()
-	if b.memory > 0 {
-		go p.watch()
-	}
-	if err := p.greet(greeting); err != nil {
+	go p.watch()
+	if err := p.greet(r.hello); err != nil {
 		p.kill()
 		return nil, p.explain(err)
 	}
@@ -173,7 +185,7 @@ func (p *process) send(line []byte, deadline time.Time) error {
 // kill ends the program and everything it started.
 func (p *process) kill() {
 	p.once.Do(func() { close(p.quit) })
-	killTree(p.cmd)
+	p.cage.clear(p.cmd)
 	select {
 	case <-p.done:
 	case <-time.After(5 * time.Second):
@@ -194,10 +206,10 @@ func (p *process) leave() (lines [][]byte, note string) {
 	for {
 		select {
 		case e := <-p.events:
+			if len(e.line) > 0 && len(lines) < strayLines {
+				lines = append(lines, e.line) // the half of one too
+			}
 			if e.err == nil {
-				if len(lines) < strayLines {
-					lines = append(lines, e.line)
-				}
 				continue
 			}
 			select {
@@ -207,8 +219,12 @@ func (p *process) leave() (lines [][]byte, note string) {
 				p.kill()
 				return lines, note
 			}
-			if p.state != nil {
+			<-p.seen
+			switch {
+			case p.state != nil:
 				note = "it did not end well after bye: " + p.state.Error()
+			case p.left > 0:
+				note = "it left programs behind it; they were ended"
 			}
 			p.kill()
 			return lines, note
@@ -251,18 +267,28 @@ func (p *process) said() string {
 // explain adds to an error how the program ended.
 func (p *process) explain(err error) error { return fmt.Errorf("%w%s", err, p.said()) }
 
-// watch ends the program when it takes more memory than it may.
+// watch ends the program when it, with all that it started, takes more memory
+// than it may, or the run is broken off; and what it left behind when it has ended.
 func (p *process) watch() {
-	tick := time.NewTicker(25 * time.Millisecond)
+	defer close(p.seen)
+	tick := time.NewTicker(lookEvery)
 	defer tick.Stop()
 	for {
 		select {
 		case <-p.done:
+			p.left = p.cage.clear(p.cmd)
+			return
+		case <-p.stop:
+			p.cage.clear(p.cmd)
 			return
 		case <-tick.C:
-			if resident(p.cmd.Process.Pid) > p.bounds.memory {
+			switch memory, runs := p.cage.look(p.cmd); {
+			case !runs:
+				p.left = p.cage.clear(p.cmd)
+				return
+			case p.bounds.memory > 0 && memory > p.bounds.memory:
 				close(p.over)
-				killTree(p.cmd)
+				p.cage.clear(p.cmd)
 				return
 			}
 		}

@@ -29,7 +29,7 @@ const (
 	outRange       = "number-range"  // a number that no program could hold
 	outNotAnswer   = "not-an-answer" // an object that is no answer
 	outTwo         = "two-answers"   // more than one answer to one ask
-	outWrongID     = "wrong-id"      // an answer to something that was not asked
+	outWrongID     = "wrong-id"      // an answer to something that was not asked, or not now
 	outTooMany     = "too-many"      // a plan with more servings than are believed
 	outNoStart     = "no-start"      // it could not be started again
 	outKnownPasses = "known-passes"  // it is listed as a known failure and passes
@@ -55,7 +55,7 @@ func outcomes() [][2]string {
 		{outRange, "The line holds a number that no program could hold, such as 1e999."},
 		{outNotAnswer, "The line is a JSON object and no answer."},
 		{outTwo, "The ask was answered more than once, or with more than one of plan, refused and fault."},
-		{outWrongID, "The answer names an id that was not asked."},
+		{outWrongID, "The answer names an id that was not asked, or that was answered before."},
 		{outTooMany, "The plan holds more servings than are believed."},
 		{outNoStart, "The generator could not be started again after it had ended."},
 		{outKnownPasses, "The failure is listed as known and did not happen: take it off the list."},
@@ -89,6 +89,7 @@ func (r *result) failed() bool { return r.outcome != outMet && r.known == "" }
 // runner asks a generator.
 type runner struct {
 	command string
+	cage    *cage
 	bounds  bounds
 	hello   []byte
 	rules   []string // count only what is wrong by these
@@ -157,7 +158,7 @@ func (r *runner) run(qs []question, workers int, hand func(*result)) error {
 		all.Add(1)
 		go func() {
 			defer all.Done()
-			one := worker{r: r, deliver: func(i int, res *result) { got[i] <- res }}
+			one := worker{r: r, asked: map[int64]bool{}, deliver: func(i int, res *result) { got[i] <- res }}
 			if w == 0 {
 				one.p = first
 			}
@@ -189,14 +190,12 @@ func (r *runner) run(qs []question, workers int, hand func(*result)) error {
 	return nil
 }
 
-func (r *runner) start() (*process, error) { return start(r.command, r.hello, r.bounds, r.stop) }
-
 // worker has one program at a time. A result waits until the next one is there:
 // a second answer to the same ask shows only then.
 type worker struct {
 	r       *runner
 	p       *process
-	asked   int64
+	asked   map[int64]bool // ids of all asks
 	last    *result
 	lastID  int64
 	lastAt  int
@@ -265,13 +264,36 @@ func (w *worker) finish() {
 	w.flush()
 }
 
-// late looks at a line that came when nothing was asked.
+// late looks at a line that came behind the last answer. What is no second
+// answer to the same ask is a fault as well, if all was right until then.
 func (w *worker) late(line []byte) {
+	if w.last == nil {
+		return
+	}
 	rep, err := corpus.ReadReply(line)
-	if (err == nil || errors.Is(err, corpus.ErrTwoAnswers)) && w.last != nil && rep.ID == w.lastID && (w.last.outcome == outMet || w.last.outcome == outMissed || w.last.outcome == outFault) {
+	again := (err == nil || errors.Is(err, corpus.ErrTwoAnswers)) && rep.ID == w.lastID
+	switch {
+	case again && (w.last.outcome == outMet || w.last.outcome == outMissed || w.last.outcome == outFault):
 		w.last.outcome, w.last.text, w.last.wrong = outTwo, "another answer to the same ask came later", nil
+	case again || w.last.outcome != outMet:
+	case err != nil:
+		w.last.outcome, w.last.text = outcomeOf(err), "behind the last answer: "+plainText(err.Error())
+	default:
+		w.last.outcome, w.last.text = outWrongID, "behind the last answer: "+w.notAsked(rep.ID)
 	}
 }
+
+// notAsked says why an answer cannot be taken for one.
+func (w *worker) notAsked(id int64) string {
+	if w.asked[id] {
+		return fmt.Sprintf("another answer to %d, which was answered before", id)
+	}
+	return fmt.Sprintf("an answer to %d, which was not asked", id)
+}
+
+// drawID draws the id of an ask: whoever answers before the ask does not know
+// it. Nine digits are a whole number in every language.
+func drawID() int64 { return 100_000_000 + rand.Int64N(900_000_000) }
 
 // end stops the program; the next ask starts another.
 func (w *worker) end() {
@@ -295,8 +317,11 @@ func (w *worker) ask(res *result) {
 		w.p = p
 	}
 	p, b := w.p, w.r.bounds
-	w.asked++
-	id := w.asked
+	id := drawID()
+	for w.asked[id] {
+		id = drawID()
+	}
+	w.asked[id] = true
 	line, err := corpus.WriteAsk(id, res.q.request)
 	if err != nil {
 		say(outLibrary, "%v", err)
@@ -359,8 +384,8 @@ func (w *worker) ask(res *result) {
 				return
 			}
 			rep, err := corpus.ReadReply(e.line)
-			if named := err == nil || errors.Is(err, corpus.ErrTwoAnswers); named && rep.ID != id && rep.ID >= 1 && rep.ID < id {
-				w.late(e.line) // a second answer to an ask before this one
+			if w.last != nil && rep.ID == w.lastID {
+				w.late(e.line) // a second answer to the ask before this one
 				if stray++; stray > strayLines {
 					say(outFlood, "more than %d lines for one ask", strayLines)
 					w.end()
@@ -374,7 +399,7 @@ func (w *worker) ask(res *result) {
 			case err != nil:
 				say(outcomeOf(err), "%s", plainText(err.Error()))
 			case rep.ID != id:
-				say(outWrongID, "the answer is to %d, asked was %d", rep.ID, id)
+				say(outWrongID, "%s; asked was %d", w.notAsked(rep.ID), id)
 			case e.at.After(soon):
 				say(outSlow, "it took %s, %s are allowed", res.took.Round(time.Millisecond), b.time)
 			default:

@@ -50,6 +50,9 @@ func selftest(r *runner, c *corpus.Corpus, stdout io.Writer) (int, error) {
 	if t.p != nil {
 		t.p.kill()
 	}
+	if passed(r.stop) {
+		return 0, errInterrupted
+	}
 	if t.failed > 0 {
 		fmt.Fprintf(stdout, "%d of the checks failed; PROTOCOL.md says what is asked\n", t.failed)
 		return cli.Mend, nil
@@ -65,7 +68,7 @@ type speech struct {
 	c      *corpus.Corpus
 	w      io.Writer
 	p      *process
-	id     int64
+	id     int64 // of the last ask
 	failed int
 	stray  int
 	first  []byte // the answer to the first ask, without its id
@@ -85,7 +88,7 @@ func (t *speech) ask(q corpus.Request, change func([]byte) []byte) (corpus.Reply
 	if t.p == nil {
 		return corpus.Reply{}, errSkipped
 	}
-	t.id++
+	t.id = drawID()
 	line, err := corpus.WriteAsk(t.id, q)
 	if err != nil {
 		return corpus.Reply{}, err
