@@ -98,7 +98,7 @@ type StoolNote struct {
 
 // Signs are words for what sends an animal to a vet, in alphabetical order.
 func Signs() []string {
-	return []string{"collapse", "drooling", "dull", "fits", "glassy-stare", "pawing-at-mouth", "sore-belly", "vomiting", "weak"}
+	return []string{"choking", "collapse", "drooling", "dull", "fits", "glassy-stare", "pawing-at-mouth", "sore-belly", "vomiting", "weak"}
 }
 
 // SignNote is a sign of illness somebody saw.

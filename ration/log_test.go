@@ -396,6 +396,7 @@ func TestSignals(t *testing.T) {
 		}
 		return l
 	}
+	home := &Household{Animals: []Animal{{ID: "a", Stage: Adult}, {ID: "b", Stage: Adult, Conditions: []string{Insulinoma}}}}
 	for _, tc := range []struct {
 		name string
 		log  *Log
@@ -408,10 +409,10 @@ func TestSignals(t *testing.T) {
 		{"nine of ten empty", spoil(bowls(10, 0), func(e *Entry) { e.Left = units.Gram }), "the scale say whether to offer more"},
 		{"the last two untouched", untouched(bowls(9, 0), 8, 9), "The last 2 bowls were not touched"},
 		{"two untouched, then one eaten", untouched(bowls(9, 0), 7, 8), "22 % of the food was left"},
-		{"two bowls, both untouched", bowls(2, 100*units.Gram), "The last 2 bowls were not touched"},
+		{"two bowls, both untouched: the time of who can wait least", bowls(2, 100*units.Gram), "The last 2 bowls were not touched. Eats nothing: offer what it took before, and call a vet after 4 h."},
 		{"only bare bone is left", spoil(bowls(6, 30*units.Gram), nil), "the scale say whether to offer more"},
 	} {
-		s := tc.log.Signals(1, 19)
+		s := tc.log.Signals(home, 1, 19)
 		if len(s) != 1 || !strings.Contains(s[0].Text, tc.want) || s[0].For[0] != "a" || s[0].Ref.Evidence != cite.Choice {
 			t.Errorf("%s: %+v", tc.name, s)
 		}
@@ -423,14 +424,14 @@ func TestSignals(t *testing.T) {
 		e.Weighed = e.Meal.Date != 7
 		two.Entries = append([]Entry{e}, two.Entries...)
 	}
-	if s := two.Signals(1, 19); len(s) != 1 || s[0].Bowls != 6 || s[0].Emptied != 0 || s[0].Offered != 1200*units.Gram || s[0].Left != 60*units.Gram {
+	if s := two.Signals(home, 1, 19); len(s) != 1 || s[0].Bowls != 6 || s[0].Emptied != 0 || s[0].Offered != 1200*units.Gram || s[0].Left != 60*units.Gram {
 		t.Errorf("%+v", s)
 	}
 	l := bowls(6, 0)
 	for i := range l.Entries {
 		l.Entries[i].Treat = true
 	}
-	if s := l.Signals(1, 9); len(s) != 0 {
+	if s := l.Signals(home, 1, 9); len(s) != 0 {
 		t.Errorf("treats speak: %+v", s)
 	}
 }

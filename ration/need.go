@@ -132,6 +132,9 @@ type Gap struct {
 	Why     string
 }
 
+// String says how often there is food: "food at least every 12 h".
+func (g Gap) String() string { return "food at least every " + safety.PeriodText(g.Longest) }
+
 // Estimate returns the estimate of a method.
 func (n Need) Estimate(method string) (Estimate, bool) {
 	for _, e := range n.Estimates {

@@ -30,9 +30,9 @@ const (
 	inARow     = 2               // bowls refused one after the other
 )
 
-// Signals reads the bowls from one day to another, both counted, for each set of animals that share one. Foods put down in
-// the same minute are one bowl. Treats, and bowls of which some food was not weighed, say nothing.
-func (l *Log) Signals(from, to units.Date) []Signal {
+// Signals reads the bowls from one day to another, both counted, for each set of animals of the household that share one.
+// Foods put down in the same minute are one bowl. Treats, and bowls of which some food was not weighed, say nothing.
+func (l *Log) Signals(h *Household, from, to units.Date) []Signal {
 	type bowl struct {
 		when Moment
 		who  string
@@ -81,7 +81,7 @@ func (l *Log) Signals(from, to units.Date) []Signal {
 		s := sums[key]
 		switch share := units.ShareOf(s.Left, s.Offered); {
 		case s.Refused >= inARow:
-			s.Text = fmt.Sprintf("The last %d bowls were not touched. A refusal is never waited out: offer what was taken before, and call a vet if it is refused too.", s.Refused)
+			s.Text = fmt.Sprintf("The last %d bowls were not touched. %s", s.Refused, soonest(h, s.For, to))
 		case s.Bowls < fewBowls:
 			s.Text = fmt.Sprintf("Only %s weighed: too few to say anything.", counted(int64(s.Bowls), "bowl", "bowls"))
 		case share >= muchLeft:
@@ -95,4 +95,20 @@ func (l *Log) Signals(from, to units.Date) []Signal {
 		out = append(out, *s)
 	}
 	return out
+}
+
+// soonest is what is said of not eating to whoever sees a bowl of several animals: the shortest time of all of them.
+func soonest(h *Household, ids []string, on units.Date) string {
+	var out *WithoutFood
+	for _, id := range ids {
+		if a, ok := h.Animal(id); ok {
+			if w := a.WithoutFood(on); out == nil || w.After < out.After {
+				out = &w
+			}
+		}
+	}
+	if out == nil {
+		return "" // nobody of the household stands at it
+	}
+	return out.Text
 }

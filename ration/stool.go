@@ -75,7 +75,7 @@ func Stools() []Stool {
 		{Green, "green", "green and slimy", "food that passed fast, an irritated gut; no single disease", "a vet after a day, or at once with dullness", VetSoon, lasting},
 		{Bloody, "bloody", "fresh blood on it or in it", "a bleeding gut", "a vet now", VetNow, practice("blood goes to a vet")},
 		{Black, "black", "black and tarry", "digested blood", "a vet now", VetNow, practice("black tarry stool goes to a vet now")},
-		{NoStool, "none", "none for a day", "a blockage, or no food", "a vet now if it does not eat, vomits, or has a sore or swollen belly", VetNow, practice("no stool with vomiting or a sore belly: blockage")},
+		{NoStool, "none", "none for a day", "a blockage, or no food", "a vet now", VetNow, practice("no stool with vomiting or a sore belly: blockage")},
 	}
 }
 

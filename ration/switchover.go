@@ -222,76 +222,14 @@ type Hunger struct {
 	Since     time.Duration // since it may last have eaten anything
 	Certain   time.Duration // since it last ate for certain
 	BackAfter time.Duration // without food, the step is gone back
-	VetAfter  time.Duration // without food, a vet is called
-	VetRef    cite.Ref
+	Vet       WithoutFood   // when a vet is called
 }
 
 // ErrStage is wrapped by Next for a step that the plan does not have.
 var ErrStage = errors.New("no such stage")
 
-// Hours without food after which a vet is called. 24 is common practice for adults; sooner is asked for animals under six
-// months, pregnant ones, those with insulinoma and fat ones, without a figure: 12 is ours, 4 the practice for insulinoma.
-const (
-	vetHours       = 24
-	vetHoursSooner = 12
-	vetHoursLow    = 4
-	soonerWeeks    = 26
-	looseDays      = 3 // more than a few days
-	grainyDays     = 1
-	weightDays     = 2 // how old a weight may be at a gate: the text says two
-)
-
-// vetAfter is how many hours without food send this animal to a vet.
-func (a *Animal) vetAfter(on units.Date) (int64, cite.Ref) {
-	life := a.StageOn(on)
-	switch w, aged := a.AgeWeeks(on); {
-	case a.Has(Insulinoma):
-		return vetHoursLow, practice("meals at least every 4 h with insulinoma")
-	case a.frail(life), aged && w < soonerWeeks, life == Juvenile, a.Has(Obese):
-		return vetHoursSooner, choice("sooner than 24 h for the young, pregnant, nursing and fat; no figure was read")
-	}
-	return vetHours, practice("a vet when nothing is eaten for 24 h")
-}
-
-// Alarm is a reason to call a vet that a log gives.
-type Alarm struct {
-	Text string
-	Ref  cite.Ref
-}
-
-// Alarms are the reasons to call a vet that the log gives for an animal at its as-of moment: signs of illness of the last
-// 24 hours, stools of the last days, loss of weight, and hours without food: refused, or nothing set out for it on days that
-// are written down in full (then from 12 hours on, since fewer may be the usual night). Nothing written is no alarm.
-func (l *Log) Alarms(a *Animal, lim WeightLimits) []Alarm {
-	now := l.AsOf
-	var out []Alarm
-	for _, sg := range l.Signs {
-		if sg.Animal == a.ID && now.minutesSince(sg.When) <= dayMinutes {
-			out = append(out, Alarm{fmt.Sprintf("%s at %s", strings.ReplaceAll(sg.Sign, "-", " "), sg.When), practice("signs of illness go to a vet")})
-		}
-	}
-	slices.SortStableFunc(out, func(x, y Alarm) int { return strings.Compare(x.Text, y.Text) })
-	_, stools := l.stoolRun(a.ID)
-	out = append(out, stools...)
-	for _, al := range Weigh(l.Weights, a, now.Date, lim).Alerts {
-		if al.Vet {
-			out = append(out, Alarm{al.Text, al.Ref})
-		}
-	}
-	limit, ref := a.vetAfter(now.Date)
-	fast := l.fasting(a.ID)
-	var hungry int64
-	if fast.refused && fast.mayHaveEaten >= limit*60 {
-		hungry = fast.mayHaveEaten
-	}
-	if fast.unfed >= max(limit, vetHoursSooner)*60 {
-		hungry = max(hungry, fast.unfed)
-	}
-	if hungry > 0 {
-		out = append(out, Alarm{fmt.Sprintf("by the log it has eaten nothing for %s (limit %d h): see a vet", minutesText(hungry), limit), ref})
-	}
-	return out
-}
+// How old a weight may be at a gate, in days: the text says two.
+const weightDays = 2
 
 // Next says what to do with an animal that is being switched, from the log up to its as-of moment. It looks for reasons to
 // call a vet first, then for reasons to wait or go back, and only then at the gate. A refusal is never waited out: the
@@ -311,15 +249,15 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	now := l.AsOf
 	life := a.StageOn(now.Date)
 	fast := l.fasting(a.ID)
-	limit, ref := a.vetAfter(now.Date)
-	firm, _ := l.stoolRun(a.ID)
+	vetAfter := a.WithoutFood(now.Date)
+	firm := l.firm(a.ID)
 	meals := l.stageMeals(a.ID, s)
 	gate := l.gate(st, s, a, meals, firm, lim)
 	step := func(m Move, to int, reasons ...string) (Step, error) {
 		out := Step{Move: m, From: st, To: p.Stages[to], Reasons: reasons, Gate: gate, Calcium: p.Stages[to].Boneless}
 		minutes := func(n int64) time.Duration { return time.Duration(n) * time.Minute }
 		out.Hunger = Hunger{Written: fast.written, Since: minutes(fast.mayHaveEaten), Certain: minutes(fast.certain),
-			BackAfter: minutes(60 * int64(st.Back.Hours)), VetAfter: minutes(60 * limit), VetRef: ref}
+			BackAfter: minutes(60 * int64(st.Back.Hours)), Vet: vetAfter}
 		out.Cautions = []string{
 			"Never starve an animal into a new food: offer what it took before.",
 			"Weigh it every day while the food is changed.",
@@ -362,7 +300,7 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	if fast.refused && fast.mayHaveEaten >= int64(st.Back.Hours)*60 {
 		return step(StepBack, before, fmt.Sprintf("nothing eaten for %s (limit on this step %d h)", minutesText(fast.mayHaveEaten), st.Back.Hours))
 	}
-	if fast.certain >= limit*60 {
+	if fast.certain >= max(vetAfter.minutes(), vetHoursLow*60) {
 		return step(Ask, at, fmt.Sprintf("whether it ate in the last %s is not certain: weigh what is left, look for a stash, feed it apart", minutesText(fast.certain)))
 	}
 	if why := p.unclear(l, a.ID); why != "" {
@@ -415,60 +353,6 @@ func (l *Log) gate(st SwitchStage, s SwitchState, a *Animal, meals []stageMeal, 
 
 func minutesText(m int64) string { return safety.PeriodText(time.Duration(m) * time.Minute) }
 
-// fast is how long an animal has been without food by the log, in minutes up to its as-of moment.
-type fast struct {
-	written      bool  // anything at all was written for it in the last hours
-	refused      bool  // something was offered since it may last have eaten
-	mayHaveEaten int64 // since it may last have eaten
-	certain      int64 // since it last ate for certain
-	unfed        int64 // for certain not, since every day of it is written down in full
-}
-
-func (l *Log) fasting(animal string) fast {
-	const ever = 1 << 40
-	f := fast{mayHaveEaten: ever, certain: ever}
-	first := int64(0)
-	for _, e := range l.Entries {
-		if !slices.Contains(e.For, animal) {
-			continue
-		}
-		ago := l.AsOf.minutesSince(e.Meal)
-		first = max(first, ago)
-		f.written = f.written || ago <= vetHoursSooner*60
-		r := l.Ate(e, animal)
-		if r.High > 0 {
-			f.mayHaveEaten = min(f.mayHaveEaten, ago)
-		}
-		if r.Low > 0 {
-			f.certain = min(f.certain, ago)
-		}
-	}
-	last := f.mayHaveEaten
-	// Before the first entry nothing is known.
-	f.mayHaveEaten, f.certain = min(f.mayHaveEaten, first), min(f.certain, first)
-	for _, e := range l.Entries {
-		if slices.Contains(e.For, animal) && l.AsOf.minutesSince(e.Meal) <= f.mayHaveEaten && l.Ate(e, animal).High == 0 {
-			f.refused = true
-		}
-	}
-	f.unfed = min(last, l.full())
-	return f
-}
-
-// full is for how many minutes up to the as-of moment every day is written down in full.
-func (l *Log) full() int64 {
-	day := l.AsOf.Date
-	for i := len(l.Complete) - 1; i >= 0 && l.Complete[i] >= day; i-- {
-		if l.Complete[i] == day {
-			day--
-		}
-	}
-	if day == l.AsOf.Date {
-		return 0
-	}
-	return l.AsOf.minutesSince(Moment{Date: day + 1})
-}
-
 // stageMeal is what was offered of a step in one minute, and what was eaten of it.
 type stageMeal struct {
 	when    Moment
@@ -497,45 +381,6 @@ func (l *Log) stageMeals(animal string, s SwitchState) []stageMeal {
 	}
 	slices.SortFunc(out, func(a, b stageMeal) int { return b.when.Compare(a.when) })
 	return out
-}
-
-// stoolRun reads the stools up to the as-of moment: whether the latest is fine for going on, and reasons for a vet.
-func (l *Log) stoolRun(animal string) (fine bool, vet []Alarm) {
-	var own []StoolNote
-	for _, s := range l.Stools {
-		if s.Animal == animal {
-			own = append(own, s)
-		}
-	}
-	slices.SortStableFunc(own, func(a, b StoolNote) int { return b.When.Compare(a.When) })
-	fine = true
-	for i, s := range own {
-		d, _ := s.Class.Stool()
-		if i == 0 && d.Urgency > Fine && l.AsOf.minutesSince(s.When) <= 3*dayMinutes {
-			fine = false
-		}
-		if d.Urgency == VetNow && l.AsOf.minutesSince(s.When) <= 2*dayMinutes {
-			vet = append(vet, Alarm{fmt.Sprintf("stool %s at %s: %s", d.Word, s.When, d.Do), d.Ref})
-		}
-	}
-	// How long the run of poor stools up to the latest one has lasted.
-	if !fine {
-		for _, s := range own {
-			d, _ := s.Class.Stool()
-			if d.Urgency < VetSoon {
-				break
-			}
-			days := looseDays
-			if s.Class == Grainy || s.Class == Green {
-				days = grainyDays
-			}
-			if l.AsOf.minutesSince(s.When) > int64(days)*dayMinutes {
-				vet = append(vet, Alarm{fmt.Sprintf("stools have been %s or like it since %s: %s", d.Word, s.When, d.Do), d.Ref})
-				break
-			}
-		}
-	}
-	return fine, vet
 }
 
 // Expectation is what is known of changing an animal's food.

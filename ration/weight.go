@@ -55,18 +55,27 @@ const (
 // Weigh reads the weights of an animal up to a day. The order of the weights has no meaning. Losses are judged exactly;
 // a weight on the very limit raises no alert. Kits and juveniles must not lose weight at all, and are not held to a mean.
 func Weigh(weights []Weighing, a *Animal, on units.Date, lim WeightLimits) WeightReport {
-	r := WeightReport{Animal: a.ID}
-	var own []Weighing
+	return weigh(weightsOf(weights, a.ID, on), a, on, lim)
+}
+
+// weightsOf are an animal's weights up to a day, by time.
+func weightsOf(weights []Weighing, animal string, on units.Date) (own []Weighing) {
 	for _, w := range weights {
-		if w.Animal == a.ID && w.When.Date <= on && w.Mass > 0 {
+		if w.Animal == animal && w.When.Date <= on && w.Mass > 0 {
 			own = append(own, w)
 		}
 	}
+	slices.SortFunc(own, func(a, b Weighing) int { return a.When.Compare(b.When) })
+	return own
+}
+
+// weigh is Weigh of weights that are the animal's own, up to the day and in order.
+func weigh(own []Weighing, a *Animal, on units.Date, lim WeightLimits) WeightReport {
+	r := WeightReport{Animal: a.ID}
 	if len(own) == 0 {
 		r.Notes = append(r.Notes, "No weight is written down. Weigh weekly, daily while food is being changed.")
 		return r
 	}
-	slices.SortFunc(own, func(a, b Weighing) int { return a.When.Compare(b.When) })
 	r.Latest, r.Known = own[len(own)-1], true
 	last := r.Latest
 	var year, season []units.Mass

@@ -83,9 +83,9 @@ type VetSign struct {
 	Sign string
 	// After is how long the sign may last; zero is at once.
 	After time.Duration
-	// Sooner is the same for kits, pregnant jills, overweight animals and those
-	// with insulinoma; never longer than After.
+	// Sooner is the same for the animals that Who names; never longer than After.
 	Sooner time.Duration
+	Who    string // empty when Sooner is After
 	Why    string // what the shorter time rests on; empty when there is none
 	Ref    cite.Ref
 }
@@ -100,10 +100,14 @@ func (v VetSign) String() string {
 	}
 	s := v.Sign + ": " + when(v.After)
 	if v.Sooner != v.After {
-		s += "; " + when(v.Sooner) + " for kits, pregnant or overweight animals and with insulinoma"
+		s += "; " + when(v.Sooner) + " for " + v.Who
 	}
 	return s
 }
+
+// AboutEating reports whether the sign is that an animal does not eat. A sheet
+// about one animal says that once, with its own time.
+func (v VetSign) AboutEating() bool { return strings.HasPrefix(v.ID, "not-eating") }
 
 // VetSigns returns the signs, in the order of the file. Most of it is common
 // practice; no published hours for ferrets were read.
@@ -143,14 +147,15 @@ func (b *Book) readVet(path, text string) error {
 		}
 		return positivePeriod(s)
 	}
-	return readTable(path, text, b.reg, "id,sign,after,sooner,why_sooner,evidence", func(r row) {
-		v := VetSign{cell(r, "id", ident), r.text("sign"), cell(r, "after", when), cell(r, "sooner", when), r.opt("why_sooner"), r.ref("evidence")}
+	return readTable(path, text, b.reg, "id,sign,after,sooner,who,why_sooner,evidence", func(r row) {
+		v := VetSign{cell(r, "id", ident), r.text("sign"), cell(r, "after", when), cell(r, "sooner", when), r.opt("who"), r.opt("why_sooner"), r.ref("evidence")}
 		seen.add(r, "id", v.ID)
 		if v.Sooner > v.After {
 			r.fail("sooner", "sooner is later than after")
 		}
-		if v.Sooner < v.After && v.Why == "" {
-			r.fail("why_sooner", "why_sooner is missing")
+		if v.Sooner < v.After {
+			r.text("who")
+			r.text("why_sooner")
 		}
 		b.vet = append(b.vet, v)
 	})

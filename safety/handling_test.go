@@ -84,7 +84,7 @@ func TestVetSigns(t *testing.T) {
 			t.Errorf("%s: %v", id, v)
 		}
 	}
-	if s := byID["not-eating"].String(); s != "Eats nothing: after 24 h; after 12 h for kits, pregnant or overweight animals and with insulinoma" {
+	if s := byID["not-eating"].String(); s != "Eats nothing: after 24 h; after 12 h for young, pregnant, nursing, ill or overweight animals" {
 		t.Error(s)
 	}
 }

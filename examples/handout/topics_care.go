@@ -443,8 +443,8 @@ func (d *data) sitter() []block {
 	low := ration.Needs(&ration.Animal{ID: "example", Mass: units.Kilogram, Stage: ration.Adult, Conditions: []string{ration.Insulinoma}}, 0)
 	do := []para{
 		d.lift(),
-		{fact(fmt.Sprintf("A grown ferret: %s a day, never longer than %s without food.", counted(adult.MealsPerDay, adult.MealsPerDay, "meal", "meals"), safety.PeriodText(adult.Gap.Longest)), adult.MealsRef, adult.Gap.Ref)},
-		{fact(fmt.Sprintf("With insulinoma: %s a day, never longer than %s without food.", counted(low.MealsPerDay, low.MealsPerDay, "meal", "meals"), safety.PeriodText(low.Gap.Longest)), low.MealsRef, low.Gap.Ref)},
+		{fact(fmt.Sprintf("A grown ferret: %s a day, %s.", counted(adult.MealsPerDay, adult.MealsPerDay, "meal", "meals"), adult.Gap), adult.MealsRef, adult.Gap.Ref)},
+		{fact(fmt.Sprintf("With insulinoma: %s a day, %s.", counted(low.MealsPerDay, low.MealsPerDay, "meal", "meals"), low.Gap), low.MealsRef, low.Gap.Ref)},
 	}
 	do = append(do, handling(d.care, "stash")[:min(1, len(d.care.Handling("stash")))]...)
 	for _, topic := range []string{"washing", "dishes", "people"} {

@@ -442,7 +442,7 @@ func estimated(grams float64) units.Mass { return units.Mass(grams+0.5) * units.
 
 func (d *data) lifeStages() *table {
 	example := choice("an example weight")
-	t := &table{Caption: "Meals and gaps by stage", Columns: []said{fact("Animal", example), plain("Energy a day, about"), plain("Meals a day"), plain("Longest time without food")}}
+	t := &table{Caption: "Meals and gaps by stage", Columns: []said{fact("Animal", example), plain("Energy a day, about"), plain("Meals a day"), plain("Longest between meals")}}
 	for _, a := range []ration.Animal{
 		{ID: "Kit", Mass: 400 * units.Gram, Stage: ration.Kit},
 		{ID: "Still growing", Mass: 700 * units.Gram, Stage: ration.Juvenile},

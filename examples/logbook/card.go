@@ -47,6 +47,7 @@ type one struct {
 	Never  []string `json:"never"`
 	Times  []string `json:"usual_times"`
 	Gap    string   `json:"longest_time_without_food"`
+	Fasts  string   `json:"if_it_does_not_eat"`
 	Drinks string   `json:"drinks"`
 	Weight string   `json:"weight"`
 	Stools string   `json:"stools"`
@@ -60,7 +61,7 @@ type sign struct {
 
 func (c *card) code() int {
 	if len(c.Faults) > 0 || slices.ContainsFunc(c.Cards, func(o one) bool {
-		return slices.ContainsFunc(o.First, func(f first) bool { return f.Level == "vet now" })
+		return slices.ContainsFunc(o.First, func(f first) bool { return f.Level == "vet now" || f.Level == "stop" })
 	}) {
 		return cli.Mend
 	}
@@ -100,7 +101,9 @@ func (m *maker) card(only *ration.Animal) (*card, error) {
 		c.Out = append(c.Out, line)
 	}
 	for _, s := range m.Care.VetSigns() {
-		c.Vet = append(c.Vet, sign{s.String(), m.notes.Words(s.Ref)})
+		if !s.AboutEating() { // each card says it with its own time
+			c.Vet = append(c.Vet, sign{s.String(), m.notes.Words(s.Ref)})
+		}
 	}
 	at := kit.Situation(m.h, m.needs())
 	at.Handout, at.Hours = true, true
@@ -119,6 +122,9 @@ func (m *maker) one(a *ration.Animal) one {
 	}
 	for _, al := range m.l.Alarms(a, m.lim) {
 		o.First = append(o.First, first{"vet now", m.names(a.ID), upper(al.Text), m.notes.Words(al.Ref)})
+	}
+	for _, s := range m.ateStops(a, m.to+1) {
+		o.First = append(o.First, first{"stop", m.names(a.ID), s.text, m.notes.Words(s.hazard.Evidence...)})
 	}
 	if len(n.VetFirst) > 0 {
 		o.First = append(o.First, first{"vet", m.names(a.ID), "Under a vet's care or in need of one: " + page.And(n.VetFirst) + ". Change nothing without the vet.", ""})
@@ -166,7 +172,9 @@ func (m *maker) one(a *ration.Animal) one {
 		o.Never = append(o.Never, id)
 	}
 	o.Times = m.usualTimes(a.ID)
-	o.Gap = fmt.Sprintf("%s: %s%s", safety.PeriodText(n.Gap.Longest), n.Gap.Why, basis(m.notes.Words(n.Gap.Ref)))
+	o.Gap = fmt.Sprintf("%s: %s%s", n.Gap, n.Gap.Why, basis(m.notes.Words(n.Gap.Ref)))
+	fasts := a.WithoutFood(m.to)
+	o.Fasts = fasts.Text + basis(m.notes.Words(fasts.Ref))
 	o.Drinks = cmp.Or(m.drank(a.ID), "not written down; fresh water always")
 	w := ration.Weigh(m.l.Weights, a, m.to, m.lim)
 	o.Weight = "none is written down: weigh it on the first day"
@@ -275,7 +283,8 @@ func (c *card) text() []byte {
 		line("leaves", strings.Join(o.Left, "; "))
 		line("never give", strings.Join(o.Never, "; "))
 		line("usual times", strings.Join(o.Times, ", "))
-		line("longest without food", o.Gap)
+		line("between meals", o.Gap)
+		line("if it does not eat", o.Fasts)
 		line("drinks", o.Drinks)
 		line("weight", o.Weight)
 		line("stools", o.Stools)

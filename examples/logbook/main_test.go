@@ -461,3 +461,100 @@ func TestNobodySawItEat(t *testing.T) {
 		}
 	}
 }
+
+// A sign of illness stays first in the log and on the card, wherever in the log it stands and whatever days are looked at.
+func TestSignsStay(t *testing.T) {
+	t.Parallel()
+	for _, when := range []string{"2026-11-16 00:00", "2026-11-22 23:59", "2026-11-28 22:59", "2026-11-29 23:00"} {
+		log := strings.Replace(twoWeeks, "\nfed:\n", "\nsigns:\n  - {at: "+when+", animal: rowan, sign: fits}\n  - {at: "+when+", animal: rowan, sign: collapse}\n\nfed:\n", 1)
+		own := files(t, log)
+		for _, args := range [][]string{nil, {"-days", "14"}, {"-sheet", "card", "-animal", "rowan"}, {"-sheet", "card", "-days", "14"}} {
+			code, out, errs := call(t, "", append(args, own...)...)
+			out = strings.Join(strings.Fields(out), " ")
+			if want := "Fits at " + when; code != 1 || strings.Count(out, want) != 1 || !strings.Contains(out, "Collapse at "+when) {
+				t.Errorf("%s, %q: exit %d, %s, %q", when, args, code, errs, want)
+			}
+		}
+		_, out, _ := call(t, "", own...)
+		if _, first, _ := strings.Cut(out, "\nFirst\n-----\n"); !strings.HasPrefix(first, "  VET NOW  ") {
+			t.Errorf("%s: begins with %.60q", when, first)
+		}
+	}
+}
+
+// Green stool beside dullness is told as what it is: now, and before either alone.
+func TestGreenAndDull(t *testing.T) {
+	t.Parallel()
+	log := strings.Replace(twoWeeks, "\nfed:\n", "\nsigns:\n  - {at: 2026-11-24 08:00, animal: rowan, sign: dull}\n\nfed:\n", 1)
+	log = strings.Replace(log, "\nstools:\n", "\nstools:\n  - {at: 2026-11-24 09:00, animal: rowan, class: green}\n", 1)
+	_, out, errs := call(t, "", files(t, log)...)
+	text := strings.Join(strings.Fields(out), " ")
+	both, dull := strings.Index(text, "VET NOW Rowan: Stool green at 2026-11-24 09:00: a vet now: together with dull at 2026-11-24 08:00 it is the graver"), strings.Index(text, "VET NOW Rowan: Dull at")
+	if both < 0 || dull < both || !strings.Contains(text, "Rowan, 2026-11-24 09:00: green (green and slimy)") || strings.Contains(text, "a vet after a day, or at once with dullness") {
+		t.Errorf("%d, %d, %s\n%s", both, dull, errs, out[:min(len(out), 2000)])
+	}
+}
+
+// What must not be fed stands first on the card too, and in the log when it was eaten before the days looked at.
+func TestStopsStay(t *testing.T) {
+	t.Parallel()
+	log := strings.Replace(twoWeeks, "\nfed:\n", "\nfed:\n  - {at: 2026-11-16 08:00, for: [rowan], food: pork loin, offered: 30 g, left: 0 g, stash: 0 g}\n", 1)
+	own := files(t, log)
+	for _, args := range [][]string{nil, {"-sheet", "card", "-animal", "rowan"}} {
+		code, out, errs := call(t, "", append(args, own...)...)
+		if text := strings.Join(strings.Fields(out), " "); code != 1 || !strings.Contains(text, "last at 2026-11-16 08:00, and may have been eaten.") {
+			t.Errorf("%q: exit %d %s", args, code, errs)
+		}
+	}
+}
+
+// Animals of one name are told apart wherever they are named, and none is asked for by a name that two have.
+func TestAnimalsOfOneName(t *testing.T) {
+	t.Parallel()
+	home := strings.NewReplacer("name: Bramble", "name: Moss", "name: Rowan", "name: moss").Replace(rescue)
+	dir := t.TempDir()
+	h, l := filepath.Join(dir, "home.yaml"), filepath.Join(dir, "log.yaml")
+	for path, text := range map[string]string{h: home, l: twoWeeks} {
+		if err := os.WriteFile(path, []byte(text), 0o600); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for _, args := range [][]string{nil, {"-sheet", "card"}, {"-format", "json"}, {"-sheet", "card", "-format", "json"}} {
+		_, out, errs := call(t, "", append(args, "-household", h, "-log", l)...)
+		text := strings.Join(strings.Fields(out), " ")
+		bare := regexp.MustCompile(`\b[Mm]oss\b(?: \((bramble|moss|rowan)\))?`)
+		for _, m := range bare.FindAllString(text, -1) {
+			if !strings.HasSuffix(m, ")") && m != "moss" { // the id itself stands in JSON and in brackets
+				t.Errorf("%q: %q stands without its id: %s", args, m, errs)
+				break
+			}
+		}
+		for _, want := range []string{"Moss (bramble)", "Moss (moss)", "moss (rowan)"} {
+			if !strings.Contains(text, want) {
+				t.Errorf("%q: no %q", args, want)
+			}
+		}
+	}
+	if code, out, errs := call(t, "", "-sheet", "card", "-animal", "Moss", "-household", h, "-log", l); code != 2 || out != "" || !strings.Contains(errs, "give the id, one of bramble, rowan, moss") {
+		t.Errorf("exit %d, %s", code, errs)
+	}
+	if code, out, _ := call(t, "", "-sheet", "card", "-animal", "moss", "-household", h, "-log", l); code == 2 || !strings.Contains(out, "\nMoss (moss)\n") {
+		t.Errorf("the id is not taken: exit %d", code)
+	}
+}
+
+// notEating are sentences that say what to do with an animal that does not eat.
+var notEating = regexp.MustCompile(`(?i)[^.]*(eats nothing|does not eat\b|not eating|nothing eaten|without food|waited? out)[^.]*\.`)
+
+// A card says one thing about an animal that does not eat, with its own time.
+func TestCardOfNotEating(t *testing.T) {
+	t.Parallel()
+	for animal, want := range map[string]string{"rowan": "24 h", "fern": "12 h", "moss": "4 h"} {
+		_, out, _ := call(t, "", "-sheet", "card", "-animal", animal)
+		text, _, _ := strings.Cut(strings.Join(strings.Fields(out), " "), "Please read")
+		got := notEating.FindAllString(text, -1)
+		if len(got) != 1 || !strings.Contains(got[0], "Eats nothing: offer what it took before, and call a vet after "+want) {
+			t.Errorf("%s: %q", animal, got)
+		}
+	}
+}

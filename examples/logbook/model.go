@@ -270,6 +270,41 @@ func (m *maker) caution(into *[]string, c safety.Caution) {
 	*into = append(*into, c.Text)
 }
 
+// ateStop is a food that must not be fed and that an animal may have eaten.
+type ateStop struct {
+	text   string
+	hazard safety.Hazard
+}
+
+// ateStops are the foods of the log before a day that must not be fed, whatever the
+// days looked at, each with the last bowl of it.
+func (m *maker) ateStops(a *ration.Animal, before units.Date) (out []ateStop) {
+	last := map[*prey.Food]ration.Moment{}
+	var foods []*prey.Food
+	for _, e := range m.l.Entries {
+		if e.Meal.Date >= before || m.l.Ate(e, a.ID).High == 0 {
+			continue
+		}
+		if at, ok := last[e.Food]; !ok || at.Compare(e.Meal) < 0 {
+			last[e.Food] = e.Meal
+		}
+		if !slices.Contains(foods, e.Food) {
+			foods = append(foods, e.Food)
+		}
+	}
+	slices.SortFunc(foods, func(x, y *prey.Food) int {
+		return cmp.Or(last[y].Compare(last[x]), cmp.Compare(x.ID, y.ID))
+	})
+	for _, f := range foods {
+		for _, h := range m.Care.Hazards(safety.ItemOf(f), safety.Context{Region: m.h.Region, Notices: m.Notices, On: last[f].Date}) {
+			if h.Gravity == safety.Stop && h.Standing == safety.Holds {
+				out = append(out, ateStop{fmt.Sprintf("%s stood in its bowl, last at %s, and may have been eaten. %s: %s %s", f.Name, last[f], h.Name, h.Sentence, h.Do), h})
+			}
+		}
+	}
+	return out
+}
+
 // needs are those of the last day of the log.
 func (m *maker) needs() []ration.Need {
 	out := make([]ration.Need, len(m.h.Animals))
@@ -304,6 +339,9 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 	}
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
+		for _, s := range m.ateStops(a, m.from) {
+			add("stop", m.names(a.ID), s.text, s.hazard.Evidence...)
+		}
 		if w := m.wait(a); w.over > 0 && w.frail {
 			add("vet", m.names(a.ID), fmt.Sprintf("Waited %s from one set-out to the next (%s to %s); it should wait no longer than %s: %s. That happened %s in these days. Food that still lay there is not counted; plan with the vet.",
 				safety.PeriodText(w.longest), w.from, w.until, safety.PeriodText(w.gap.Longest), w.gap.Why, times(w.over)), w.gap.Ref)
@@ -311,14 +349,6 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 		for _, f := range e.Each[i].Findings {
 			if f.Rule.Check == balance.EnergyFloor && f.Verdict == balance.Missed {
 				add("vet", m.names(a.ID), fmt.Sprintf("Ate %s, below its resting need (%s). If nothing is missing in the log, see a vet.", f.MeasuredText(), f.LimitText()), f.Evidence()...)
-			}
-		}
-	}
-	for _, w := range b.Weights {
-		for _, al := range w.Alerts {
-			if al.Level == "vet" && !slices.ContainsFunc(b.First, func(f first) bool { return f.Animal == al.Animal && f.Text == al.Text }) {
-				b.First = append(b.First, al)
-				b.bad = true
 			}
 		}
 	}
@@ -616,7 +646,7 @@ func (m *maker) verdicts(by *balance.EatenBy, keep func(*balance.EatenFinding) b
 }
 
 func (m *maker) bowls(b *book) {
-	for _, s := range m.l.Signals(m.from, m.to) {
+	for _, s := range m.l.Signals(m.h, m.from, m.to) {
 		b.Bowls = append(b.Bowls, bowl{m.names(s.For...), s.Bowls, s.Emptied, s.Refused, page.Both(s.Offered), page.Both(s.Left), s.Text, m.notes.Words(s.Ref)})
 	}
 }
@@ -655,10 +685,11 @@ func (m *maker) stools(b *book) {
 		return cmp.Or(x.When.Compare(y.When), cmp.Compare(x.Animal, y.Animal))
 	})
 	for _, s := range notes {
-		d, ok := s.Class.Stool()
+		a, ok := m.h.Animal(s.Animal)
 		if !ok {
 			continue
 		}
+		d := m.l.Stool(s, a)
 		b.Stools = append(b.Stools, stool{m.names(s.Animal), s.When.String(), d.Word, d.Looks, d.Likely, d.Do, d.Urgency.String(), m.notes.Words(d.Ref)})
 	}
 }

@@ -138,7 +138,7 @@ func TestNextMove(t *testing.T) {
 		{"refuses", rescue, twoNewcomers, "burdock", "a step back", "thick", "2 meals refused", false, 1},
 		{"on the step since yesterday", rescue, strings.Replace(twoNewcomers, "2026-11-24 07:00, animal: tansy", "2026-11-28 07:00, animal: tansy", 1), "tansy", "stay", "soup", "1 day on this step", false, 0},
 		{"a sign", rescue, dull, "tansy", "see a vet now", "taste", "dull at 2026-11-29 20:00", true, 1},
-		{"blood long ago", rescue, add("stools", "{at: 2026-11-24 08:00, animal: burdock, class: bloody}"), "burdock", "a step back", "thick", "2 meals refused", false, 1},
+		{"blood long ago", rescue, add("stools", "{at: 2026-11-24 08:00, animal: burdock, class: bloody}"), "burdock", "see a vet now", "thick", "stool bloody at 2026-11-24 08:00", true, 1},
 		{"blood", rescue, add("stools", "{at: 2026-11-29 08:00, animal: burdock, class: bloody}"), "burdock", "see a vet now", "thick", "stool bloody", true, 1},
 		{"nothing written", rescue, lines(func(l string) bool {
 			return !strings.Contains(l, "{at: 2026-11-29") && !strings.Contains(l, "{at: 2026-11-28") || strings.Contains(l, "burdock")

@@ -60,6 +60,7 @@ type next struct {
 	OldFood string   `json:"old_food"`
 	Gate    []gate   `json:"gate"`
 	Hunger  *hunger  `json:"hours_without_food,omitempty"`
+	Fasts   string   `json:"if_it_does_not_eat"`
 	Calcium *calcium `json:"calcium,omitempty"`
 	Left    []string `json:"steps_left_out"`
 	Care    []string `json:"take_care"`
@@ -127,6 +128,9 @@ func newMaker(k *kit.Kit, steps *ration.SwitchPlan, h *ration.Household, l *rati
 	m.s = &sheet{Schema: "fitchet.switchover/1", Household: h.Name, AsOf: l.AsOf.String(), Faults: []string{}, Vet: []vet{}, Signs: []string{}, Animals: []next{},
 		Notes: []string{}, Expect: []string{}, Cautions: []string{}}
 	for _, v := range k.Care.VetSigns() {
+		if v.AboutEating() {
+			continue // each animal's part says it with its own time
+		}
 		m.s.Signs = append(m.s.Signs, v.String()+" ("+m.notes.Words(v.Ref)+")")
 	}
 	m.s.Order, m.s.Gates = m.notes.Words(steps.Ref), m.notes.Words(steps.GatesRef)
@@ -170,6 +174,8 @@ func (m *maker) animals(only *ration.Animal) error {
 func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) error {
 	need := ration.Needs(a, m.l.AsOf.Date)
 	n := next{Animal: a.ID, Name: m.h.NameOf(a.ID), About: kit.Describe(a, need), Why: []string{}, Gate: []gate{}, Care: []string{}, Left: append([]string{}, m.steps.Skipped(m.l, a.ID)...)}
+	fasts := a.WithoutFood(m.l.AsOf.Date)
+	n.Fasts = fasts.Text + basis(m.notes.Words(fasts.Ref))
 	lim := ration.DefaultWeightLimits()
 	for _, al := range m.l.Alarms(a, lim) {
 		m.s.Vet = append(m.s.Vet, vet{n.Name, true, al.Text, m.notes.Words(al.Ref)})
@@ -200,7 +206,7 @@ func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) e
 		n.Gate = append(n.Gate, gate{g.What, g.Have, g.Met})
 	}
 	if step.Hunger.Written {
-		n.Hunger = &hunger{safety.PeriodText(step.Hunger.Since), safety.PeriodText(step.Hunger.Certain), safety.PeriodText(step.Hunger.BackAfter), m.s.Gates, safety.PeriodText(step.Hunger.VetAfter), m.notes.Words(step.Hunger.VetRef)}
+		n.Hunger = &hunger{safety.PeriodText(step.Hunger.Since), safety.PeriodText(step.Hunger.Certain), safety.PeriodText(step.Hunger.BackAfter), m.s.Gates, safety.PeriodText(step.Hunger.Vet.After), m.notes.Words(step.Hunger.Vet.Ref)}
 	}
 	if step.Move == ration.CallVet {
 		n.Care = append(n.Care, "Until the vet has seen it: no new food. Whatever it eats is right.")

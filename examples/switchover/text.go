@@ -97,8 +97,9 @@ func (n *next) text(w *page.Writer) {
 		}
 	}
 	if h := n.Hunger; h != nil {
-		line("without food", fmt.Sprintf("it may last have eaten %s ago, and ate for certain %s ago. Go a step back after %s (%s); a vet after %s (%s). Never wait out a refusal.", h.Since, h.Certain, h.Back, h.BackBase, h.Vet, h.VetBasis))
+		line("without food", fmt.Sprintf("it may last have eaten %s ago, and ate for certain %s ago. Go a step back after %s (%s).", h.Since, h.Certain, h.Back, h.BackBase))
 	}
+	line("does not eat", n.Fasts)
 	if c := n.Calcium; c != nil {
 		what := "for a batch of " + c.Batch
 		if len(c.Of) > 0 {

@@ -74,8 +74,8 @@ func (s *sheet) card() *cards {
 	for _, n := range s.needed() {
 		a := n.Animal
 		c := card{Animal: a.ID, Name: m.h.NameOf(a.ID), Sex: cmp.Or(a.SexWord(), "unknown"), Weight: both(a.Mass), About: describe(a, n), Shared: []string{},
-			Gap:   fmt.Sprintf("never longer than %s without food: %s (%s)", safety.PeriodText(n.Gap.Longest), n.Gap.Why, m.words(n.Gap.Ref)),
-			Times: []string{}, Menu: []menu{}, Not: each(a.Never, m.foodName), Never: never, Vet: m.signs(a, n), Ask: slices.Clone(n.VetFirst), Limits: limits}
+			Gap:   fmt.Sprintf("%s: %s (%s)", n.Gap, n.Gap.Why, m.words(n.Gap.Ref)),
+			Times: []string{}, Menu: []menu{}, Not: each(a.Never, m.foodName), Never: never, Vet: each(a.VetSigns(m.care, n.On), func(v ration.VetSign) string { return m.brief(v.Text, v.Ref) }), Ask: slices.Clone(n.VetFirst), Limits: limits}
 		if c.Ask == nil {
 			c.Ask = []string{}
 		}
@@ -183,30 +183,6 @@ func (m *maker) never() []string {
 				out = append(out, m.brief(h.Name, h.Evidence...))
 			}
 		}
-	}
-	return out
-}
-
-// signs are those that send this animal to a vet, with its own hours.
-func (m *maker) signs(a *ration.Animal, n ration.Need) []string {
-	soon := n.Stage == ration.Kit || n.Stage == ration.Pregnant || n.Stage == ration.Lactating || a.Has(ration.Obese) || a.Has(ration.Insulinoma) || a.Has(ration.Ill)
-	if w, ok := a.AgeWeeks(n.On); ok && w < 26 {
-		soon = true // kits under six months
-	}
-	var out []string
-	for _, v := range m.care.VetSigns() {
-		if strings.HasSuffix(v.ID, "-insulinoma") && !a.Has(ration.Insulinoma) || v.ID == "not-eating" && a.Has(ration.Insulinoma) {
-			continue
-		}
-		after := v.After
-		if soon {
-			after = v.Sooner
-		}
-		when := "at once"
-		if after > 0 {
-			when = "after " + safety.PeriodText(after)
-		}
-		out = append(out, m.brief(v.Sign+": "+when, v.Ref))
 	}
 	return out
 }

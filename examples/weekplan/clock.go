@@ -73,7 +73,7 @@ func (m *maker) clocks(p *ration.Plan, needs []ration.Need, windows map[safety.F
 			return err
 		}
 		o := clockOut{Who: m.names(ids), Text: c.Text, Times: []string{}, ids: ids, clock: c}
-		o.Gap = fmt.Sprintf("no longer than %s without food: %s (%s)", safety.PeriodText(gap.Longest), gap.Why, m.words(gap.Ref))
+		o.Gap = fmt.Sprintf("%s: %s (%s)", gap, gap.Why, m.words(gap.Ref))
 		for _, t := range c.SetOuts {
 			o.Times = append(o.Times, t.String())
 		}

@@ -328,7 +328,7 @@ func (s *sheet) setOutPart() part {
 	}
 	p.put(head("Other published limits"), listed(unmarked(s.SetOut[0].Others)))
 	p.put(listed(each(s.SetOut[0].Notes, func(n string) item { return marked("Note", n) })))
-	clocks := &table{Caption: "Hours between meals", Cols: []string{"For", "How long without food", "Bowls, and when"}}
+	clocks := &table{Caption: "Hours between meals", Cols: []string{"For", "How often food", "Bowls, and when"}}
 	for _, c := range s.Clocks {
 		lines := []string{c.Text}
 		if len(c.Times) > 0 {

@@ -1,0 +1,399 @@
+package ration
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+	"time"
+
+	"fitchet.example/safety"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+)
+
+// Hours without food after which a vet is called: those of the signs "not-eating" and "not-eating-insulinoma" of package
+// safety. 24 is common practice for adults; sooner is asked for the young, pregnant, ill and fat, without a figure: 12 is
+// ours, 4 the practice for insulinoma.
+const (
+	vetHours       = 24
+	vetHoursSooner = 12
+	vetHoursLow    = 4
+	soonerWeeks    = 26
+	looseDays      = 3 // more than a few days
+	grainyDays     = 1
+	staleDays      = 3 // older stools say nothing of today
+)
+
+// WithoutFood is when a vet is called for an animal that does not eat.
+type WithoutFood struct {
+	After time.Duration // without food; 0: at once
+	Text  string        // the one sentence that says so, wherever it is said
+	Ref   cite.Ref
+}
+
+func (n WithoutFood) minutes() int64 { return int64(n.After / time.Minute) }
+
+// WithoutFood says when a vet is called if this animal does not eat.
+func (a *Animal) WithoutFood(on units.Date) WithoutFood {
+	n := WithoutFood{vetHours * time.Hour, "", practice("a day without food goes to a vet")}
+	switch {
+	case a.Has(NotEating):
+		n.After, n.Ref = 0, practice("an animal that does not eat goes to a vet at once")
+		n.Text = "It is written down as not eating: call a vet now."
+		return n
+	case a.Has(Insulinoma):
+		n.After, n.Ref = vetHoursLow*time.Hour, practice("meals at least every 4 h with insulinoma")
+	case a.cannotWait(on):
+		n.After, n.Ref = vetHoursSooner*time.Hour, choice("sooner than 24 h for the young, pregnant, nursing, ill and fat; no figure was read")
+	}
+	n.Text = fmt.Sprintf("Eats nothing: offer what it took before, and call a vet after %s.", safety.PeriodText(n.After))
+	return n
+}
+
+// cannotWait reports whether signs that may be watched for a while in another animal may not be in this one: it is young,
+// pregnant, nursing, ill or fat, or has insulinoma.
+func (a *Animal) cannotWait(on units.Date) bool {
+	life := a.StageOn(on)
+	w, aged := a.AgeWeeks(on)
+	return a.frail(life) || aged && w < soonerWeeks || life == Juvenile || a.Has(Obese) || a.Has(Ill)
+}
+
+// VetSign is a sign that sends one animal to a vet, and when.
+type VetSign struct {
+	Text string
+	Ref  cite.Ref
+}
+
+// VetSigns are the signs of the book with the times of this animal. What is said of not eating is WithoutFood.
+func (a *Animal) VetSigns(book *safety.Book, on units.Date) []VetSign {
+	n := a.WithoutFood(on)
+	out := []VetSign{{n.Text, n.Ref}}
+	for _, v := range book.VetSigns() {
+		if v.AboutEating() {
+			continue
+		}
+		after := v.After
+		if a.cannotWait(on) {
+			after = v.Sooner
+		}
+		when := "at once"
+		if after > 0 {
+			when = "after " + safety.PeriodText(after)
+		}
+		out = append(out, VetSign{v.Sign + ": " + when, v.Ref})
+	}
+	return out
+}
+
+// Alarm is a reason to call a vet that a log gives.
+type Alarm struct {
+	Text string
+	Ref  cite.Ref
+	When Moment // of the last sight of it
+
+	both bool // two signs that are graver together
+}
+
+// Alarms are the reasons to call a vet that the log gives for an animal, from its first day to its as-of moment, the
+// gravest and then the latest first: signs of illness, stools, loss of weight, and hours without food: refused, or nothing
+// set out for it on days that are written down in full (then from 12 hours on, since fewer may be the usual night). None
+// goes away by itself: that a vet has seen the animal is not written in a log. Nothing written is no alarm.
+func (l *Log) Alarms(a *Animal, lim WeightLimits) []Alarm {
+	var out []Alarm
+	for _, sg := range l.Signs {
+		if sg.Animal == a.ID {
+			out = append(out, Alarm{Text: signText(sg), Ref: practice("signs of illness go to a vet"), When: sg.When})
+		}
+	}
+	out = append(out, l.stoolAlarms(a)...)
+	if al, ok := l.afterPoultry(a, out); ok {
+		out = append(out, al)
+	}
+	out = append(out, l.weightAlarms(a, lim)...)
+	out = append(out, l.fasts(a)...)
+	slices.SortStableFunc(out, func(x, y Alarm) int {
+		if x.both != y.both {
+			if x.both {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Or(y.When.Compare(x.When), strings.Compare(x.Text, y.Text))
+	})
+	return slices.CompactFunc(out, func(x, y Alarm) bool { return x.Text == y.Text })
+}
+
+func signText(s SignNote) string {
+	return fmt.Sprintf("%s at %s", strings.ReplaceAll(s.Sign, "-", " "), s.When)
+}
+
+// Stool describes a stool of this log in the animal that had it: what may wait in another is urgent in one that also shows
+// a sign of illness within a day of it, and some are in an animal that cannot wait.
+func (l *Log) Stool(s StoolNote, a *Animal) Stool {
+	d, _ := s.Class.Stool()
+	if d.Urgency != VetSoon {
+		return d
+	}
+	if sg, ok := l.signNear(s); ok {
+		d.Urgency, d.Do = VetNow, "a vet now: together with "+signText(sg)+" it is the graver"
+	} else if (s.Class == Watery || s.Class == Green || s.Class == Grainy) && a.cannotWait(s.When.Date) {
+		d.Urgency, d.Do = VetNow, "a vet now: this animal cannot wait"
+	}
+	return d
+}
+
+// signNear is the sign of illness nearest to a stool, within a day of it.
+func (l *Log) signNear(s StoolNote) (near SignNote, ok bool) {
+	best := int64(dayMinutes)
+	for _, sg := range l.Signs {
+		if sg.Animal != s.Animal {
+			continue
+		}
+		off := sg.When.minutesSince(s.When)
+		if off = max(off, -off); off < best || off == best && (!ok || signText(sg) < signText(near)) {
+			near, ok, best = sg, true, off
+		}
+	}
+	return near, ok
+}
+
+// stoolsOf are an animal's stools, latest first.
+func (l *Log) stoolsOf(animal string) []StoolNote {
+	var own []StoolNote
+	for _, s := range l.Stools {
+		if s.Animal == animal {
+			own = append(own, s)
+		}
+	}
+	slices.SortStableFunc(own, func(a, b StoolNote) int { return b.When.Compare(a.When) })
+	return own
+}
+
+// firm reports whether the last stool speaks against nothing.
+func (l *Log) firm(animal string) bool {
+	own := l.stoolsOf(animal)
+	if len(own) == 0 || l.AsOf.minutesSince(own[0].When) > staleDays*dayMinutes {
+		return true
+	}
+	d, _ := own[0].Class.Stool()
+	return d.Urgency <= Fine
+}
+
+// stoolAlarms are the stools that send the animal to a vet by themselves, and runs of poor ones that lasted.
+func (l *Log) stoolAlarms(a *Animal) (out []Alarm) {
+	own := l.stoolsOf(a.ID)
+	var run []StoolNote // of poor stools, latest first
+	lasted := func() {
+		if len(run) == 0 {
+			return
+		}
+		end := run[0].When
+		if run[0] == own[0] && l.AsOf.minutesSince(end) <= staleDays*dayMinutes {
+			end = l.AsOf // nothing better came after it
+		}
+		for _, s := range run {
+			days := looseDays
+			if s.Class == Grainy || s.Class == Green {
+				days = grainyDays
+			}
+			if end.minutesSince(s.When) > int64(days)*dayMinutes {
+				d, _ := s.Class.Stool()
+				out = append(out, Alarm{Text: fmt.Sprintf("stools have been %s or like it since %s: %s", d.Word, s.When, d.Do), Ref: d.Ref, When: run[0].When})
+				break
+			}
+		}
+		run = nil
+	}
+	for _, s := range own {
+		d := l.Stool(s, a)
+		if d.Urgency == VetNow {
+			_, both := l.signNear(s)
+			out = append(out, Alarm{Text: fmt.Sprintf("stool %s at %s: %s", d.Word, s.When, d.Do), Ref: d.Ref, When: s.When, both: both})
+		}
+		if d.Urgency < VetSoon {
+			lasted()
+			continue
+		}
+		run = append(run, s)
+	}
+	lasted()
+	return out
+}
+
+// afterPoultry adds to the alarms of an ill animal that it had eaten raw poultry.
+func (l *Log) afterPoultry(a *Animal, ill []Alarm) (Alarm, bool) {
+	var last *Entry
+	for _, al := range ill {
+		for i := range l.Entries {
+			e := &l.Entries[i]
+			if e.Meal.Compare(al.When) <= 0 && e.Food.HasHazard("poultry") && l.Ate(*e, a.ID).High > 0 && (last == nil || compareEntries(*last, *e) < 0) {
+				last = e
+			}
+		}
+	}
+	if last == nil {
+		return Alarm{}, false
+	}
+	return Alarm{Text: fmt.Sprintf("ill after raw poultry (%s at %s): tell the vet, who may have to think of bird flu", last.Food.Name, last.Meal),
+		Ref: published("abstract", "", "golke-2024"), When: last.Meal}, true
+}
+
+// weightAlarms are what the weights say on the as-of day, and what they said on a day of the log before.
+func (l *Log) weightAlarms(a *Animal, lim WeightLimits) (out []Alarm) {
+	own := weightsOf(l.Weights, a.ID, l.AsOf.Date)
+	seen := map[string]bool{}
+	for i := len(own); i > 0 && own[i-1].When.Date >= l.From; i-- {
+		w := own[i-1]
+		on, text := l.AsOf.Date, "%[2]s"
+		if i < len(own) {
+			on, text = w.When.Date, "on %[1]s: %[2]s"
+		}
+		for _, al := range weigh(own[:i], a, on, lim).Alerts {
+			if al.Vet && !seen[al.ID] {
+				seen[al.ID] = true
+				out = append(out, Alarm{Text: fmt.Sprintf(text, on, al.Text), Ref: al.Ref, When: w.When})
+			}
+		}
+	}
+	return out
+}
+
+// fasts are the hours without food that send the animal to a vet: those up to the as-of moment, and the longest that ended
+// before.
+func (l *Log) fasts(a *Animal) (out []Alarm) {
+	now := a.WithoutFood(l.AsOf.Date)
+	f := l.fasting(a.ID)
+	var hungry int64
+	if f.refused && f.mayHaveEaten >= now.minutes() {
+		hungry = f.mayHaveEaten
+	}
+	if f.unfed >= max(now.minutes(), vetHoursSooner*60) {
+		hungry = max(hungry, f.unfed)
+	}
+	if hungry > 0 {
+		out = append(out, Alarm{Text: fmt.Sprintf("by the log it has eaten nothing for %s (limit %s): see a vet", minutesText(hungry), limitText(now)), Ref: now.Ref, When: l.AsOf})
+	}
+	var longest int64
+	var past Alarm
+	for _, e := range l.ended(a.ID) {
+		limit := a.WithoutFood(e.until.Date)
+		n := int64(0)
+		if e.refused >= limit.minutes() && limit.After > 0 {
+			n = e.refused
+		}
+		if e.unfed > max(limit.minutes(), vetHoursSooner*60) {
+			n = max(n, e.unfed)
+		}
+		if n > longest {
+			longest = n
+			past = Alarm{Text: fmt.Sprintf("by the log it had eaten nothing for %s (limit %s), up to %s: see a vet", minutesText(n), limitText(limit), e.until), Ref: limit.Ref, When: e.until}
+		}
+	}
+	if longest > 0 {
+		out = append(out, past)
+	}
+	return out
+}
+
+func limitText(n WithoutFood) string {
+	if n.After == 0 {
+		return "none: it is written down as not eating"
+	}
+	return fmt.Sprintf("%d h", int64(n.After/time.Hour))
+}
+
+// fast is how long an animal has been without food by the log, in minutes up to its as-of moment.
+type fast struct {
+	written      bool  // anything at all was written for it in the last hours
+	refused      bool  // something was offered since it may last have eaten
+	mayHaveEaten int64 // since it may last have eaten
+	certain      int64 // since it last ate for certain
+	unfed        int64 // for certain not, since every day of it is written down in full
+}
+
+func (l *Log) fasting(animal string) fast {
+	const ever = 1 << 40
+	f := fast{mayHaveEaten: ever, certain: ever}
+	first := int64(0)
+	for _, e := range l.Entries {
+		if !slices.Contains(e.For, animal) {
+			continue
+		}
+		ago := l.AsOf.minutesSince(e.Meal)
+		first = max(first, ago)
+		f.written = f.written || ago <= vetHoursSooner*60
+		r := l.Ate(e, animal)
+		if r.High > 0 {
+			f.mayHaveEaten = min(f.mayHaveEaten, ago)
+		}
+		if r.Low > 0 {
+			f.certain = min(f.certain, ago)
+		}
+	}
+	last := f.mayHaveEaten
+	// Before the first entry nothing is known.
+	f.mayHaveEaten, f.certain = min(f.mayHaveEaten, first), min(f.certain, first)
+	for _, e := range l.Entries {
+		if slices.Contains(e.For, animal) && l.AsOf.minutesSince(e.Meal) <= f.mayHaveEaten && l.Ate(e, animal).High == 0 {
+			f.refused = true
+		}
+	}
+	f.unfed = min(last, l.full(l.AsOf))
+	return f
+}
+
+// endedFast is a time without food that ended with a bowl of which the animal may have eaten.
+type endedFast struct {
+	until   Moment
+	refused int64 // minutes, when something was refused in them; else 0
+	unfed   int64 // minutes of which every day is written down in full
+}
+
+func (l *Log) ended(animal string) (out []endedFast) {
+	var own []Entry
+	for _, e := range l.Entries {
+		if slices.Contains(e.For, animal) {
+			own = append(own, e)
+		}
+	}
+	slices.SortFunc(own, compareEntries)
+	if len(own) == 0 {
+		return nil
+	}
+	since, ate := own[0].Meal, false // before the first entry nothing is known
+	refused := false
+	for i := 0; i < len(own); {
+		at, some := own[i].Meal, false
+		for ; i < len(own) && own[i].Meal == at; i++ {
+			some = some || l.Ate(own[i], animal).High > 0
+		}
+		if !some {
+			refused = true
+			continue
+		}
+		f := endedFast{until: at}
+		if refused {
+			f.refused = at.minutesSince(since)
+		}
+		if f.unfed = l.full(at); ate {
+			f.unfed = min(f.unfed, at.minutesSince(since))
+		}
+		out = append(out, f)
+		since, ate, refused = at, true, false
+	}
+	return out
+}
+
+// full is for how many minutes up to a moment every day is written down in full.
+func (l *Log) full(until Moment) int64 {
+	day := until.Date
+	i, there := slices.BinarySearch(l.Complete, day)
+	if !there {
+		return 0
+	}
+	for ; i >= 0 && l.Complete[i] == day; i-- {
+		day--
+	}
+	return until.minutesSince(Moment{Date: day + 1})
+}
