@@ -73,15 +73,22 @@ func (a *Animal) VetSigns(book *safety.Book, on units.Date) []VetSign {
 		if v.AboutEating() {
 			continue
 		}
-		after := v.After
-		if a.cannotWait(on) {
-			after = v.Sooner
+		when := func(after time.Duration) string {
+			if after == 0 {
+				return "at once"
+			}
+			return "after " + safety.PeriodText(after)
 		}
-		when := "at once"
-		if after > 0 {
-			when = "after " + safety.PeriodText(after)
+		text := v.Sign + ": "
+		switch {
+		case a.cannotWait(on):
+			text += when(v.Sooner)
+		case v.With != "":
+			text += when(v.After) + "; with " + v.With + " " + when(v.Sooner)
+		default:
+			text += when(v.After)
 		}
-		out = append(out, VetSign{v.Sign + ": " + when, v.Ref})
+		out = append(out, VetSign{text, v.Ref})
 	}
 	return out
 }

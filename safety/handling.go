@@ -86,6 +86,9 @@ type VetSign struct {
 	// Sooner is the same for the animals that Who names; never longer than After.
 	Sooner time.Duration
 	Who    string // empty when Sooner is After
+	// With is what in any animal calls for Sooner beside the sign; empty when
+	// nothing does.
+	With string
 	Why    string // what the shorter time rests on; empty when there is none
 	Ref    cite.Ref
 }
@@ -101,6 +104,9 @@ func (v VetSign) String() string {
 	s := v.Sign + ": " + when(v.After)
 	if v.Sooner != v.After {
 		s += "; " + when(v.Sooner) + " for " + v.Who
+		if v.With != "" {
+			s += ", and with " + v.With
+		}
 	}
 	return s
 }
@@ -147,8 +153,8 @@ func (b *Book) readVet(path, text string) error {
 		}
 		return positivePeriod(s)
 	}
-	return readTable(path, text, b.reg, "id,sign,after,sooner,who,why_sooner,evidence", func(r row) {
-		v := VetSign{cell(r, "id", ident), r.text("sign"), cell(r, "after", when), cell(r, "sooner", when), r.opt("who"), r.opt("why_sooner"), r.ref("evidence")}
+	return readTable(path, text, b.reg, "id,sign,after,sooner,who,with,why_sooner,evidence", func(r row) {
+		v := VetSign{cell(r, "id", ident), r.text("sign"), cell(r, "after", when), cell(r, "sooner", when), r.opt("who"), r.opt("with"), r.opt("why_sooner"), r.ref("evidence")}
 		seen.add(r, "id", v.ID)
 		if v.Sooner > v.After {
 			r.fail("sooner", "sooner is later than after")

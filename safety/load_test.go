@@ -86,12 +86,7 @@ func TestLoadRefusesBrokenTables(t *testing.T) {
 		{"bleach too strong", "bleach.csv", "canada,5 mL,750 mL", "canada,100 mL,750 mL", "ten times as much water"},
 		{"bleach without a unit", "bleach.csv", "canada,5 mL", "canada,5", "unit"},
 		{"vet later for the frail", "vet.csv", "24 h,12 h", "24 h,36 h", "sooner is later than after"},
-<<<<<<< HEAD
-		{"vet sooner without a reason", "vet.csv", "\"kits under 6 months, pregnant or overweight; the texts say only sooner, half is ours\"", "", "why_sooner is missing"},
-=======
 		{"vet sooner without a reason", "vet.csv", "\"the texts say only sooner, for kits under 6 months, pregnant or overweight; half is ours, and so are nursing, juvenile and ill\"", "", "why_sooner is missing"},
-		{"tag twice", "tags.csv", "smoked,", "cured,", "already on line"},
->>>>>>> f84eef0 (ration, safety: alarms stay for as long as the log speaks of them, and not eating is told once)
 		{"liver of no number", "liver.csv", "30998", "30998.5", "not a whole number"},
 	} {
 		fsys := files(t)

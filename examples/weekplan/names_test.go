@@ -116,3 +116,77 @@ func difference(a, b string) string {
 	}
 	return "the second is longer"
 }
+
+// Three animals of one name are told apart on every sheet in every format.
+func TestAnimalsOfOneName(t *testing.T) {
+	t.Parallel()
+	got := called(t, "Moss")
+	if len(got.home.Animals) < 3 {
+		t.Fatal("the rescue holds fewer than three animals")
+	}
+	bare := regexp.MustCompile(`\bMoss\b`)
+	for _, kind := range kinds() {
+		for _, format := range formats() {
+			if format == "ics" && kind != "week" && kind != "door" {
+				continue
+			}
+			out, err := got.render(kind, format)
+			if err != nil {
+				t.Fatal(err)
+			}
+			text := strings.Join(strings.Fields(string(out)), " ")
+			if format == "ics" {
+				text = string(bytes.ReplaceAll(out, []byte("\r\n "), nil))
+			}
+			for i := range got.home.Animals {
+				if id := got.home.Animals[i].ID; !strings.Contains(text, "("+id+")") { // columns of text may part the two
+					t.Errorf("%s, %s: %s is not told apart", kind, format, id)
+				}
+			}
+			if kind != "door" || format == "json" {
+				continue // foods, suppliers and lots are called Moss too
+			}
+			for _, line := range regexp.MustCompile(`Set out: [^\r\n]*|Lift: [^\r\n]*`).FindAllString(text, -1) {
+				if n, m := len(bare.FindAllString(line, -1)), strings.Count(line, "Moss ("); n != m {
+					t.Errorf("%s: %q", format, line)
+				}
+			}
+		}
+	}
+}
+
+// notEating are sentences that say what to do with an animal that does not eat.
+var notEating = regexp.MustCompile(`(?i)[^.]*(eats nothing|does not eat\b|as not eating|nothing eaten|without food|waited? out)[^.]*\.`)
+
+// A card says one thing about an animal that does not eat, with its own time, and the other sheets say nothing else.
+func TestSheetsOfNotEating(t *testing.T) {
+	t.Parallel()
+	base := named("Brackenford", "Moss", "Willow")
+	for _, tc := range []struct {
+		replace, with string
+		want          string // hours of the first, or a part of the sentence
+	}{
+		{`"id": "one"`, `"id": "one"`, "call a vet after 24 h"},
+		{`"born": "2023-05-01"`, `"born": "2026-07-01"`, "call a vet after 12 h"},
+		{`"id": "one"`, `"id": "one", "conditions": ["obese"]`, "call a vet after 12 h"},
+		{`"id": "one"`, `"id": "one", "conditions": ["insulinoma"]`, "call a vet after 4 h"},
+		{`"id": "one"`, `"id": "one", "conditions": ["not-eating"]`, "call a vet now"},
+	} {
+		household := strings.Replace(base, tc.replace, tc.with, 1)
+		for _, kind := range kinds() {
+			out := sheetOf(t, household, kind, "text")
+			if kind == "card" {
+				_, out, _ = strings.Cut(out, "\nMoss\n")
+				out, _, _ = strings.Cut(out, "\nWillow\n")
+			}
+			out, _, _ = strings.Cut(out, "\nPlease read\n")
+			got := notEating.FindAllString(strings.Join(strings.Fields(out), " "), -1)
+			switch {
+			case kind == "card" && (len(got) != 1 || !strings.Contains(got[0], tc.want)):
+				t.Errorf("%s: %q, want %q alone", tc.with, got, tc.want)
+			case kind != "card" && regexp.MustCompile(`[0-9] h\b`).MatchString(strings.Join(got, "")):
+				t.Errorf("%s, %s: another time: %q", tc.with, kind, got)
+			}
+		}
+	}
+}

@@ -29,7 +29,7 @@ func TestMarkdownEscapes(t *testing.T) {
 		"[link](/url)":                         `\[link\](/url)`,
 		"<a> &amp; |":                          `\<a> \&amp; \|`,
 		`\`:                                    `\\`,
-		"a  \n b":                              "a b",
+		"a  \n b":                              `a \\n b`, // no hard break
 		"a note [1], no note [2]":              `a note [1], no note \[2\]`,
 	} {
 		if got := p.md(s); got != want {

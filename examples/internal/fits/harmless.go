@@ -2,6 +2,9 @@ package fits
 
 import (
 	"fmt"
+	"os"
+	"path/filepath"
+	"regexp"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -41,3 +44,58 @@ func Harmless(text string) string {
 	}
 	return ""
 }
+
+// Flags runs a program with a hostile text for each of its flags in turn, beside a format that does not exist, so that it
+// does nothing. program returns all that it wrote. What is wrong with that comes back: nothing, if it is harmless
+// and has no line more than for any other text.
+func Flags(program func(args ...string) string) (wrong []string) {
+	run := func(args ...string) string { return strings.ReplaceAll(program(args...), "\n    \t", "\n    ") } // the help sets tabs
+	names := regexp.MustCompile(`(?m)^  -([a-z-]+)`).FindAllStringSubmatch(run("-h"), -1)
+	if len(names) == 0 {
+		return []string{"the help names no flags"}
+	}
+	for _, n := range names {
+		taken, refused := lines(run("-"+n[1]+"=x.x", "-format=nonsense")), lines(run("-"+n[1]+"="+strings.Repeat("x", 300), "-format=nonsense"))
+		for _, h := range Hostile() {
+			out := run("-"+n[1]+"="+h, "-format=nonsense")
+			if bad := Harmless(out); bad != "" {
+				wrong = append(wrong, fmt.Sprintf("-%s %q: %s", n[1], h, bad))
+			} else if got := lines(out); got > max(taken, refused) {
+				wrong = append(wrong, fmt.Sprintf("-%s %q: %d lines, where others have %d", n[1], h, got, max(taken, refused)))
+			}
+		}
+	}
+	for _, h := range Hostile() { // flags that do not exist
+		if bad := Harmless(run("-" + h)); bad != "" {
+			wrong = append(wrong, fmt.Sprintf("a flag %q: %s", h, bad))
+		}
+	}
+	return wrong
+}
+
+// Files runs a program on files of hostile names in the folder: one that is broken, and one that is not there.
+func Files(dir string, run func(path string) string) (wrong []string) {
+	const broken = "nonsense: 1\nmore: [\n"
+	write := func(name string) string {
+		path := filepath.Join(dir, name)
+		if err := os.WriteFile(path, []byte(broken), 0o600); err != nil {
+			wrong = append(wrong, err.Error())
+		}
+		return path
+	}
+	plain := write("plain")
+	want, none := lines(run(plain)), lines(run(plain+" that is not there"))
+	for _, h := range Hostile() {
+		for path, want := range map[string]int{write(h + "x"): want, filepath.Join(dir, h+" that is not there"): none} {
+			out := run(path)
+			if bad := Harmless(out); bad != "" {
+				wrong = append(wrong, fmt.Sprintf("%q: %s", path, bad))
+			} else if got := lines(out); got != want || got == 0 {
+				wrong = append(wrong, fmt.Sprintf("%q: %d lines, want %d: %s", path, got, want, out))
+			}
+		}
+	}
+	return wrong
+}
+
+func lines(s string) int { return strings.Count(s, "\n") }
