@@ -89,8 +89,8 @@ type VetSign struct {
 	// With is what in any animal calls for Sooner beside the sign; empty when
 	// nothing does.
 	With string
-	Why    string // what the shorter time rests on; empty when there is none
-	Ref    cite.Ref
+	Why  string // what the shorter time rests on; empty when there is none
+	Ref  cite.Ref
 }
 
 // String prints "Eats nothing: after 24 h, after 12 h for kits ...".

@@ -168,7 +168,7 @@ func (o *options) lintCorpus(stdout io.Writer) (int, error) {
 	fsys := testdata.Corpus()
 	if o.lint != "shipped" {
 		if _, err := os.Stat(o.lint); err != nil {
-			return 0, err
+			return 0, cli.Named("reading", o.lint, err)
 		}
 		fsys = os.DirFS(o.lint)
 	}

@@ -16,6 +16,7 @@ import (
 	"time"
 
 	"fitchet.example/balance/corpus"
+	"fitchet.example/examples/internal/fits"
 	"fitchet.example/ration"
 )
 
@@ -51,6 +52,8 @@ func fake(mode string) {
 		time.Sleep(time.Minute)
 	case "bad-hello":
 		hello = "good morning\n"
+	case "hostile-answer", "hostile-crash", "hostile-line":
+		hello = fmt.Sprintf(`{"type":"hello","protocol":"fitchet.protocol/1","name":%s,"version":"\u202e1\n"}`+"\n", hostileName())
 	case "other-protocol":
 		hello = strings.Replace(hello, "protocol/1", "protocol/9", 1)
 	}
@@ -129,6 +132,13 @@ func misbehave(mode string, asked []int64, say func(string, ...any)) {
 	case "crash":
 		fmt.Fprintln(os.Stderr, "out of kibble")
 		os.Exit(3)
+	case "hostile-crash":
+		fmt.Fprint(os.Stderr, strings.Join(fits.Hostile(), "\n"))
+		os.Exit(3)
+	case "hostile-answer":
+		say(`{"type":"answer","id":%d,"refused":{"because":"lacking","reason":%s}}`+"\n", id, hostileName())
+	case "hostile-line":
+		say("%s\n", strings.ReplaceAll(strings.Join(fits.Hostile()[:6], " "), "\n", "\r"))
 	case "quiet-exit":
 		os.Exit(0)
 	case "signal":

@@ -15,6 +15,7 @@ import (
 	"sync"
 
 	"fitchet.example/balance"
+	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units/strict"
@@ -91,7 +92,13 @@ type source struct {
 func sources(args []string, stdin io.Reader) ([]source, error) {
 	var out []source
 	file := func(path string) {
-		out = append(out, source{name: path, path: path, open: func() (io.ReadCloser, error) { return os.Open(path) }, stream: strings.HasSuffix(path, ".jsonl")})
+		out = append(out, source{name: strict.Line(path), path: path, open: func() (io.ReadCloser, error) {
+			f, err := os.Open(path)
+			if err != nil {
+				return nil, cli.Named("reading", path, err)
+			}
+			return f, nil
+		}, stream: strings.HasSuffix(path, ".jsonl")})
 	}
 	for _, arg := range args {
 		if arg == "-" {
@@ -100,7 +107,7 @@ func sources(args []string, stdin io.Reader) ([]source, error) {
 		}
 		info, err := os.Stat(arg)
 		if err != nil {
-			return nil, err
+			return nil, cli.Named("reading", arg, err)
 		}
 		if !info.IsDir() {
 			file(arg)
@@ -117,10 +124,10 @@ func sources(args []string, stdin io.Reader) ([]source, error) {
 			return err
 		})
 		if err != nil {
-			return nil, err
+			return nil, cli.Named("reading", arg, err)
 		}
 		if len(out) == before {
-			return nil, fmt.Errorf("%s holds no plan: no file ends with .yaml, .yml, .json or .jsonl", arg)
+			return nil, fmt.Errorf("%s holds no plan: no file ends with .yaml, .yml, .json or .jsonl", strict.Line(arg))
 		}
 	}
 	return out, nil

@@ -10,6 +10,7 @@ import (
 	"fitchet.example/balance/corpus"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/testdata"
+	"fitchet.example/units/strict"
 )
 
 // stamp is the file that says which corpus a copy is of.
@@ -27,13 +28,13 @@ func writeCopy(dir string, c *corpus.Corpus) (files int, err error) {
 	if old, err := os.ReadDir(dir); err == nil && len(old) > 0 {
 		text, err := os.ReadFile(filepath.Join(dir, stamp))
 		if err != nil || !bytes.HasPrefix(text, []byte("corpus ")) && string(text) != unfinished {
-			return 0, fmt.Errorf("%s is not empty and holds no %s of a corpus: write to a directory of its own", dir, stamp)
+			return 0, fmt.Errorf("%s is not empty and holds no %s of a corpus: write to a directory of its own", strict.Line(dir), stamp)
 		}
 	}
 	put := func(name string, data []byte) error {
 		path := filepath.Join(dir, filepath.FromSlash(name))
 		if err := os.MkdirAll(filepath.Dir(path), 0o755); err != nil {
-			return err
+			return cli.Named("writing", path, err)
 		}
 		files++
 		return cli.Deliver(path, data, nil)

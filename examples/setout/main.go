@@ -138,16 +138,8 @@ func (o options) question(book *safety.Book, stdin io.Reader) (question, error) 
 }
 
 func (o options) loadNotices(stdin io.Reader) (*safety.Notices, error) {
-	switch o.notices {
-	case "":
+	if o.notices == "" {
 		return safety.ShippedNotices()
-	case "-":
-		return safety.LoadNotices("standard input", stdin)
 	}
-	f, err := os.Open(o.notices)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	return safety.LoadNotices(o.notices, f)
+	return cli.Load(o.notices, stdin, safety.LoadNotices)
 }
