@@ -38,9 +38,17 @@
 // A log gives eaten = offered - left - found hidden, as a range: what nobody weighed may all be left, what nobody searched
 // for may all be hidden. At a shared bowl each animal's range is narrowed by what was seen. Bare bone on the plate is not
 // eaten and is taken out of the food's bone. Days of which nothing is written are not days without food; Log.Got answers
-// yes, no or open, and Log.Alarms counts hours without a bowl as hunger only on days that are written down in full. Steer
+// yes, no or open, and Log.Alarms counts hours without a bowl as hunger only on days that are written down in full. An alarm
+// stays for as long as the log speaks of it: that a vet has seen the animal is not written in a log. When a vet is called for
+// an animal that does not eat is said in one place, Animal.WithoutFood. Steer
 // turns what was eaten while the weight held into the next planned amount. An entry that could not be read makes its day
 // one that is not written down in full.
+//
+// # Names
+//
+// Ids tell animals apart, and no two of a household are alike: a household that was built in code is asked with CheckIDs.
+// Names need not differ; people read Household.NameOf, which sets the id beside a name that another animal has too. The
+// loader takes names, groups, suppliers and lots that show and stand on one line (strict.Name).
 //
 // # What the types cannot catch
 //
@@ -75,7 +83,7 @@
 //	style: assembled            # optional; any, assembled, whole-prey or mix
 //	animals:
 //	  - id: bramble             # lower-case letters, digits, hyphens
-//	    name: Bramble           # optional
+//	    name: Bramble           # optional, one line of at most 200 bytes that shows
 //	    species: ferret         # optional; ferret, cat or mink
 //	    sex: jill               # optional; hob or jill, male or female
 //	    weight: 780 g

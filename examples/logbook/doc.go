@@ -9,7 +9,9 @@
 // of one's own belong together: -household FILE -log FILE, in the form that
 // package ration describes.
 //
-// What comes first is what a vet must see or what is urgent. Then what each
+// What comes first is what a vet must see or what is urgent: signs of illness,
+// stools, losses of weight and times without food from the whole log, however few
+// days of it are looked at, since none of them goes away by itself. Then what each
 // animal ate: as a range, since what nobody weighed may be left, what nobody
 // searched for may be hidden, and at a shared bowl each animal may have eaten
 // from nothing to all that nobody saw another eat. "Did it get liver" is yes, no

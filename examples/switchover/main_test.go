@@ -264,3 +264,17 @@ func TestJSONFitsItsSchema(t *testing.T) {
 		t.Error("two runs differ")
 	}
 }
+
+// Animals of one name are told apart, and each part says one thing of an animal that does not eat, with its own time.
+func TestAnimalsOfOneName(t *testing.T) {
+	t.Parallel()
+	home := strings.NewReplacer("name: Tansy", "name: Burdock").Replace(rescue)
+	_, out, errs := call(t, "", files(t, home, twoNewcomers)...)
+	if strings.Count(out, "Burdock") != strings.Count(out, "Burdock (burdock)")+strings.Count(out, "Burdock (tansy)") || !strings.Contains(out, "Burdock (tansy)") {
+		t.Errorf("%s\n%s", errs, out[:min(len(out), 1500)])
+	}
+	text := flat(out)
+	if n := strings.Count(text, "Eats nothing: "); n != strings.Count(text, "does not eat Eats nothing: offer what it took before, and call a vet after 24 h.") || n != 2 || strings.Contains(text, "a vet after 24 h (") {
+		t.Errorf("%d sentences about not eating", n)
+	}
+}

@@ -59,6 +59,12 @@
 // anything is parsed; no input within it took longer than about one second to
 // read or refuse, and most far less.
 //
+// # Text for people
+//
+// [Name] is the parser of what people call something: one line that shows.
+// [Line] spells out what in a text from anywhere would act on the text around
+// it; messages of faults have gone through it.
+//
 // # Faults
 //
 // Every fault is a [Fault] with path, line and column, both from 1, the column
