@@ -43,7 +43,7 @@ func TestGenerator_harmless(t *testing.T) {
 	for _, mode := range []string{"hostile-answer", "hostile-crash", "hostile-line"} {
 		lines := map[string]int{}
 		for _, format := range formats() {
-			_, out, errs := audit(t, strings.NewReader(""), "-generator", command(mode), "-only", strings.Join(ids(t)[:2], ","), "-format", format)
+			_, out, errs := audit(t, strings.NewReader(""), "-generator", command(mode), "-only", strings.Join(ids(t)[:2], ","), "-time", "1m", "-format", format)
 			if out == "" {
 				t.Errorf("%s, %s: nothing was written: %s", mode, format, errs)
 			}
@@ -51,7 +51,7 @@ func TestGenerator_harmless(t *testing.T) {
 				t.Errorf("%s, %s: %s", mode, format, bad)
 			}
 			lines[format] = strings.Count(out, "\n")
-			_, plain, _ := audit(t, strings.NewReader(""), "-generator", command(strings.NewReplacer("hostile-answer", "polite", "hostile-crash", "crash", "hostile-line", "garbage").Replace(mode)), "-only", strings.Join(ids(t)[:2], ","), "-format", format)
+			_, plain, _ := audit(t, strings.NewReader(""), "-generator", command(strings.NewReplacer("hostile-answer", "polite", "hostile-crash", "crash", "hostile-line", "garbage").Replace(mode)), "-only", strings.Join(ids(t)[:2], ","), "-time", "1m", "-format", format)
 			if want := strings.Count(plain, "\n"); lines[format] != want {
 				t.Errorf("%s, %s: %d lines, want %d", mode, format, lines[format], want)
 			}
