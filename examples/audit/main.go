@@ -403,7 +403,7 @@ func (o *options) plans(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (int, 
 	}
 	defer reports.drop(nil)
 	whole := len(list) == 1 && !list[0].stream
-	reports.open(header{What: "plans", Workers: o.workers})
+	reports.open(header{What: "plans"}) // the same on every machine
 	var s summary
 	unusable := 0
 	err = a.all(list, o.workers, ctx.Done(), func(res *audited) {

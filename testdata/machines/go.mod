@@ -1,0 +1,3 @@
+module fitchet.example/testdata/machines
+
+go 1.26
