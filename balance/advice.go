@@ -138,6 +138,8 @@ func (f *Finding) Settle() string {
 		return "Plan the rest of the week."
 	case NotAsked:
 		return "Ask package safety."
+	case NoDates:
+		return "Write the date of each day."
 	case HazardOpen:
 		return f.Hazard.Do
 	}
@@ -263,7 +265,7 @@ func (m Change) Text() string {
 // It is empty for a finding that is not missed and where no amount of a single
 // food can help, as when a thing should be fed on more days.
 func (f *Finding) Mends() []Change {
-	if f.Verdict != Missed {
+	if f.Verdict != Missed || f.Rule.Check.ofHousehold() {
 		return nil
 	}
 	m := newMender(f)
@@ -683,6 +685,9 @@ func (f *Finding) mendText(mends []Change) string {
 		return "Add a serving with bone in it, or whole prey, on some day."
 	case DriedWater:
 		return "Serve the dried food soaked, or beside moist food."
+	}
+	if f.Rule.Check.ofHousehold() {
+		return f.remedy()
 	}
 	if len(mends) == 0 {
 		return "No amount of one food mends this; change more than one thing."

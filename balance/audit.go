@@ -32,6 +32,8 @@ type Input struct {
 	// Foods is where a mend may come from besides the plan and the household's
 	// stock; nil: nowhere else.
 	Foods *prey.Catalogue
+
+	eaten bool // the plan is what was eaten: the freezer and the days are not its own
 }
 
 // Finding is what one rule says of a plan, or of one animal in it.

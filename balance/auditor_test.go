@@ -220,6 +220,12 @@ func TestAuditorsAtOnce(t *testing.T) {
 func TestAuditorDoesNotAllocate(t *testing.T) {
 	k := open(t)
 	p, h := goodWeek(t, k)
+	h.Animals = append(h.Animals, ferret("moss", ration.Hob, 1200))
+	h.Animals[0].Never, h.Animals[1].Stage = []string{"duck", "duck-egg"}, ration.Kit
+	for i, f := range k.foods.All() {
+		h.Stock = append(h.Stock, ration.Stock{Food: f, Mass: 100 * units.Gram, Pieces: int64(i % 3), BestBefore: day0.AddDays(i % 9)})
+		h.Offers = append(h.Offers, ration.Offer{Food: f, Pack: 100 * units.Gram, Max: int64(i % 4)})
+	}
 	in := balance.Input{Plan: p, Household: h, Needs: h.Needs(), Book: k.book, Screen: k.screen, Target: k.book.Targets()[0]}
 	var a balance.Auditor
 	if n := testing.AllocsPerRun(10, func() {

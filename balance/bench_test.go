@@ -49,6 +49,9 @@ func benchWeek(b *testing.B, different int) balance.Input {
 		}
 		p.Days = append(p.Days, day)
 	}
+	for i, f := range use {
+		h.Stock = append(h.Stock, ration.Stock{Food: f, Mass: 300 * units.Gram, BestBefore: day0.AddDays(4 + i%20)})
+	}
 	target, err := book.Target("")
 	if err != nil {
 		b.Fatal(err)

@@ -32,6 +32,13 @@ const (
 	NotAsked
 	NotInForce
 	HazardOpen
+	NothingRefused
+	NoneFrail
+	OneAnimal
+	NoStock
+	NoneCounted
+	NoDates
+	AlreadyEaten
 )
 
 // Words returns the reason for people, "" for NoReason.
@@ -71,6 +78,20 @@ func (r Reason) Words() string {
 		return "the rule is no longer in force"
 	case HazardOpen:
 		return "it rests on something to be looked up"
+	case NothingRefused:
+		return "nothing is written down that an animal must not get"
+	case NoneFrail:
+		return "no animal here must not go long without food"
+	case OneAnimal:
+		return "there is one animal only"
+	case NoStock:
+		return "neither stock nor offers are written down"
+	case NoneCounted:
+		return "no pieces are counted"
+	case NoDates:
+		return "no dates are written down"
+	case AlreadyEaten:
+		return "this was eaten already"
 	}
 	return ""
 }
@@ -173,6 +194,10 @@ func (s *state) check(r *readyRule) {
 	case Hazard:
 		s.hazards(r)
 	default:
+		if r.Check.ofHousehold() {
+			s.household(r)
+			return
+		}
 		s.find(r, Open, NothingToJudge)
 	}
 }
@@ -620,19 +645,26 @@ func (s *state) energyRule(r *readyRule) {
 	}
 }
 
-// mealsADay counts the meals of each animal on its day with the fewest.
+// mealsADay counts the meals of each animal on its day with the fewest. Oil and
+// powders alone are no meal.
 func (s *state) mealsADay(r *readyRule) {
 	if len(s.needs) == 0 {
 		s.none(r, NoAnimals)
+		return
 	}
+	judged := false
 	for a := range s.needs {
+		if r.Frail && !s.needs[a].Animal.Frail(s.needs[a].Stage) {
+			continue
+		}
+		judged = true
 		counts := slices.Grow(s.meals[:0], s.days)[:s.days]
 		clear(counts)
 		s.meals = counts
 		day, slot := -1, -1
 		for i := range s.items {
 			it := &s.items[i]
-			if it.day == day && it.slot == slot || it.Mass == 0 || !slices.Contains(s.bowls[it.bowl].animals, a) {
+			if it.day == day && it.slot == slot || it.Mass == 0 || !it.profile.meal || !slices.Contains(s.bowls[it.bowl].animals, a) {
 				continue
 			}
 			day, slot = it.day, it.slot
@@ -646,6 +678,9 @@ func (s *state) mealsADay(r *readyRule) {
 		}
 		f := s.judge(r, s.count(counts[least]), bounds{low: int64(s.needs[a].MealsPerDay), hasLow: true})
 		f.Animal, f.Day = s.needs[a].Animal, least
+	}
+	if !judged {
+		s.none(r, NoneFrail)
 	}
 }
 

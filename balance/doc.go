@@ -71,6 +71,15 @@
 // [Finding.Split] says so. How often a thing is fed is counted for the animal
 // that is worst off.
 //
+// # Household and days
+//
+// Some rules ask nothing of the food: that nobody gets what it must not, that there
+// is enough of it, that it is fed by the best-before day of its lot, that pieces are
+// whole, that days stand in order and names apart. They count what is wrong. Food is
+// taken from the lots that are good for the shortest time first, as far as they are
+// good on that day, then from what can be bought. Without stock and offers, or
+// without dates, they do not apply; neither do those about stock to what was eaten.
+//
 // # What is returned when
 //
 // [Audit] fails when there is nothing to judge: the error wraps [ErrPlan] (no
@@ -80,8 +89,8 @@
 // own rules or targets over a book fails with [ErrClash] for an id that is taken
 // without a reason, or an override of nothing.
 //
-// The types cannot catch a target for another species than the household's, a
-// rule that contradicts another, or a plan whose dates leave out a day.
+// The types cannot catch a target for another species than the household's, or a
+// rule that contradicts another.
 //
 // # Use
 //

@@ -95,7 +95,7 @@ func (f *Finding) LimitText() string {
 // limit is the bound itself; masses are shown in both systems.
 func (f *Finding) limit(l *Limit) string {
 	switch f.Rule.Check {
-	case Amount:
+	case Amount, StockMass, StockDate:
 		return both(units.Mass(l.Value))
 	case NutrientRatio:
 		return l.Text + " : 1"
@@ -144,6 +144,20 @@ func (f *Finding) unit(one bool) string {
 		return " per 1000 kcal"
 	case DryMatter:
 		return " of dry matter"
+	case Refused, WholePieces:
+		return plural(" servings", " serving")
+	case BowlMates:
+		return plural(" meals", " meal")
+	case StockMass:
+		return " more than there is"
+	case StockPieces:
+		return plural(" pieces more than there are", " piece more than there are")
+	case StockDate:
+		return " past its day"
+	case DayOrder:
+		return plural(" days", " day")
+	case SameName:
+		return plural(" names too few", " name too few")
 	}
 	return ""
 }
@@ -192,7 +206,7 @@ func (f *Finding) display() (per *big.Rat, unit string) {
 	switch f.Rule.Check {
 	case SlotShareCheck, MassShare:
 		return steps(int64(units.Whole) / 100), "%"
-	case Amount:
+	case Amount, StockMass, StockDate:
 		return steps(int64(units.Gram)), "g"
 	case EnergyFloor, EnergyBand:
 		return steps(10), "kcal"
@@ -246,7 +260,7 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 		limit.Quo(limit, big.NewRat(10, 1))
 	}
 	switch f.Rule.Check {
-	case SlotShareCheck, MassShare, Amount, EnergyFloor, EnergyBand:
+	case SlotShareCheck, MassShare, Amount, EnergyFloor, EnergyBand, StockMass, StockDate:
 		places = 1
 	}
 	if v.IsInt() {
@@ -321,7 +335,7 @@ func (f *Finding) MeasuredText() string {
 			}
 			return d.String()
 		case "g":
-			if f.Rule.Check == Amount {
+			if f.Rule.Check == Amount || f.Rule.Check.ofHousehold() {
 				if mass, err := units.NewMass(d.Abs()); err == nil {
 					return d.String() + " g (" + mass.InOunces(1) + ")"
 				}
@@ -359,8 +373,15 @@ func (f *Finding) MeasuredText() string {
 			out += " lacking: " + and(words)
 		}
 	}
+	if words := f.wrongs(); len(words) > 0 {
+		out += ": " + and(words)
+	}
 	if f.Day >= 0 && f.Day < len(f.s.in.Plan.Days) {
-		out += ", on " + f.s.in.Plan.Days[f.Day].Date.String()
+		on := ", on "
+		if f.Rule.Check.ofHousehold() {
+			on = ", first on "
+		}
+		out += on + f.s.in.Plan.Days[f.Day].Date.String()
 	}
 	return out
 }

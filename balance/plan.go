@@ -57,6 +57,8 @@ type Request struct {
 	// then is returned, and what was not looked at is not claimed. A larger budget may
 	// find or prove what a smaller one could not.
 	Budget int64
+
+	lasting bool // only lots that are good to the last day
 }
 
 // Outcome says what a [Result] is.
@@ -227,6 +229,10 @@ type Lack struct {
 // whole grams over the days is passed by for the next best; the result is then
 // [BestFound] with the bound that was shown, unless it costs no more than that.
 //
+// Lots whose best-before day lies before the first day are left out. Where lots that
+// end within the days cannot all be laid out by their day, these are left out too,
+// and nothing is then said of what a plan costs at least.
+//
 // A household whose days do not fit together (see [ration.Household.CheckStart])
 // is no whole request: the error wraps ration.ErrDates too.
 //
@@ -238,15 +244,41 @@ type Lack struct {
 // context's own. Money is counted in whole steps that divide every price;
 // prices above a million million steps are ErrRequest.
 func PlanWeek(ctx context.Context, q Request) (*Result, error) {
+	_, res, err := planned(ctx, q, nil)
+	return res, err
+}
+
+// planned plans a request; change, unless nil, changes the planner before it runs.
+// Where amounts were found and could not be laid out, and some lots have to be fed
+// by a day of the plan, it plans once more with the lots alone that are good to the
+// last day.
+func planned(ctx context.Context, q Request, change func(*planner)) (*planner, *Result, error) {
 	p, err := newPlanner(q)
 	if err != nil {
-		return nil, fmt.Errorf("planning: %w", err)
+		return nil, nil, fmt.Errorf("planning: %w", err)
+	}
+	if change != nil {
+		change(p)
 	}
 	res, err := p.run(ctx)
 	if err != nil {
-		return nil, fmt.Errorf("planning for %q: %w", q.Household.Name, err)
+		return nil, nil, fmt.Errorf("planning for %q: %w", q.Household.Name, err)
 	}
-	return res, nil
+	ends := slices.ContainsFunc(p.res.Household.Stock, func(l ration.Stock) bool { return p.endsEarly(l.BestBefore) })
+	if res.Outcome != Undecided || !ends || q.lasting || p.budget.left <= 0 {
+		return p, res, nil
+	}
+	q.lasting, q.Budget = true, p.budget.left
+	v, again, err := planned(ctx, q, change)
+	if err != nil || again.Plan == nil {
+		return p, res, err // what is lacking is lacking with all lots
+	}
+	// A plan that also uses the other lots may cost less.
+	again.Outcome, again.Bound = BestFound, v.price(0)
+	for i := range again.Alternatives {
+		again.Alternatives[i].Outcome = BestFound
+	}
+	return v, again, nil
 }
 
 // planner holds one request while it is worked on.
@@ -529,8 +561,8 @@ func (p *planner) gather() error {
 	}
 	h := p.Household
 	for _, s := range h.Stock {
-		if s.BestBefore != 0 && s.BestBefore < h.AsOf {
-			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, "best before " + s.BestBefore.String() + " has passed: smell and look before you feed it, or throw it away"})
+		if why := p.past(s.BestBefore); why != "" {
+			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
 			continue
 		}
 		if why := p.Screen.recalled(s); why != "" {
@@ -616,6 +648,25 @@ func (p *planner) countable() error {
 	return nil
 }
 
+// past says why a lot of that best-before day is not planned with, or nothing.
+func (p *planner) past(day units.Date) string {
+	h := p.Household
+	switch {
+	case day == 0:
+	case day < max(h.AsOf, h.Start):
+		return "best before " + day.String() + " has passed: smell and look before you feed it, or throw it away"
+	case p.lasting && p.endsEarly(day):
+		return "best before " + day.String() + ": it could not be laid out so that all of it is fed by then"
+	}
+	return ""
+}
+
+// endsEarly reports whether a lot of that best-before day is not good to the last
+// day of the plan.
+func (p *planner) endsEarly(day units.Date) bool {
+	return day != 0 && day < p.Household.Start.AddDays(p.Days-1)
+}
+
 // first is the earliest best-before day of the lots; far in the future if none.
 func first(lots []ration.Stock) units.Date {
 	d := units.Date(1<<31 - 1)
@@ -679,7 +730,8 @@ const (
 
 // feed says how a diet gets a food. Pieces that are too large for one of its
 // bowls are cut up; whole prey is not, it is left out, unless the target is
-// complete food.
+// complete food: then it is cut up where it is too large for a day, or for a meal of
+// an animal that eats often.
 func (p *planner) feed(s *supply, d *diet) fed {
 	if s.piece == 0 {
 		return cutUp
@@ -692,8 +744,8 @@ func (p *planner) feed(s *supply, d *diet) fed {
 			return cutUp
 		case p.target.Style != Complete:
 			return notAtAll
-		case e > p.bowlEnergy(p.bowls[b]):
-			return cutUp
+		case e > p.bowlEnergy(p.bowls[b]), p.bowls[b].Meals >= oftenMeals:
+			return cutUp // who eats often gets a part of it at a time
 		}
 	}
 	return wholePieces

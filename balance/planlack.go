@@ -149,12 +149,24 @@ func (p *planner) more(list []Lack) *planner {
 		}
 		s := &v.supplies[i]
 		if s.piece > 0 {
-			s.have += int64((l.Mass + s.piece - 1) / s.piece)
+			v.stock(s, int64((l.Mass+s.piece-1)/s.piece))
 		} else {
-			s.have += int64((l.Mass + units.Gram - 1) / units.Gram)
+			v.stock(s, int64((l.Mass+units.Gram-1)/units.Gram))
 		}
 	}
 	return v
+}
+
+// stock puts that much more of a supply into the freezer of a variant.
+func (v *planner) stock(s *supply, n int64) {
+	s.have += n
+	lot := ration.Stock{Food: s.food, Mass: s.mass(n)}
+	if s.piece > 0 {
+		lot.Pieces = n
+	}
+	h := *v.res.Household
+	h.Stock = append(slices.Clip(h.Stock), lot)
+	v.res.Household = &h
 }
 
 // lacking finds the least food that would have to be added, taking examples of
@@ -626,7 +638,7 @@ func (p *planner) relaxStock(ctx context.Context, a attempt, s *supply) ([]Relax
 		mass = each * units.Mass(n)
 		for i := range v.supplies {
 			if v.supplies[i].food == s.food {
-				v.supplies[i].have += n
+				v.stock(&v.supplies[i], n)
 			}
 		}
 		if s.piece > 0 {

@@ -7,6 +7,7 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/wide"
 )
@@ -893,6 +894,7 @@ func (p *planner) spreadMeals(b *Bowl, day bowlDay) []ration.Meal {
 	}
 	level(meals, least, evenMeals, true)
 	together(meals, min(least, tiny), func(int, lot) bool { return true })
+	fill(meals)
 	for _, l := range top { // on the meal with most soft food, never alone
 		meals[softest(meals)].put(l)
 	}
@@ -908,14 +910,46 @@ func (p *planner) spreadMeals(b *Bowl, day bowlDay) []ration.Meal {
 		})
 		for _, l := range ls {
 			s := ration.Serving{Food: l.s.food, Mass: l.mass()}
-			if l.s.piece > 0 {
+			switch {
+			case l.s.piece > 0:
 				s.Pieces = l.n
+			case l.s.food.Kind == prey.WholePrey:
+				s.Form = safety.Pieces // it was cut up
 			}
 			meal.Servings = append(meal.Servings, s)
 		}
 		out = append(out, meal)
 	}
 	return out
+}
+
+// fill gives every meal that was left empty part of what fills another most: half
+// of a food or of its pieces, or all of it where other food stands beside it. An
+// animal is to eat as often as it must, whatever a day holds.
+func fill(meals []bowlDay) {
+	for m := range meals {
+		if len(meals[m].lots) > 0 {
+			continue
+		}
+		from, best := -1, lot{}
+		for d := range meals {
+			for _, l := range meals[d].lots {
+				if n := l.n / 2; n > 0 {
+					l.n = n
+				} else if len(meals[d].lots) == 1 {
+					continue
+				}
+				if from < 0 || l.energy() > best.energy() {
+					from, best = d, l
+				}
+			}
+		}
+		if from < 0 {
+			return
+		}
+		meals[from].take(best)
+		meals[m].put(best)
+	}
 }
 
 // softest is the meal with the most food fed by the gram; else the first that

@@ -125,13 +125,12 @@ type RequirementCost struct {
 // which the result then says. Errors are those of [PlanWeek].
 func RequirementCosts(ctx context.Context, q Request) (*Result, []RequirementCost, error) {
 	q.Alternatives = 0
-	p, err := newPlanner(q)
+	p, res, err := planned(ctx, q, nil)
 	if err != nil {
-		return nil, nil, fmt.Errorf("planning: %w", err)
+		return nil, nil, err
 	}
-	res, err := p.run(ctx)
 	var list []RequirementCost
-	if err == nil && res.Plan != nil {
+	if res.Plan != nil {
 		list, err = p.costs(ctx)
 		err = p.cut(ctx, err)
 	}
@@ -263,25 +262,25 @@ func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
 			}
 			keep = func(*prey.Food) bool { return true }
 		}
-		p, err := newPlanner(own)
-		if err != nil {
-			return nil, fmt.Errorf("planning: %w", err)
-		}
-		if style == "assembled" && p.target.Style != Assembled {
-			t, err := p.Book.targetFor("", q.Household)
+		if style == "assembled" {
+			p, err := newPlanner(own)
 			if err != nil {
 				return nil, fmt.Errorf("planning: %w", err)
 			}
-			own.Target = t.ID
-			if p, err = newPlanner(own); err != nil {
-				return nil, fmt.Errorf("planning: %w", err)
+			if p.target.Style != Assembled {
+				t, err := p.Book.targetFor("", q.Household)
+				if err != nil {
+					return nil, fmt.Errorf("planning: %w", err)
+				}
+				own.Target = t.ID
 			}
 		}
-		p.supplies = slices.DeleteFunc(p.supplies, func(s supply) bool { return !keep(s.food) })
-		p.without = func(f *prey.Food) bool { return !keep(f) }
-		res, err := p.run(ctx)
+		p, res, err := planned(ctx, own, func(p *planner) {
+			p.supplies = slices.DeleteFunc(p.supplies, func(s supply) bool { return !keep(s.food) })
+			p.without = func(f *prey.Food) bool { return !keep(f) }
+		})
 		if err != nil {
-			return nil, fmt.Errorf("planning for %q, %s: %w", q.Household.Name, style, err)
+			return nil, fmt.Errorf("%s: %w", style, err)
 		}
 		sp := StylePlan{Style: style, Target: p.target, Result: res}
 		if res.Plan != nil {

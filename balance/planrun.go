@@ -180,12 +180,14 @@ func isNutrient(r *Rule) bool {
 	return r.Check == NutrientRatio || r.Check == PerEnergy || r.Check == DryMatter
 }
 
-// missed are the rules that forbid the plan as it stands. What is only wished for
-// is not missed by an animal that must not get it.
+// missed are the rules that forbid the plan as it stands: those to stop or mend,
+// those about how it fits the household, save for names that are not the plan's, and
+// what is wished for. The last is not missed by an animal that must not get it.
 func (p *planner) missed(report *Report, a attempt) (out []*Rule) {
 	for i := range report.Findings {
 		f := &report.Findings[i]
-		if f.Verdict == Missed && (f.Gravity != Watch || a.wishes[f.Rule.ID] && p.obtainable(f)) {
+		must := f.Gravity != Watch || f.Rule.Check.ofHousehold() && f.Rule.Check != SameName
+		if f.Verdict == Missed && (must || a.wishes[f.Rule.ID] && p.obtainable(f)) {
 			out = append(out, f.Rule)
 		}
 	}

@@ -273,11 +273,11 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 			if err := p.mend(ctx, m, a, portions, left); err != nil {
 				return nil, err
 			}
+			f.buy = m.bought(portions, y, p.supplies)
 			if missed, err = p.lay(ctx, m, portions, a, f); err != nil {
 				return nil, err
 			}
 			if f.plan != nil {
-				f.buy = m.bought(portions, y, p.supplies)
 				f.cost = p.costOf(f.buy)
 				return nil, nil
 			}
@@ -302,7 +302,7 @@ func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attem
 		if err := p.pay(ctx, layingOut(plan, len(p.needs))); err != nil {
 			return nil, err
 		}
-		report, err := p.audit(plan)
+		report, err := p.audit(plan, f.buy)
 		if err != nil {
 			return nil, err
 		}
@@ -321,14 +321,27 @@ func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attem
 // ofDays reports whether a rule looks at how food lies over the days.
 func ofDays(r *Rule) bool {
 	switch r.Check {
-	case Times, Chew, DriedWater, EnergyFloor, MealsADay:
+	case Times, Chew, DriedWater, EnergyFloor, MealsADay, StockDate:
 		return true
 	}
 	return false
 }
 
-func (p *planner) audit(plan *ration.Plan) (*Report, error) {
-	return Audit(Input{Plan: plan, Household: p.res.Household, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
+// audit judges a plan that is fed from what is in stock and from the packs that are
+// bought for it, and no others.
+func (p *planner) audit(plan *ration.Plan, buy [][]int64) (*Report, error) {
+	h := *p.res.Household
+	h.Offers = nil
+	for i, packs := range buy {
+		for k, n := range packs {
+			if n > 0 {
+				o := p.supplies[i].packs[k].offer
+				o.Max = n
+				h.Offers = append(h.Offers, o)
+			}
+		}
+	}
+	return Audit(Input{Plan: plan, Household: &h, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
 }
 
 // wholeBowls is the rows with masses by the animal so that each bowl can have

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration"
 	"fitchet.example/units"
 )
 
@@ -15,7 +16,9 @@ type ready struct {
 	heartInMuscle bool
 
 	profiles map[*prey.Food]*profile
+	refused  map[neverFood]bool
 	species  []string // what the numbers in profiles mean
+	ids      []string // of foods, likewise
 
 	// Memory for profiles, of which they take slices.
 	spare   []profile
@@ -57,6 +60,8 @@ type profile struct {
 	meats       []int  // the species it brings as meat, as ready numbers them
 	has         [NumSlots]bool
 	calcium     bool // a powder that holds calcium
+	meal        bool // a meal of it is a meal: neither oil nor powder
+	number      int  // foods of one id have one number
 	hazards     screened
 	at          int // see state.feed
 }
@@ -78,12 +83,36 @@ const mostProfiles = 10_000
 func (s *state) prepare() {
 	in := &s.in
 	if r := s.ready; r == nil || r.book != in.Book || r.screen != in.Screen || r.means != in.Target.BoneMeans ||
-		r.heartInMuscle != in.Target.HeartInMuscle || len(r.profiles) > mostProfiles {
+		r.heartInMuscle != in.Target.HeartInMuscle || len(r.profiles) > mostProfiles || len(r.refused) > 10*mostProfiles {
 		s.ready = &ready{
 			book: in.Book, screen: in.Screen, means: in.Target.BoneMeans, heartInMuscle: in.Target.HeartInMuscle,
 			profiles: make(map[*prey.Food]*profile, profileChunk),
+			refused:  map[neverFood]bool{},
 		}
 	}
+}
+
+// neverFood is a word of what an animal must not get, and a food.
+type neverFood struct {
+	never string
+	food  *prey.Food
+}
+
+// refuses is what [ration.Animal.Refuses] says, asked once of each word and food.
+func (r *ready) refuses(a *ration.Animal, f *prey.Food) bool {
+	for _, never := range a.Never {
+		k := neverFood{never, f}
+		no, asked := r.refused[k]
+		if !asked {
+			one := ration.Animal{Never: []string{never}}
+			no = one.Refuses(f)
+			r.refused[k] = no
+		}
+		if no {
+			return true
+		}
+	}
+	return false
 }
 
 // profileChunk is for how many foods memory is taken at once.
@@ -125,6 +154,11 @@ func (r *ready) profile(f *prey.Food) *profile {
 	p.meats = r.meats[first:]
 	for _, slot := range Slots() {
 		p.has[slot] = f.HasPart(slot.part()) || slot == BoneSlot && f.BoneIn
+	}
+	p.meal = f.Kind != prey.Oil && f.Kind != prey.Supplement
+	if p.number = slices.Index(r.ids, f.ID); p.number < 0 {
+		p.number = len(r.ids)
+		r.ids = append(r.ids, f.ID)
 	}
 	if f.Kind == prey.Supplement {
 		calcium, ok := f.Nutrient(prey.Calcium)

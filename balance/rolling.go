@@ -191,7 +191,7 @@ func (e *Eaten) by(base Input, l *ration.Log, a *ration.Animal) (EatenBy, error)
 				continue
 			}
 			one := base
-			one.Plan = x.plan
+			one.Plan, one.eaten = x.plan, true
 			r, err := Audit(one)
 			if err != nil {
 				return by, fmt.Errorf("auditing what was eaten: %w", err)
@@ -316,7 +316,7 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 func (f *EatenFinding) unwritten() {
 	adds := false // more food never lowers the figure
 	switch f.Rule.Check {
-	case SpeciesCount, Pieces, Amount, Times, Chew, Hazard:
+	case SpeciesCount, Pieces, Amount, Times, Chew, Hazard, Refused, BowlMates:
 		adds = !f.Rule.Daily
 	}
 	if f.Verdict == Missed && f.Side == Below && adds {

@@ -99,6 +99,24 @@ const (
 	PerEnergy
 	// DryMatter is a nutrient in dry matter.
 	DryMatter
+	// Refused is how many servings an animal gets of what it must not.
+	Refused
+	// BowlMates is how many meals are shared by animals that are not of one group.
+	BowlMates
+	// StockMass is how much more is fed than there is in stock and can be bought.
+	StockMass
+	// StockPieces is the same for what is counted in pieces.
+	StockPieces
+	// StockDate is how much can only come from lots that are past their
+	// best-before day when it is fed.
+	StockDate
+	// WholePieces is how many servings of whole prey, or of counted pieces, are not
+	// whole pieces.
+	WholePieces
+	// DayOrder is how many days do not follow the day before.
+	DayOrder
+	// SameName is how many animals have a name that another before them has.
+	SameName
 
 	numChecks = iota
 )
@@ -116,7 +134,7 @@ func checks() []Check {
 func (c Check) String() string {
 	words := [numChecks]string{"slot-share", "mass-share", "species-count", "pieces", "amount", "times", "chew",
 		"calcium-source", "mix-lacks", "dried-water", "energy-floor", "energy-band", "meals-a-day", "hazard", "nutrient-ratio",
-		"per-energy", "dry-matter"}
+		"per-energy", "dry-matter", "refused", "bowl-mates", "stock-mass", "stock-pieces", "stock-date", "whole-pieces", "day-order", "same-name"}
 	if i := c - SlotShareCheck; i < numChecks { // the zero Check wraps past the end
 		return words[i]
 	}
@@ -248,6 +266,7 @@ type Rule struct {
 	Split    SplitBy
 	Daily    bool // Amount: by the day, not by the week
 	Meals    bool // Times: count meals, not days
+	Frail    bool // MealsADay: only animals that must not go long without food
 	WhenFed  bool // only when there is any at all
 }
 
@@ -335,6 +354,8 @@ func (r *Rule) options(m strict.Map, words *prey.Words) {
 		r.of(m, words, OfOrgans, OfBone, OfKind)
 		r.Meals = m.Bool("meals", false)
 		r.WhenFed = m.Bool("when-fed", false)
+	case MealsADay:
+		r.Frail = m.Bool("frail", false)
 	case NutrientRatio:
 		r.Nutrient = strict.Value(m, "nutrient", prey.ParseNutrient)
 		r.Against = strict.Value(m, "against", prey.ParseNutrient)
@@ -419,7 +440,7 @@ func (r *Rule) parseLimit(s string) (int64, error) {
 	case MassShare:
 		v, err := units.ParseShare(s)
 		return int64(v), err
-	case Amount:
+	case Amount, StockMass, StockDate:
 		v, err := units.ParseMass(s)
 		return int64(v), err
 	case NutrientRatio:

@@ -118,6 +118,9 @@ type state struct {
 	found    []Finding
 	meals    []int  // working memory of mealsADay
 	seen     []bool // working memory of species
+	larders  []larder
+	lotsOf   []int // the numbers of the foods of the household's stock
+	stocked  bool  // both are filled in
 }
 
 // foodHazards is a food of the plan with what package safety knows against it.
@@ -132,7 +135,7 @@ func (s *state) build(in *Input) error {
 	s.in, s.target, s.needs, s.days = *in, in.Target, in.Needs, len(in.Plan.Days)
 	s.items, s.foods, s.bowls, s.cells = s.items[:0], s.foods[:0], s.bowls[:0], s.cells[:0]
 	s.screened, s.figures, s.found = s.screened[:0], s.figures[:0], s.found[:0]
-	s.sums = sums{}
+	s.sums, s.stocked = sums{}, false
 	n := 0
 	for d := range in.Plan.Days {
 		for m := range in.Plan.Days[d].Meals {

@@ -56,7 +56,7 @@ func (a *Animal) WithoutFood(on units.Date) WithoutFood {
 func (a *Animal) cannotWait(on units.Date) bool {
 	life := a.StageOn(on)
 	w, aged := a.AgeWeeks(on)
-	return a.frail(life) || aged && w < soonerWeeks || life == Juvenile || a.Has(Obese) || a.Has(Ill)
+	return a.Frail(life) || aged && w < soonerWeeks || life == Juvenile || a.Has(Obese) || a.Has(Ill)
 }
 
 // VetSign is a sign that sends one animal to a vet, and when.

@@ -229,7 +229,8 @@ func (a *Animal) vetFirst(stage Stage) []string {
 	return why
 }
 
-// frail reports that long gaps without food are unsafe whatever a keeper's practice says.
-func (a *Animal) frail(stage Stage) bool {
+// Frail reports that long gaps without food are unsafe whatever a keeper's practice says: for a kit, a pregnant or nursing
+// animal, and one with insulinoma.
+func (a *Animal) Frail(stage Stage) bool {
 	return stage == Kit || stage == Pregnant || stage == Lactating || a.Has(Insulinoma)
 }

@@ -1,6 +1,7 @@
 package ration
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"strings"
@@ -84,6 +85,11 @@ func (h *Household) NameOf(id string) string {
 }
 
 func beside(a *Animal) string { return strict.Line(a.Name + " (" + a.ID + ")") }
+
+// NamedLike reports whether what two animals are called looks alike to people; one without a name is called by its id.
+func (a *Animal) NamedLike(o *Animal) bool {
+	return alike(strict.Line(cmp.Or(a.Name, a.ID)), strict.Line(cmp.Or(o.Name, o.ID)))
+}
 
 // alike reports whether two names look alike: in capitals or not, with more or fewer blanks, with marks that do not show,
 // and with an accent written as one character or as two.

@@ -521,7 +521,7 @@ func (n *Need) gap() {
 	if a.LongestGap > 0 {
 		rule := n.Gap.Longest
 		n.Gap = Gap{a.LongestGap, choice("set for this animal by its keeper or vet"), "set for this animal"}
-		if a.LongestGap > rule && a.frail(n.Stage) {
+		if a.LongestGap > rule && a.Frail(n.Stage) {
 			n.Cautions = append(n.Cautions, fmt.Sprintf("The longest gap set for this animal, %s, is longer than the %s used for its kind: only a vet should allow that.", safety.PeriodText(a.LongestGap), safety.PeriodText(rule)))
 		}
 	}

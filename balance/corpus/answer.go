@@ -50,7 +50,8 @@ type GeneratorFunc func(ctx context.Context, q Request) (Answer, error)
 // Plan calls the function.
 func (f GeneratorFunc) Plan(ctx context.Context, q Request) (Answer, error) { return f(ctx, q) }
 
-// What is asked of every plan beside the rules of balance. The ids are permanent.
+// What is asked of every answer. The ids are permanent. Some are rules of the book
+// as well, see [ofRules].
 const (
 	PlanWhole     = "plan-whole"      // it can be written and read back
 	PlanDays      = "plan-days"       // the days asked for, each once
@@ -60,7 +61,9 @@ const (
 	BowlsApart    = "bowls-apart"     // only animals of one group share a bowl
 	NeverFed      = "never-fed"       // nothing that the animal must not get
 	StockEnough   = "stock-enough"    // no more than there is and can be bought
-	StockInDate   = "stock-in-date"   // no lot whose best-before day has passed
+	PiecesEnough  = "pieces-enough"   // likewise in pieces
+	StockInDate   = "stock-in-date"   // nothing after the best-before day of its lot
+	PiecesWhole   = "pieces-whole"    // whole prey and counted pieces are whole
 	CostAtMost    = "cost-at-most"    // no dearer than the scenario allows
 	AnswerKind    = "answer-kind"     // a plan where one can be made, a refusal where none can
 	RefusalReason = "refusal-reason"  // a refusal says why, and rightly
@@ -80,13 +83,52 @@ func Requirements() [][2]string {
 		{BowlsApart, "Only animals of one group share a bowl."},
 		{NeverFed, "No animal gets a food that it must not get."},
 		{StockEnough, "No more is fed than is in stock and can be bought."},
-		{StockInDate, "No lot is used whose best-before day lies before the as-of day."},
+		{PiecesEnough, "No more pieces are fed than are in stock and can be bought."},
+		{StockInDate, "Nothing is fed after the best-before day of the lot it comes from."},
+		{PiecesWhole, "Whole prey is served whole, and counted pieces weigh what such pieces weigh."},
 		{CostAtMost, "What has to be bought costs no more than the scenario allows."},
 		{AnswerKind, "There is a plan where one can be made, and a refusal where none can."},
 		{RefusalReason, "A refusal gives a reason of the list that is right, a sentence, and what is lacking."},
 		{AnswerOne, "The answer is a plan or a refusal, not both and not neither."},
 		{ErrorFree, "The generator answers instead of failing."},
 	}
+}
+
+// ofRules are the requirements that are rules, which the audit judges. They are
+// asked of every plan, whatever their gravity and whatever the book of the request
+// leaves out.
+func ofRules() []string {
+	return []string{MealsEnough, BowlsApart, NeverFed, StockEnough, PiecesEnough, StockInDate, PiecesWhole}
+}
+
+// standing is the book with those rules in force that every plan is held to.
+func standing(book *balance.Book) (*balance.Book, error) {
+	var lacks []string
+	for _, id := range ofRules() {
+		if r, ok := book.Rule(id); !ok || r.Until != "" {
+			lacks = append(lacks, id)
+		}
+	}
+	if len(lacks) == 0 {
+		return book, nil
+	}
+	shipped, err := balance.Shipped()
+	if err != nil {
+		return nil, err
+	}
+	var add []balance.Rule
+	for _, id := range lacks {
+		r, ok := shipped.Rule(id)
+		if !ok {
+			return nil, fmt.Errorf("requirement %s: %w", id, balance.ErrUnknownRule)
+		}
+		c := *r
+		if _, ok := book.Rule(id); ok {
+			c.Override = "asked of every plan"
+		}
+		add = append(add, c)
+	}
+	return book.WithRules(add)
 }
 
 // Wrong is one thing wrong with an answer: the id of a requirement or of a
@@ -120,7 +162,8 @@ func (j *Judgement) say(id, format string, args ...any) {
 var ErrRequest = errors.New("request is not whole")
 
 // Judge holds an answer against its request and, unless nil, the scenario the
-// request came from. A plan must meet every requirement of [Requirements], and
+// request came from. A plan must meet every requirement of [Requirements], most of
+// which are rules of the shipped book, and
 // its audit must miss no rule of gravity stop or mend at the typical figures. A
 // refusal must give a reason; whether it is right only a scenario can tell.
 //
@@ -199,94 +242,49 @@ func (j *Judgement) plan(q Request, s *Scenario, p *ration.Plan) error {
 		j.say(PlanDays, "want %d days from %s, found %d from %s", days, h.Start, len(p.Days), p.Start)
 	}
 	needs := h.Needs()
-	if !j.bowls(h, needs, p) {
+	if !j.fed(h, needs, p) {
 		return nil
 	}
-	if err := j.supplies(q, s, p); err != nil {
-		return err
+	if s != nil && s.Most != nil {
+		if err := j.cost(h, s, p); err != nil {
+			return err
+		}
 	}
 	return j.audit(q, s, p, needs)
 }
 
-// bowls looks at who eats what, how often. It reports false when the plan feeds
-// animals that are not there, so that no audit is possible.
-func (j *Judgement) bowls(h *ration.Household, needs []ration.Need, p *ration.Plan) bool {
+// fed looks at who eats on which day. It reports false when the plan feeds animals
+// that are not there, so that no audit is possible.
+func (j *Judgement) fed(h *ration.Household, needs []ration.Need, p *ration.Plan) bool {
 	known := true
 	for d := range p.Days {
-		meals := map[string]int{}
+		eats := map[string]bool{}
 		for m := range p.Days[d].Meals {
-			meal := &p.Days[d].Meals[m]
-			at := p.Where(ration.Spot{Day: d, Meal: m})
-			group, first := "", true
-			for _, id := range meal.For {
-				a, ok := h.Animal(id)
-				if !ok {
-					j.say(PlanHousehold, "%s: there is no animal %q", at, clip(id))
+			for _, id := range p.Days[d].Meals[m].For {
+				eats[id] = true
+				if _, ok := h.Animal(id); !ok {
+					j.say(PlanHousehold, "%s: there is no animal %q", p.Where(ration.Spot{Day: d, Meal: m}), clip(id))
 					known = false
-					continue
-				}
-				if !first && (a.Group == "" || a.Group != group) {
-					j.say(BowlsApart, "%s: %s does not share a bowl with the others", at, id)
-				}
-				group, first = a.Group, false
-				meals[id]++
-				for _, sv := range meal.Servings {
-					if a.Refuses(sv.Food) {
-						j.say(NeverFed, "%s: %s must not get %s", at, id, sv.Food.Name)
-					}
 				}
 			}
 		}
 		for i := range needs {
-			n := &needs[i]
-			switch got := meals[n.Animal.ID]; {
-			case !n.HasBand:
-			case got == 0:
+			if n := &needs[i]; n.HasBand && !eats[n.Animal.ID] {
 				j.say(EverybodyFed, "%s: nothing for %s", p.Days[d].Date, n.Animal.ID)
-			case got < n.MealsPerDay && frail(n):
-				j.say(MealsEnough, "%s: %d meals for %s, which needs %d", p.Days[d].Date, got, n.Animal.ID, n.MealsPerDay)
 			}
 		}
 	}
 	return known
 }
 
-// frail reports whether long gaps without food are unsafe for the animal. For
-// others the number of meals is a rule to watch.
-func frail(n *ration.Need) bool {
-	switch n.Stage {
-	case ration.Kit, ration.Pregnant, ration.Lactating:
-		return true
-	}
-	return n.Animal.Has(ration.Insulinoma)
-}
-
-// supplies holds what is fed against what there is and can be bought.
-func (j *Judgement) supplies(q Request, s *Scenario, p *ration.Plan) error {
-	h := *q.Household
-	h.Stock = nil
-	var past []string
-	for _, lot := range q.Household.Stock {
-		if lot.BestBefore != 0 && lot.BestBefore < h.AsOf {
-			past = append(past, lot.Food.ID)
-			continue
-		}
-		h.Stock = append(h.Stock, lot)
-	}
-	even := func(string, *prey.Food) int64 { return 1 } // who pays is not asked
-	list, err := ration.Shop(p, &h, even)
+// cost holds what has to be bought against what the scenario allows. Lots that are
+// past their day at the start are not counted on.
+func (j *Judgement) cost(h *ration.Household, s *Scenario, p *ration.Plan) error {
+	own := *h
+	own.Stock = slices.DeleteFunc(slices.Clone(h.Stock), func(l ration.Stock) bool { return l.BestBefore != 0 && l.BestBefore < h.Start })
+	list, err := ration.Shop(p, &own, func(string, *prey.Food) int64 { return 1 }) // who pays is not asked
 	if err != nil {
 		return err
-	}
-	for _, c := range list.Cannot {
-		if slices.Contains(past, c.Food.ID) {
-			j.say(StockInDate, "%s of %s more is fed than there is in date", c.Mass.InGrams(0), c.Food.Name)
-			continue
-		}
-		j.say(StockEnough, "%s of %s more is fed than there is or can be bought", c.Mass.InGrams(0), c.Food.Name)
-	}
-	if s == nil || s.Most == nil {
-		return nil
 	}
 	for _, t := range list.Total {
 		if t.Currency() != s.Most.Currency() || t.Amount().Cmp(s.Most.Amount()) > 0 {
@@ -304,9 +302,13 @@ func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration
 	if len(p.Days) == 0 {
 		return nil // said above
 	}
+	book, err := standing(q.Book)
+	if err != nil {
+		return err
+	}
 	plan := *p
 	plan.Target = q.Target.ID
-	rep, err := balance.Audit(balance.Input{Plan: &plan, Household: q.Household, Needs: needs, Target: q.Target, Book: q.Book, Screen: screen})
+	rep, err := balance.Audit(balance.Input{Plan: &plan, Household: q.Household, Needs: needs, Target: q.Target, Book: book, Screen: screen})
 	if err != nil {
 		return err
 	}
@@ -316,7 +318,7 @@ func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration
 	}
 	for i := range rep.Findings {
 		f := &rep.Findings[i]
-		if f.Verdict == balance.Missed && f.Gravity != balance.Watch {
+		if f.Verdict == balance.Missed && (f.Gravity != balance.Watch || slices.Contains(ofRules(), f.Rule.ID)) {
 			who := ""
 			if f.Animal != nil {
 				who = " for " + f.Animal.ID

@@ -53,6 +53,7 @@ type Case struct {
 	Plan    *ration.Plan
 	Animals []ration.Animal
 	Stock   []ration.Stock
+	Offers  []ration.Offer
 	Region  string
 	Notices *safety.Notices
 	RulesOn string // "2010": judged by the rules as they stood then; "" by those in force
@@ -108,6 +109,13 @@ func reasons() map[string]balance.Reason {
 		"not-asked":        balance.NotAsked,
 		"not-in-force":     balance.NotInForce,
 		"hazard-open":      balance.HazardOpen,
+		"nothing-refused":  balance.NothingRefused,
+		"none-frail":       balance.NoneFrail,
+		"one-animal":       balance.OneAnimal,
+		"no-stock":         balance.NoStock,
+		"none-counted":     balance.NoneCounted,
+		"no-dates":         balance.NoDates,
+		"already-eaten":    balance.AlreadyEaten,
 	}
 }
 
@@ -158,7 +166,7 @@ func (r *reader) readCases(path string) {
 
 func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 	m := n.Map()
-	keys(m, "id", "title", "bound", "side", "ref", "why", "failing", "target", "rules-on", "laid-over", "region", "notices", "animals", "stock", "days", "menu", "expect")
+	keys(m, "id", "title", "bound", "side", "ref", "why", "failing", "target", "rules-on", "laid-over", "region", "notices", "animals", "stock", "offers", "days", "dates", "menu", "expect")
 	cs := &Case{
 		ID:      strict.Value(m, "id", ParseID),
 		Title:   strict.Value(m, "title", parseTitle),
@@ -184,6 +192,11 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 	if list, ok := m.Opt("animals"); ok {
 		for _, a := range list.List() {
 			cs.Animals = append(cs.Animals, readAnimal(path, a))
+			for _, never := range cs.Animals[len(cs.Animals)-1].Never {
+				if !slices.ContainsFunc(r.c.foods.All(), func(f *prey.Food) bool { return f.ID == never || f.HasSpecies(never) }) {
+					a.Fail("never %q: no food of the cases is or holds it", never)
+				}
+			}
 		}
 	}
 	if list, ok := m.Opt("stock"); ok {
@@ -191,11 +204,29 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 			cs.Stock = append(cs.Stock, r.readStock(path, s))
 		}
 	}
+	if list, ok := m.Opt("offers"); ok {
+		for _, o := range list.List() {
+			cs.Offers = append(cs.Offers, r.readOffer(path, o))
+		}
+	}
+	if len(cs.Animals) == 0 && len(cs.Stock)+len(cs.Offers) > 0 {
+		n.Fail("stock and offers are of a household: say who lives there")
+	}
 	days := 7
 	if d, ok := m.OptInt("days", 1, maxDays); ok {
 		days = d
 	}
+	var dates []units.Date
+	if list, ok := m.Opt("dates"); ok {
+		if dates = strict.Each(list, units.ParseDate); len(dates) != days {
+			list.Fail("%d dates for a plan of %d days", len(dates), days)
+			dates = nil
+		}
+	}
 	cs.Plan = r.readMenu(m.Get("menu"), cs, days)
+	for d := range dates {
+		cs.Plan.Days[d].Date = dates[d]
+	}
 	for _, e := range m.Get("expect").List() {
 		cs.Expect = append(cs.Expect, r.readExpect(e, rule))
 	}
@@ -209,13 +240,15 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 // readAnimal reads the few things about an animal that rules look at.
 func readAnimal(path string, n strict.Node) ration.Animal {
 	m := n.Map()
-	keys(m, "id", "species", "sex", "weight", "stage", "conditions")
+	keys(m, "id", "name", "species", "sex", "weight", "stage", "conditions", "never", "group")
 	a := ration.Animal{
 		ID:   strict.Value(m, "id", parseName),
 		Mass: strict.Value(m, "weight", units.ParseMass),
 		At:   place(path, n),
 	}
-	a.Name = a.ID
+	if a.Name, _ = strict.OptValue(m, "name", plain); a.Name == "" {
+		a.Name = a.ID
+	}
 	a.Species, _ = strict.OptValue(m, "species", ration.ParseSpecies)
 	if a.Species == "" {
 		a.Species = ration.Ferret
@@ -227,15 +260,25 @@ func readAnimal(path string, n strict.Node) ration.Animal {
 	if list, ok := m.Opt("conditions"); ok {
 		a.Conditions = strict.Each(list, parseWord("condition", ration.Conditions()...))
 	}
+	if list, ok := m.Opt("never"); ok {
+		a.Never = strict.Each(list, parseName)
+	}
+	a.Group, _ = strict.OptValue(m, "group", parseName)
 	m.Done()
 	return a
 }
 
-// readStock reads a lot as recalls see it.
+// readStock reads a lot; one that gives no amount, as recalls see it, is a
+// kilogram.
 func (r *reader) readStock(path string, n strict.Node) ration.Stock {
 	m := n.Map()
-	keys(m, "food", "supplier", "lot")
-	s := ration.Stock{Food: strict.Value(m, "food", r.food), Mass: units.Kilogram, Supplier: m.Text("supplier"), Lot: m.OptText("lot"), At: place(path, n)}
+	keys(m, "food", "mass", "pieces", "best-before", "supplier", "lot")
+	s := ration.Stock{Food: strict.Value(m, "food", r.food), At: place(path, n)}
+	if s.Mass, s.Pieces = amount(n, m, "mass", s.Food); s.Mass == 0 {
+		s.Mass = units.Kilogram
+	}
+	s.BestBefore, _ = strict.OptValue(m, "best-before", units.ParseDate)
+	s.Supplier, s.Lot = m.OptText("supplier"), m.OptText("lot")
 	m.Done()
 	return s
 }
@@ -247,6 +290,34 @@ func (r *reader) hazard(s string) (string, error) {
 		ids = append(ids, h.ID)
 	}
 	return parseWord("hazard", ids...)(s)
+}
+
+// readOffer reads what can be bought; what it costs is in no case.
+func (r *reader) readOffer(path string, n strict.Node) ration.Offer {
+	m := n.Map()
+	keys(m, "food", "pack", "pieces", "max")
+	o := ration.Offer{Food: strict.Value(m, "food", r.food), At: place(path, n)}
+	if o.Pack, o.Pieces = amount(n, m, "pack", o.Food); o.Pack == 0 {
+		n.Fail("how much is it: give a pack, or pieces of a food whose piece is known")
+	}
+	most, _ := m.OptInt("max", 1, 1000)
+	o.Max = int64(most)
+	m.Done()
+	return o
+}
+
+// amount reads a mass, pieces or both: pieces alone weigh the typical piece each.
+func amount(n strict.Node, m strict.Map, key string, food *prey.Food) (mass units.Mass, pieces int64) {
+	mass, weighed := strict.OptValue(m, key, parseMass)
+	if count, ok := m.OptInt("pieces", 1, 1000); ok {
+		pieces = int64(count)
+		if !weighed && food != nil {
+			if mass = food.Piece.Typical * units.Mass(count); mass <= 0 {
+				n.Fail("the weight of a piece of %s is not known: give its %s", food.Name, key)
+			}
+		}
+	}
+	return mass, pieces
 }
 
 // region reads a region of the manifest.
@@ -315,14 +386,7 @@ func (r *reader) readMenu(list strict.Node, cs *Case, days int) *ration.Plan {
 			}
 		}
 		s := ration.Serving{Food: strict.Value(m, "food", r.food)}
-		mass, hasMass := strict.OptValue(m, "mass", parseMass)
-		s.Mass = mass
-		if pieces, ok := m.OptInt("pieces", 1, 1000); ok {
-			s.Pieces = int64(pieces)
-			if !hasMass && s.Food != nil {
-				s.Mass = s.Food.Piece.Typical * units.Mass(pieces)
-			}
-		}
+		s.Mass, s.Pieces = amount(n, m, "mass", s.Food)
 		s.Form, _ = strict.OptValue(m, "form", safety.ParseForm)
 		m.Done()
 		if s.Mass <= 0 {

@@ -39,8 +39,8 @@ func (c *Corpus) Audit(cs *Case, book *balance.Book) (*balance.Report, error) {
 		return bad(err)
 	}
 	in := balance.Input{Plan: cs.Plan, Book: book, Screen: screen}
-	if len(cs.Animals) > 0 || len(cs.Stock) > 0 {
-		in.Household = &ration.Household{Name: cs.Plan.Household, AsOf: FirstDay, Start: FirstDay, Animals: cs.Animals, Stock: cs.Stock}
+	if len(cs.Animals) > 0 {
+		in.Household = &ration.Household{Name: cs.Plan.Household, AsOf: FirstDay, Start: FirstDay, Animals: cs.Animals, Stock: cs.Stock, Offers: cs.Offers}
 	}
 	rep, err := balance.Audit(in)
 	if err != nil {

@@ -18,21 +18,22 @@ type mutation struct{ file, old, new string }
 
 func mutations() []mutation {
 	const (
-		check    = "balance/check.go"
-		fraction = "balance/fraction.go"
-		state    = "balance/state.go"
-		target   = "balance/target.go"
-		screen   = "balance/screen.go"
-		rules    = "balance/rules/rules.yaml"
-		targets  = "balance/rules/targets.yaml"
-		need     = "ration/need.go"
-		plan     = "ration/plan.go"
-		tally    = "prey/tally.go"
-		facts    = "prey/facts.go"
-		energy   = "prey/energy.go"
-		hazards  = "safety/data/hazards.yaml"
-		species  = "prey/words/species.csv"
-		notice   = "safety/notice.go"
+		check     = "balance/check.go"
+		household = "balance/household.go"
+		fraction  = "balance/fraction.go"
+		state     = "balance/state.go"
+		target    = "balance/target.go"
+		screen    = "balance/screen.go"
+		rules     = "balance/rules/rules.yaml"
+		targets   = "balance/rules/targets.yaml"
+		need      = "ration/need.go"
+		plan      = "ration/plan.go"
+		tally     = "prey/tally.go"
+		facts     = "prey/facts.go"
+		energy    = "prey/energy.go"
+		hazards   = "safety/data/hazards.yaml"
+		species   = "prey/words/species.csv"
+		notice    = "safety/notice.go"
 	)
 	return []mutation{
 		// verdicts
@@ -113,6 +114,24 @@ func mutations() []mutation {
 		{need, "power(75, w, 0.67), power(100, w, 0.67)", "power(75, w, 0.75), power(100, w, 0.75)"},
 		{need, "if low := band(lo, hi).Low; low < n.Floor {", "if low := band(lo, hi).Low; low > n.Floor {"},
 		{need, "set(6, practice(", "set(5, practice("},
+		// what there is and who may have it
+		{household, "it.Mass > 0 && slices.Contains(s.bowls[it.bowl].animals, animal) && s.needs", "slices.Contains(s.bowls[it.bowl].animals, animal) && !s.needs"},
+		{household, `g == "" || g != s.needs[b.animals[0]].Animal.Group`, `g != s.needs[b.animals[0]].Animal.Group`},
+		{household, "l.endless = l.endless || o.Max == 0", "l.endless = true"},
+		{household, "max(l.fed-units.Mass(atMost(int64(l.mass), int64(l.bought))), 0)", "max(l.fed-l.mass, 0)"},
+		{household, "case l.uncounted || !there:", "case !there:"},
+		{household, "l.uncounted = l.uncounted || lot.Pieces <= 0", "l.uncounted = lot.Pieces <= 0"},
+		{household, "best == 0 || best >= l.last", "best == 0 || best > l.last"},
+		{household, "days[it.day].Date > best", "days[it.day].Date >= best"},
+		{household, "-min(l.bought, l.fed)-l.wanting()", "-min(l.bought, l.fed)"},
+		{household, "stock[j].BestBefore == 0 || stock[j].BestBefore > best", "stock[j].BestBefore > best"},
+		{household, "uint64((it.Mass-1)/p.High + 1)", "uint64(it.Mass/p.High + 1)"},
+		{household, "wide.Mul(uint64(it.Mass), 5).Cmp(least) < 0", "wide.Mul(uint64(it.Mass), 5).Cmp(least) <= 0 && false"},
+		{household, "if days[d].Date != next {", "if days[d].Date < next {"},
+		{household, "next := s.in.Plan.Start", "next := days[0].Date"},
+		{household, "o.NamedLike(an)", "o.Name == an.Name"},
+		{check, "r.Frail && !s.needs[a].Animal.Frail(s.needs[a].Stage)", "false"},
+		{check, "it.Mass == 0 || !it.profile.meal ||", "it.Mass == 0 ||"},
 		// figures
 		{rules, `low: {value: "1.5 g", ref: "derived aafco-2014`, `low: {value: "1.499999999 g", ref: "derived aafco-2014`},
 		{rules, `high: {value: "83325 IU"`, `high: {value: "83333 IU"`},

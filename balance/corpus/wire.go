@@ -149,6 +149,7 @@ type wireRule struct {
 	Shared   string          `json:"shared,omitempty"`
 	Daily    bool            `json:"daily,omitempty"`
 	Meals    bool            `json:"meals,omitempty"`
+	Frail    bool            `json:"frail,omitempty"`
 	WhenFed  bool            `json:"when-fed,omitempty"`
 }
 
@@ -302,7 +303,7 @@ func recalls(lot *ration.Stock, care *safety.Book, q Request) []wireLot {
 }
 
 func ruleOf(r *balance.Rule) wireRule {
-	out := wireRule{ID: r.ID, Title: r.Title, Check: r.Check, Gravity: r.Gravity, Period: r.Period, Species: r.Species, Tag: r.Tag, Daily: r.Daily, Meals: r.Meals, WhenFed: r.WhenFed}
+	out := wireRule{ID: r.ID, Title: r.Title, Check: r.Check, Gravity: r.Gravity, Period: r.Period, Species: r.Species, Tag: r.Tag, Daily: r.Daily, Meals: r.Meals, Frail: r.Frail, WhenFed: r.WhenFed}
 	if r.Life != balance.AllLife {
 		out.Stage = r.Life.String()
 	}

@@ -52,7 +52,10 @@ type eater struct {
 }
 
 // bite is a bowl's day and the largest piece it gets whole, in tenths of a kcal.
-type bite struct{ day, most, heads int64 }
+type bite struct {
+	day, most, heads int64
+	small            bool // its meals are small: four a day or more
+}
 
 // thing is a food that there is or that can be bought.
 type thing struct {
@@ -255,6 +258,7 @@ func (q *Question) eaters(pieces []*thing) (out []*eater, growing bool) {
 			b.bite.most = b.bite.day * 60 / 100
 		default:
 			b.bite.most = b.bite.day * 150 / (100 * meals)
+			b.bite.small = true
 		}
 		sort.Strings(b.never)
 		b.never = slices.Compact(b.never)
@@ -330,7 +334,7 @@ func (q *Question) gets(e *eater, f *prey.Food, each units.Mass) (whole, any boo
 		if q.Target.Style != balance.Complete {
 			return false, false
 		}
-		if n > b.day {
+		if n > b.day || b.small {
 			return false, true
 		}
 	}
@@ -365,7 +369,7 @@ func (q *Question) things() []*thing {
 	lots := map[*thing][]lot{}
 	packs := map[*thing][]lot{}
 	for _, s := range h.Stock {
-		if s.BestBefore != 0 && s.BestBefore < h.AsOf {
+		if s.BestBefore != 0 && s.BestBefore < max(h.AsOf, h.Start) {
 			continue
 		}
 		if t := enter(s.Food); t != nil {
