@@ -117,8 +117,8 @@ func (a *Auditor) Audit(in Input) (*Report, error) {
 // Audit judges a plan by the rules of the book and the shares of the target.
 //
 // It fails only when there is nothing to judge: the error wraps ErrPlan,
-// ErrAnimal, ErrUnknownTarget or ration.ErrAnimalID, or is that of reading the
-// shipped tables. What
+// ErrAnimal, ErrUnknownTarget, ration.ErrAnimalID or ration.ErrUnknownWord, or is
+// that of reading the shipped tables. What
 // is wrong with the food itself is a finding, never an error.
 func Audit(in Input) (*Report, error) { return new(Auditor).Audit(in) }
 
@@ -138,7 +138,7 @@ func (s *state) judgeAll() {
 // fill works out what the caller left out.
 func (a *Auditor) fill(in *Input) (err error) {
 	if in.Household != nil {
-		if err := in.Household.CheckIDs(); err != nil {
+		if err := cmp.Or(in.Household.CheckIDs(), in.Household.CheckWords(nil)); err != nil {
 			return err
 		}
 	}

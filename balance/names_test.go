@@ -41,6 +41,28 @@ func TestAnimalsOfOneID(t *testing.T) {
 	}
 }
 
+// A misspelt condition in a value that never passed a loader is an error, never an animal without it.
+func TestConditionOfNoList(t *testing.T) {
+	k := open(t)
+	p, h := goodWeek(t, k)
+	ill := *h
+	ill.Animals = append([]ration.Animal{}, h.Animals...)
+	ill.Animals[0].Conditions = []string{"insulinom"}
+	_, one := balance.Audit(balance.Input{Plan: p, Household: &ill, Book: k.book, Screen: k.screen})
+	_, two := balance.AuditLog(balance.LogInput{Log: &ration.Log{AsOf: ration.Moment{Date: day0}, From: day0}, Household: &ill, Book: k.book, Screen: k.screen})
+	q := request(t, strings.Replace(larder, "%s", "", 1))
+	asked := *q.Household
+	asked.Animals = append([]ration.Animal{}, asked.Animals...)
+	asked.Animals[0].Never = []string{"rabit"}
+	q.Household = &asked
+	_, three := balance.PlanWeek(context.Background(), q)
+	for i, err := range []error{one, two, three} {
+		if !errors.Is(err, ration.ErrUnknownWord) {
+			t.Errorf("%d: %v", i, err)
+		}
+	}
+}
+
 // Animals of one name are told apart wherever a report names one.
 func TestReportTellsAnimalsApart(t *testing.T) {
 	k := open(t)

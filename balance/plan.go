@@ -380,6 +380,14 @@ func newPlanner(q Request) (*planner, error) {
 	if err := q.Household.CheckIDs(); err != nil {
 		return nil, fmt.Errorf("%w: %w", err, ErrRequest)
 	}
+	if q.Foods == nil {
+		if q.Foods, err = prey.Shipped(); err != nil {
+			return nil, err
+		}
+	}
+	if err := q.Household.CheckWords(q.Foods); err != nil {
+		return nil, fmt.Errorf("%w: %w", err, ErrRequest)
+	}
 	if q.Days == 0 {
 		q.Days = 7
 	}
@@ -392,11 +400,6 @@ func newPlanner(q Request) (*planner, error) {
 	if h := *q.Household; h.Start == 0 {
 		h.Start = h.AsOf
 		q.Household = &h
-	}
-	if q.Foods == nil {
-		if q.Foods, err = prey.Shipped(); err != nil {
-			return nil, err
-		}
 	}
 	if q.Book == nil {
 		if q.Book, err = Shipped(); err != nil {
@@ -654,7 +657,7 @@ func (p *planner) past(day units.Date) string {
 	switch {
 	case day == 0:
 	case day < max(h.AsOf, h.Start):
-		return "best before " + day.String() + " has passed: smell and look before you feed it, or throw it away"
+		return "best before " + day.String() + " has passed: throw it away, or look at it and smell it before you feed it"
 	case p.lasting && p.endsEarly(day):
 		return "best before " + day.String() + ": it could not be laid out so that all of it is fed by then"
 	}

@@ -125,9 +125,13 @@ const (
 
 // Conditions returns the known condition words, in alphabetical order.
 func Conditions() []string {
-	all := []string{Insulinoma, Ill, Underweight, LosingWeight, NotEating, Obese, Kidney, HeartDisease, Adrenal, Dental, OnMedicine}
-	slices.Sort(all)
-	return all
+	all := conditions()
+	slices.Sort(all[:])
+	return all[:]
+}
+
+func conditions() [11]string {
+	return [...]string{Insulinoma, Ill, Underweight, LosingWeight, NotEating, Obese, Kidney, HeartDisease, Adrenal, Dental, OnMedicine}
 }
 
 // Animal is one animal that is fed. It is a plain value: what the keeper wrote down.

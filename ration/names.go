@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 	"unicode"
 
+	"fitchet.example/prey"
 	"fitchet.example/units/strict"
 )
 
@@ -54,6 +56,44 @@ func (h *Household) CheckIDs() error {
 			if h.Animals[j].ID == id {
 				return &IDError{id, j, i}
 			}
+		}
+	}
+	return nil
+}
+
+// ErrUnknownWord is wrapped by errors about a word said of an animal that no list holds: it would otherwise mean nothing.
+var ErrUnknownWord = errors.New("not a known word")
+
+// CheckWords returns nil when the species and conditions of every animal are of the closed lists and, where a catalogue is
+// given, what it must never get is a food, an animal or a group that the catalogue knows; else an error about the first
+// that is not, with the nearest. A household that was loaded has been checked; one that was built in code may not have been.
+func (h *Household) CheckWords(foods *prey.Catalogue) error {
+	for i := range h.Animals {
+		if err := h.Animals[i].checkWords(foods); err != nil {
+			return fmt.Errorf("animal %.70q: %w: %w", h.Animals[i].ID, ErrUnknownWord, err)
+		}
+	}
+	return nil
+}
+
+func (a *Animal) checkWords(foods *prey.Catalogue) error {
+	if k := a.Kind(); k != Ferret && k != Cat && k != Mink {
+		_, err := ParseSpecies(k)
+		return err
+	}
+	known := conditions()
+	for _, c := range a.Conditions {
+		if !slices.Contains(known[:], c) {
+			_, err := oneOf("condition", Conditions())(c)
+			return err
+		}
+	}
+	for _, n := range a.Never {
+		if foods == nil {
+			break
+		}
+		if _, err := (&reader{foods: foods}).foodOrSpecies(n); err != nil {
+			return fmt.Errorf("never: %w", err)
 		}
 	}
 	return nil

@@ -71,6 +71,32 @@ func TestCheckIDs(t *testing.T) {
 	}
 }
 
+// A word of an animal that was written in code is held to the lists as one in a file is.
+func TestCheckWords(t *testing.T) {
+	t.Parallel()
+	foods, err := prey.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	good := ration.Animal{ID: "moss", Conditions: []string{ration.Insulinoma}, Never: []string{"rabbit", "poultry", "chicken-wing"}}
+	if err := (&ration.Household{Animals: []ration.Animal{good}}).CheckWords(foods); err != nil {
+		t.Error(err)
+	}
+	for word, spoil := range map[string]func(a *ration.Animal){
+		"ferret":     func(a *ration.Animal) { a.Species = "ferert" },
+		"insulinoma": func(a *ration.Animal) { a.Conditions = []string{ration.Dental, "insulinom"} },
+		"rabbit":     func(a *ration.Animal) { a.Never = []string{"poultry", "rabit"} },
+		"cat":        func(a *ration.Animal) { a.Species = "dragonfly" },
+	} {
+		bad := good
+		spoil(&bad)
+		err := (&ration.Household{Animals: []ration.Animal{good, bad}}).CheckWords(foods)
+		if !errors.Is(err, ration.ErrUnknownWord) || !strings.Contains(err.Error(), word) {
+			t.Errorf("%s: %v", word, err)
+		}
+	}
+}
+
 // Names that cannot be seen, that forge lines or that turn the text around them are refused where they stand.
 func TestNamesOfFiles(t *testing.T) {
 	t.Parallel()
