@@ -9,6 +9,8 @@ import (
 	"testing"
 	"unicode"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/balance"
 	"fitchet.example/ration"
 	"fitchet.example/units/strict"
@@ -20,7 +22,7 @@ import (
 func TestAnimalsOfOneID(t *testing.T) {
 	k := open(t)
 	p, h := goodWeek(t, k)
-	l := &ration.Log{AsOf: ration.Moment{Date: day0}, From: day0}
+	l := &log.Log{AsOf: log.Moment{Date: day0}, From: day0}
 	q := request(t, strings.Replace(larder, "%s", "", 1))
 	for _, id := range []string{h.Animals[0].ID, ""} {
 		twice := *h
@@ -49,7 +51,7 @@ func TestConditionOfNoList(t *testing.T) {
 	ill.Animals = append([]ration.Animal{}, h.Animals...)
 	ill.Animals[0].Conditions = []string{"insulinom"}
 	_, one := balance.Audit(balance.Input{Plan: p, Household: &ill, Book: k.book, Screen: k.screen})
-	_, two := balance.AuditLog(balance.LogInput{Log: &ration.Log{AsOf: ration.Moment{Date: day0}, From: day0}, Household: &ill, Book: k.book, Screen: k.screen})
+	_, two := balance.AuditLog(balance.LogInput{Log: &log.Log{AsOf: log.Moment{Date: day0}, From: day0}, Household: &ill, Book: k.book, Screen: k.screen})
 	q := request(t, strings.Replace(larder, "%s", "", 1))
 	asked := *q.Household
 	asked.Animals = append([]ration.Animal{}, asked.Animals...)

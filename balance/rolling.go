@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -16,7 +18,7 @@ import (
 // LogInput is what [AuditLog] judges. Log and Household are needed; the rest is
 // as in [Input].
 type LogInput struct {
-	Log       *ration.Log
+	Log       *log.Log
 	Household *ration.Household
 	To        units.Date // last day; 0: the log's as-of day
 	Days      int        // 1 to 366; 0: 7
@@ -49,7 +51,7 @@ type EatenBy struct {
 	// written down. Findings are the same, with what the log leaves open.
 	Report   *Report
 	Findings []EatenFinding
-	Steer    ration.Correction // of one animal; the zero value for all
+	Steer    log.Correction // of one animal; the zero value for all
 
 	items  []morsel
 	target *Target
@@ -151,7 +153,7 @@ func AuditLog(in LogInput) (*Eaten, error) {
 }
 
 // by judges one animal, or with nil all.
-func (e *Eaten) by(base Input, l *ration.Log, a *ration.Animal) (EatenBy, error) {
+func (e *Eaten) by(base Input, l *log.Log, a *ration.Animal) (EatenBy, error) {
 	by := EatenBy{Animal: a, target: e.Target}
 	id := ""
 	if a != nil {
@@ -161,7 +163,7 @@ func (e *Eaten) by(base Input, l *ration.Log, a *ration.Animal) (EatenBy, error)
 		base.Household = &h
 		need := ration.Needs(a, e.To)
 		base.Needs = []ration.Need{need}
-		by.Steer = ration.Steer(need, l, e.From, e.To)
+		by.Steer = log.Adjust(need, l, e.From, e.To)
 	}
 	swallowed := l.Swallowed(id, e.From, e.To)
 	by.items = morsels(swallowed, e.Target)
@@ -174,7 +176,7 @@ func (e *Eaten) by(base Input, l *ration.Log, a *ration.Animal) (EatenBy, error)
 	}
 	full := func(d ration.Day) bool { _, ok := slices.BinarySearch(l.Complete, d.Date); return ok }
 	var all, complete ends
-	for i, end := range []ration.End{ration.LowEnd, ration.TypicalEnd, ration.HighEnd} {
+	for i, end := range []log.RangeEnd{log.LowEnd, log.TypicalEnd, log.HighEnd} {
 		p := l.AsPlan(id, e.From, e.To, end)
 		whole := *p
 		whole.Days = nil
@@ -405,7 +407,7 @@ type morsel struct {
 
 // morsels are the corners of all that was swallowed. Food without bare bone is
 // taken together: any amount of each bowl may go with any of another.
-func morsels(list []ration.Swallowed, t *Target) []morsel {
+func morsels(list []log.Swallowed, t *Target) []morsel {
 	var out []morsel
 	pools := map[*prey.Food]units.Range[units.Mass]{}
 	var order []*prey.Food

@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -24,7 +26,7 @@ import (
 // which is the first day, for a and b; days before it count 0, -1 and so on down
 // to -6. Words after the food are keys of the log. Days that are complete are
 // listed first; "all" are the seven, "two" are two weeks.
-func (k kitchen) diary(t failer, h *ration.Household, complete string, lines ...string) *ration.Log {
+func (k kitchen) diary(t failer, h *ration.Household, complete string, lines ...string) *log.Log {
 	t.Helper()
 	day := func(n int) string { return day0.AddDays(n - 1).String() }
 	var b strings.Builder
@@ -70,14 +72,14 @@ func (k kitchen) diary(t failer, h *ration.Household, complete string, lines ...
 		}
 		b.WriteString("}\n")
 	}
-	l, err := ration.LoadLog("diary", strings.NewReader(b.String()), k.foods, h)
+	l, err := log.Load("diary", strings.NewReader(b.String()), k.foods, h)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, b.String())
 	}
 	return l
 }
 
-func (k kitchen) eaten(t failer, h *ration.Household, l *ration.Log) *balance.Eaten {
+func (k kitchen) eaten(t failer, h *ration.Household, l *log.Log) *balance.Eaten {
 	t.Helper()
 	e, err := balance.AuditLog(balance.LogInput{Log: l, Household: h, Book: k.book, Screen: k.screen})
 	if err != nil {
@@ -119,7 +121,7 @@ func TestAuditLogOfWhatIsKnown(t *testing.T) {
 	lines = append(lines, "2 19:00 a: liver 30 g"+all0, "3 19:00 a: heart 60 g"+all0, "5 19:00 a: kidney 35 g, left 5 g, stash 2 g", "4 19:00 a: egg 50 g"+all0)
 	l := k.diary(t, h, "all", lines...)
 	e := k.eaten(t, h, l)
-	plan := l.AsPlan("a", day0, day0.AddDays(6), ration.TypicalEnd)
+	plan := l.AsPlan("a", day0, day0.AddDays(6), log.TypicalEnd)
 	want := k.audit(t, balance.Input{Plan: plan, Household: h})
 	for _, f := range e.Each[0].Findings {
 		w := one(t, want, f.Rule.ID)
@@ -511,7 +513,7 @@ func TestDrawnDiaryIsBelieved(t *testing.T) {
 		for i, g := range []int{odd, usual, usual, usual, usual} {
 			fmt.Fprintf(&b, "  - {at: %s 0%d:00, for: [a], food: thigh, offered: %d g}\n", day0, i, g)
 		}
-		_, err := ration.LoadLog("diary", strings.NewReader(b.String()), k.foods, h)
+		_, err := log.Load("diary", strings.NewReader(b.String()), k.foods, h)
 		return err
 	}
 	for g := leastDrawn; g <= mostDrawn; g++ {
@@ -545,7 +547,7 @@ func TestAuditLogOrderAndHalves(t *testing.T) {
 			halves.Entries = append(halves.Entries, x, y)
 		}
 		want := k.eaten(t, h, l)
-		for name, other := range map[string]*ration.Log{"turned": &turned, "halves": &halves} {
+		for name, other := range map[string]*log.Log{"turned": &turned, "halves": &halves} {
 			got := k.eaten(t, h, other)
 			for i := range want.Each {
 				sameEaten(t, name, &want.Each[i], &got.Each[i])

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/units"
 )
 
@@ -18,7 +19,7 @@ const (
 
 // ParseSpecies reads the name of an animal that is fed. Any other text is an error, with the nearest name.
 func ParseSpecies(s string) (string, error) {
-	return oneOf("species", []string{Ferret, Cat, Mink})(s)
+	return form.OneOf("species", []string{Ferret, Cat, Mink})(s)
 }
 
 // Sex is hob (male) or jill (female). The zero value is unknown: rules by sex then do not apply.
@@ -211,9 +212,9 @@ func stageOfAge(species string, weeks int) Stage {
 	return Adult
 }
 
-// vetFirst names why a veterinarian has to be asked before this animal's food is planned; empty when nothing is known
+// VetFirst names why a veterinarian has to be asked before this animal's food is planned; empty when nothing is known
 // against planning.
-func (a *Animal) vetFirst(stage Stage) []string {
+func (a *Animal) VetFirst(stage Stage) []string {
 	var why []string
 	switch stage {
 	case Kit:

@@ -32,7 +32,7 @@ type Ratio struct {
 // DefaultRatio returns 1.2 to 1.7 : 1, the target that clinics print for ferrets. It is common practice; one clinic text
 // prints the same figures with calcium and phosphorus swapped.
 func DefaultRatio() Ratio {
-	return Ratio{decimal.New(12, -1), decimal.New(17, -1), practice("calcium to phosphorus 1.2 to 1.7")}
+	return Ratio{decimal.New(12, -1), decimal.New(17, -1), cite.Practice.Ref("calcium to phosphorus 1.2 to 1.7")}
 }
 
 // CalciumDose is how much of a powder a boneless batch needs.

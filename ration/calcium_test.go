@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -40,7 +42,7 @@ func labelled(tb testing.TB, id, kind string, ca, p int) *prey.Food {
 }
 
 func ratio(low, high string) Ratio {
-	return Ratio{decimal.RequireFromString(low), decimal.RequireFromString(high), choice("test")}
+	return Ratio{decimal.RequireFromString(low), decimal.RequireFromString(high), cite.Choice.Ref("test")}
 }
 
 // The calcium that a pound of boneless meat lacks beside its phosphorus, as a keepers' table prints it (common practice):
@@ -85,7 +87,7 @@ func TestCalciumRefuses(t *testing.T) {
 		{"bone meal never reaches 2 : 1", batch, bone, ratio("1", "2"), ErrUnreachable},
 		{"a powder without calcium", batch, labelled(t, "chalk", "supplement", -1, 0), ratio("1", "1"), ErrUnknownMineral},
 		{"meat without phosphorus figures", []Serving{{Food: labelled(t, "meat", "cut", 10, -1), Mass: units.Gram}}, bone, ratio("1", "1"), ErrUnknownMineral},
-		{"meat without any figures", []Serving{{Food: food(t, "chicken-thigh"), Mass: units.Gram}}, bone, ratio("1", "1"), ErrUnknownMineral},
+		{"meat without any figures", []Serving{{Food: given.Food(t, "chicken-thigh"), Mass: units.Gram}}, bone, ratio("1", "1"), ErrUnknownMineral},
 		{"a ratio of nothing", batch, bone, ratio("0", "1"), ErrRatio},
 		{"turned round", batch, bone, ratio("1.7", "1.2"), ErrRatio},
 		{"beyond reason", batch, bone, ratio("1", "11"), ErrRatio},
@@ -123,7 +125,7 @@ func TestCalciumReaches(t *testing.T) {
 		pca, pp := rapid.IntRange(10_000, 45_000).Draw(rt, "powder ca"), rapid.IntRange(0, 2000).Draw(rt, "powder p")
 		tenths := rapid.Int64Range(5, 20).Draw(rt, "ratio")
 		g := rapid.Int64Range(1, 5000).Draw(rt, "grams")
-		r := Ratio{decimal.New(tenths, -1), decimal.New(tenths, -1), choice("test")}
+		r := Ratio{decimal.New(tenths, -1), decimal.New(tenths, -1), cite.Choice.Ref("test")}
 		d, err := Calcium([]Serving{{Food: labelled(t, "meat", "cut", ca, p), Mass: units.Mass(g) * units.Gram}}, labelled(t, "powder", "supplement", pca, pp), r)
 		if err != nil {
 			rt.Fatal(err)

@@ -8,6 +8,7 @@ import (
 
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 )
 
 // ErrClock is wrapped by FeedingClock for a request that has no meaning.
@@ -100,8 +101,8 @@ func FeedingClock(r ClockRequest) (Clock, error) {
 	awake := minutes(r.Waking.Awake)
 	const least = kitchenStep
 	switch {
-	case r.Meals < 1 || r.Meals > maxSlots:
-		return bad("%d meals; want 1 to %d", r.Meals, maxSlots)
+	case r.Meals < 1 || r.Meals > MaxMeals:
+		return bad("%d meals; want 1 to %d", r.Meals, MaxMeals)
 	case awake < 60 || awake > dayMinutes:
 		return bad("awake for %s; want 1 h to 24 h", safety.PeriodText(r.Waking.Awake))
 	case r.Waking.From < 0 || r.Waking.From >= dayMinutes:
@@ -178,7 +179,7 @@ func (r ClockRequest) layOut(step int64) Clock {
 		}
 		c.Holds, c.Added = true, len(limits)-r.Meals
 		c.SetOuts, c.LongestLie, c.LongestWait = day.setOuts(w)
-		c.Text = fmt.Sprintf("%s a day, none lying longer than %s, no wait longer than %s.", counted(int64(len(c.SetOuts)), "bowl", "bowls"),
+		c.Text = fmt.Sprintf("%s a day, none lying longer than %s, no wait longer than %s.", say.Counted(int64(len(c.SetOuts)), "bowl", "bowls"),
 			safety.PeriodText(c.LongestLie), safety.PeriodText(c.LongestWait))
 		if c.Added > 0 {
 			c.Text += fmt.Sprintf(" That is %d more than the %d wanted, each with less in it: the longest gap of %s asks for them.", c.Added, r.Meals, safety.PeriodText(r.LongestGap))
@@ -351,7 +352,7 @@ func (l layout) getUp(w Window, night, limit, gap, step int64) ClockChoice {
 		at += s
 		when = append(when, clockTime(at).String())
 	}
-	c.Text = fmt.Sprintf("Get up %s in the night, at %s: both bounds are then kept.", counted(int64(c.GetUps), "time", "times"), and(when))
+	c.Text = fmt.Sprintf("Get up %s in the night, at %s: both bounds are then kept.", say.Counted(int64(c.GetUps), "time", "times"), say.And(when))
 	return c
 }
 
@@ -380,14 +381,14 @@ func FeedingClocks(h *Household, liftBy func(animals []*Animal, meals int) ([]ti
 		}
 		limits, err := liftBy(animals, b.Meals)
 		if err != nil {
-			return nil, fmt.Errorf("limits for the bowl of %s: %w", and(b.For), err)
+			return nil, fmt.Errorf("limits for the bowl of %s: %w", say.And(b.For), err)
 		}
 		r := ClockRequest{Meals: b.Meals, LiftBy: limits, LongestGap: b.Gap.Longest}
 		if h.Waking != nil {
 			r.Waking = *h.Waking
 		}
 		if b.Clock, err = FeedingClock(r); err != nil {
-			return nil, fmt.Errorf("bowl of %s: %w", and(b.For), err)
+			return nil, fmt.Errorf("bowl of %s: %w", say.And(b.For), err)
 		}
 		out = append(out, b)
 	}

@@ -20,13 +20,12 @@ const (
 
 	oldestAnimal = 30 * 366
 	farthestLot  = 10 * 366
-	longestLog   = 10 * 366
 	longestPlan  = 14
 )
 
 // AheadRef is why a plan may not begin later than AheadDays after the as-of day.
 func AheadRef() cite.Ref {
-	return choice("weights, stages of life and the freezer are those of the as-of day; in four weeks a kit or a pregnant jill needs another amount")
+	return cite.Choice.Ref("weights, stages of life and the freezer are those of the as-of day; in four weeks a kit or a pregnant jill needs another amount")
 }
 
 // FirstDay is the day for which the animals are judged and the first that is planned: Start, or the as-of day where no

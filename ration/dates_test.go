@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/units"
 	"pgregory.net/rapid"
 )
@@ -36,7 +38,7 @@ func TestHouseholdDates(t *testing.T) {
 		{"born later", "2026-11-25", "2026-11-30", ", born: 2026-11-26", "born 2026-11-26 does not fit the as-of day"},
 		{"born before anyone", "2026-11-25", "2026-11-30", ", born: 1990-01-01", "does not fit the as-of day"},
 	} {
-		_, _, err := LoadHousehold("h.yaml", strings.NewReader(datedHome(tc.asOf, tc.start, tc.more)), foods(t))
+		_, _, err := LoadHousehold("h.yaml", strings.NewReader(datedHome(tc.asOf, tc.start, tc.more)), given.Foods(t))
 		if tc.want == "" && err != nil || tc.want != "" && (err == nil || !strings.Contains(err.Error(), tc.want)) {
 			t.Errorf("%s: %v, want %q", tc.name, err, tc.want)
 		}
@@ -49,7 +51,7 @@ func TestHouseholdDates(t *testing.T) {
 		{`frozen: "2026-11-20", best-before: "0226-12-20"`, "best before 0226-12-20, over 10 years from"},
 	} {
 		text := datedHome("2026-11-25", "2026-11-30", "") + "  - {food: beef-liver, mass: 100 g, " + tc.lot + "}\n"
-		_, _, err := LoadHousehold("h.yaml", strings.NewReader(text), foods(t))
+		_, _, err := LoadHousehold("h.yaml", strings.NewReader(text), given.Foods(t))
 		if tc.want == "" && err != nil || tc.want != "" && (err == nil || !strings.Contains(err.Error(), tc.want) || !strings.Contains(err.Error(), "h.yaml:9:")) {
 			t.Errorf("%s: %v, want %q", tc.lot, err, tc.want)
 		}
@@ -60,7 +62,7 @@ func TestHouseholdDates(t *testing.T) {
 func TestCheckStart(t *testing.T) {
 	t.Parallel()
 	whole := func() *Household {
-		return &Household{Name: "B", AsOf: 1000, Start: 1003, Animals: []Animal{{ID: "a", Born: 200}}, Stock: []Stock{{Food: food(t, "beef-heart"), BestBefore: 1010, Frozen: 900}}}
+		return &Household{Name: "B", AsOf: 1000, Start: 1003, Animals: []Animal{{ID: "a", Born: 200}}, Stock: []Stock{{Food: given.Food(t, "beef-heart"), BestBefore: 1010, Frozen: 900}}}
 	}
 	for _, tc := range []struct {
 		name   string
@@ -124,35 +126,4 @@ func TestNeedsOnTheFirstDay(t *testing.T) {
 			t.Fatalf("born %d: %s on %d, %s on %d", a.Born, a.StageOn(early), early, a.StageOn(late), late)
 		}
 	})
-}
-
-// Nothing is written of an animal before its birth, no day lies outside its log, and a log long after its household says so.
-func TestLogDates(t *testing.T) {
-	t.Parallel()
-	load := func(asOf, from, more string) error {
-		h, _, err := LoadHousehold("h.yaml", strings.NewReader(datedHome("2026-11-25", "2026-11-25", ", born: 2026-06-01")), foods(t))
-		if err != nil {
-			t.Fatal(err)
-		}
-		text := fmt.Sprintf("schema: %s\nhousehold: Brackenford Ferret Rescue\nas-of: %s\nfrom: %s\n%s", LogSchema, asOf, from, more)
-		_, err = LoadLog("l.yaml", strings.NewReader(text), foods(t), h)
-		return err
-	}
-	for _, tc := range []struct{ name, asOf, from, more, want string }{
-		{"well", "2026-11-29 21:00", "2026-11-20", "complete: [2026-11-20 to 2026-11-29]\nweights:\n  - {animal: bramble, at: 2026-06-20 08:00, weight: 60 g}\n", ""},
-		{"weighed before its birth", "2026-11-29 21:00", "2026-11-20", "weights:\n  - {animal: bramble, at: 2026-05-31 08:00, weight: 60 g}\n", "bramble is born on 2026-06-01, after this day"},
-		{"fed before its birth", "2026-11-29 21:00", "2026-05-01", "fed:\n  - {at: 2026-05-31 08:00, for: [bramble], food: beef-heart, offered: 10 g}\n", "bramble is born on 2026-06-01, after this day"},
-		{"seen before its birth", "2026-11-29 21:00", "2026-05-01", "signs:\n  - {at: 2026-05-31 08:00, animal: bramble, sign: fits}\n", "bramble is born on 2026-06-01, after this day"},
-		{"ends before it begins", "2026-11-29 21:00", "2026-11-30", "", "l.yaml:4:7: the log begins on 2026-11-30, after its as-of moment"},
-		{"begins in another age", "2026-11-29 21:00", "1926-11-20", "", "l.yaml:4:7: the log begins on 1926-11-20, over 10 years before"},
-		{"whole days of another week", "2026-11-29 21:00", "2026-11-20", "complete: [2026-11-30]\n", "lies outside this log"},
-		{"whole days before it", "2026-11-29 21:00", "2026-11-20", "complete: [2026-11-19 to 2026-11-22]\n", "lies outside this log"},
-		{"28 days after the household", "2026-12-23 21:00", "2026-11-20", "", ""},
-		{"29 days after the household", "2026-12-24 21:00", "2026-11-20", "", "l.yaml:3:8: the household file is of 2026-11-25, 29 days before"},
-	} {
-		err := load(tc.asOf, tc.from, tc.more)
-		if tc.want == "" && err != nil || tc.want != "" && (err == nil || !strings.Contains(err.Error(), tc.want)) {
-			t.Errorf("%s: %v, want %q", tc.name, err, tc.want)
-		}
-	}
 }

@@ -1,9 +1,9 @@
 // Package ration says who is fed, how much and when: animals and their households, daily need by every known method side
-// by side, a plan as data, portions, thawing and shopping, the feeding clock, what was really eaten, weights, and the
-// stepwise change from dry food.
+// by side, a plan as data, portions, thawing and shopping, and the feeding clock. What was really eaten and weighed is
+// package ration/log, the stepwise change from dry food package ration/switchover.
 //
-// Nothing here replaces a veterinarian. An animal that is young, pregnant, nursing or ill is for the vet first; Need and
-// SwitchPlan.Next say so before they say anything else.
+// Nothing here replaces a veterinarian. An animal that is young, pregnant, nursing or ill is for the vet first; Need says
+// so before it says anything else.
 //
 // Everything is a function of its arguments. Nothing reads a clock, a network or a file; loaders take an io.Reader. Values
 // that were loaded are not changed by any function here, and all functions may be called at the same time.
@@ -33,16 +33,9 @@
 // FeedingClock keeps two bounds together: how long food may lie and how long an animal may wait. Where both cannot hold it
 // says so, and lists what each way out costs. Its times are whole five minutes, rounded so that neither bound is exceeded.
 //
-// # Eaten
+// # A vet
 //
-// A log gives eaten = offered - left - found hidden, as a range: what nobody weighed may all be left, what nobody searched
-// for may all be hidden. At a shared bowl each animal's range is narrowed by what was seen. Bare bone on the plate is not
-// eaten and is taken out of the food's bone. Days of which nothing is written are not days without food; Log.Got answers
-// yes, no or open, and Log.Alarms counts hours without a bowl as hunger only on days that are written down in full. An alarm
-// stays for as long as the log speaks of it: that a vet has seen the animal is not written in a log. When a vet is called for
-// an animal that does not eat is said in one place, Animal.WithoutFood. Steer
-// turns what was eaten while the weight held into the next planned amount. An entry that could not be read makes its day
-// one that is not written down in full.
+// When a vet is called for an animal that does not eat is said in one place, Animal.WithoutFood.
 //
 // # Names
 //
@@ -60,8 +53,8 @@
 // # Errors
 //
 // Loaders return strict.Faults: every fault of the file with path:line:column, wrapping the sentinel of what was wrong
-// (units.ErrNoUnit, *prey.UnknownFoodError). LoadLog returns the sound entries beside them. Other errors wrap ErrPlan,
-// ErrClock, ErrCurrency, ErrStage, ErrUnknownMineral, ErrUnreachable, ErrRatio, or those of units and prey. A past
+// (units.ErrNoUnit, *prey.UnknownFoodError). Other errors wrap ErrPlan,
+// ErrClock, ErrCurrency, ErrUnknownMineral, ErrUnreachable, ErrRatio, or those of units and prey. A past
 // best-before day, a short stock, a figure that is not known and an animal that needs a vet are not errors: they are part
 // of the answer.
 //
@@ -112,30 +105,4 @@
 //	      - meal: 1             # 1 for the first of the day
 //	        for: [bramble]      # who eats from this bowl
 //	        servings: [{food: chicken-wing, mass: 110 g, pieces: 1, form: bone-in}]
-//
-// A feeding log has the schema key LogSchema. Only schema, household, as-of and from are required:
-//
-//	schema: fitchet.log/1
-//	household: Brackenford Ferret Rescue
-//	as-of: 2026-12-06 21:00
-//	from: 2026-11-30            # first day the log speaks of; weights and steps may be older
-//	complete: [2026-11-30 to 2026-12-05]  # days of which everything fed is written down
-//	fed:
-//	  - at: 2026-11-30 07:00
-//	    for: [bramble, moss]    # who could reach the bowl
-//	    food: chicken wing
-//	    offered: 110 g
-//	    left: 30 g              # when it was lifted, bare bone included; absent: not weighed
-//	    bone-left: 20 g         # bare bone among it
-//	    stash: 0 g              # found hidden; absent: not searched for
-//	    seen: {moss: none}      # none, some, all, or a mass, of any animal somebody watched
-//	    stage: soup             # step of a switch this meal belongs to
-//	    treat: false
-//	weights: [{at: 2026-12-01 08:00, animal: bramble, weight: 785 g}]
-//	stools: [{at: 2026-12-01 08:00, animal: bramble, class: firm}]   # words of Stools
-//	signs: [{at: 2026-12-01 09:00, animal: moss, sign: dull}]        # words of Signs
-//	water: [{at: 2026-12-01 08:00, for: [moss], offered: 150 mL, left: 90 mL}]
-//	steps: [{at: 2026-11-30 07:00, animal: moss, stage: soup, vet-agreed: true}]   # begins a step of a switch
-//
-// The steps of a switch are a file of their own, see LoadSwitch.
 package ration

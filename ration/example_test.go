@@ -141,47 +141,6 @@ func ExampleSplitServing() {
 	// 84 g
 }
 
-// Did it get liver this week? What nobody saw stays open.
-func ExampleLog_Got() {
-	foods, err := prey.Shipped()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	home, _, err := ration.LoadHousehold("home.yaml", strings.NewReader(`household: Brackenford Ferret Rescue
-as-of: 2026-12-06
-animals:
-  - {id: bramble, sex: jill, weight: 780 g}
-  - {id: moss, sex: hob, weight: 1.4 kg}
-stock: [{food: chicken liver, mass: 1 kg}]
-`), foods)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	log, err := ration.LoadLog("log.yaml", strings.NewReader(`schema: fitchet.log/1
-household: Brackenford Ferret Rescue
-as-of: 2026-12-06 20:00
-from: 2026-12-05
-complete: [2026-12-05 to 2026-12-06]
-fed:
-  - {at: 2026-12-05 07:00, for: [bramble, moss], food: chicken liver, offered: 20 g, left: 0 g, stash: 0 g}
-  - {at: 2026-12-06 07:00, for: [bramble, moss], food: chicken liver, offered: 20 g, left: 0 g, stash: 0 g, seen: {bramble: none}}
-`), foods, home)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	liver := func(f *prey.Food) bool { return f.HasPart(prey.Liver) }
-	for _, id := range home.IDs() {
-		answer, why := log.Got(id, log.From, log.AsOf.Date, liver)
-		fmt.Printf("%s: %s (%s)\n", id, answer, why)
-	}
-	// Output:
-	// bramble: open (chicken liver stood there at 2026-12-05 07:00, but nobody saw who ate it)
-	// moss: yes (chicken liver at 2026-12-06 07:00)
-}
-
 // How much eggshell a boneless batch needs.
 func ExampleCalcium() {
 	foods, err := prey.Shipped()
@@ -198,21 +157,4 @@ func ExampleCalcium() {
 	}
 	fmt.Printf("%s to %s of %s\n", dose.Powder.Low.InGrams(1), dose.Powder.High.InGrams(1), shell.Name)
 	// Output: 6.1 g to 9.0 g of eggshell powder
-}
-
-func ExampleSwitchPlan_Next() {
-	steps, err := ration.ShippedSwitch()
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	moss := ration.Animal{ID: "moss", Sex: ration.Hob, Mass: 1400 * units.Gram, Stage: ration.Adult}
-	log := ration.Log{AsOf: ration.Moment{Date: 20000, Time: 20 * 60}}
-	step, err := steps.Next(ration.SwitchState{Animal: "moss", Stage: "soup", Since: 19990}, &moss, &log, ration.DefaultWeightLimits())
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%s: %s\n", step.Move, step.Reasons[0])
-	// Output: cannot be said: nothing is written down for the last 12 hours: what did it eat?
 }

@@ -2,14 +2,15 @@ package ration
 
 import (
 	"cmp"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -226,7 +227,7 @@ func (rd *reader) household(root strict.Node) *Household {
 
 	animals := m.Get("animals")
 	seen := map[string]Place{}
-	for _, n := range bounded(animals, filled(animals, "no animals: a household feeds at least one"), maxAnimals, "animals") {
+	for _, n := range bounded(animals, form.Filled(animals, "no animals: a household feeds at least one"), maxAnimals, "animals") {
 		h.Animals = append(h.Animals, rd.animal(n, h.AsOf, seen))
 	}
 	if n, ok := m.Opt("stock"); ok {
@@ -234,7 +235,7 @@ func (rd *reader) household(root strict.Node) *Household {
 		for _, e := range bounded(n, n.List(), maxLots, "lots of stock") {
 			s := rd.stock(e, h.AsOf)
 			h.Stock = append(h.Stock, s)
-			all = plus(all, s.Mass)
+			all = form.Plus(all, s.Mass)
 		}
 		if all > maxStock {
 			n.Fail("the stock weighs more than %s in all, which is not believed", maxStock)
@@ -256,7 +257,7 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 	m := n.Map()
 	a := Animal{At: rd.at(n)}
 	id := m.Get("id")
-	if a.ID, _ = strict.Read(id, parseID); a.ID != "" {
+	if a.ID, _ = strict.Read(id, form.ID); a.ID != "" {
 		if first, ok := seen[a.ID]; ok {
 			id.Fail("animal %q is already there, in line %d", a.ID, first.Line)
 		} else {
@@ -308,12 +309,12 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 	if (a.Stage == Pregnant || a.Stage == Lactating) && a.Sex == Hob {
 		stageNode.Fail("a hob cannot be %s", a.Stage)
 	}
-	if why := implausible(mass, a.Species, a.StageOn(asOf)); weighed && why != "" {
+	if why := Implausible(mass, a.Species, a.StageOn(asOf)); weighed && why != "" {
 		weight.Fail("%s", why)
 	}
 	a.Mass = mass
 	if n, ok := m.Opt("conditions"); ok {
-		a.Conditions = strict.Each(n, oneOf("condition", Conditions()))
+		a.Conditions = strict.Each(n, form.OneOf("condition", Conditions()))
 	}
 	a.LongestGap, _ = strict.OptValue(m, "longest-gap", parsePeriod)
 	if n, ok := m.Opt("never"); ok {
@@ -407,8 +408,8 @@ func (rd *reader) amount(n strict.Node, m strict.Map, f *prey.Food, key string) 
 		mass = total
 	case pieces > 0 && f.Piece.Typical > 0:
 		if each := mass / units.Mass(pieces); each < f.Piece.Low/5 || each > 5*f.Piece.High {
-			massNode.Fail("%s of %s for %s makes %s each, but one weighs about %s%s", key, both(mass), counted(pieces, "piece", "pieces"),
-				each.InGrams(1), f.Piece.Typical.InGrams(0), slip(mass, f.Piece.Low*units.Mass(pieces), f.Piece.High*units.Mass(pieces)))
+			massNode.Fail("%s of %s for %s makes %s each, but one weighs about %s%s", key, form.Both(mass), say.Counted(pieces, "piece", "pieces"),
+				each.InGrams(1), f.Piece.Typical.InGrams(0), form.Slip(mass, f.Piece.Low*units.Mass(pieces), f.Piece.High*units.Mass(pieces)))
 		}
 	}
 	return mass, pieces
@@ -427,29 +428,15 @@ func plausible(species string, stage Stage) (low, high units.Mass) {
 	return low, high
 }
 
-func implausible(m units.Mass, species string, stage Stage) string {
+// Implausible says why a weight is not believed for an animal of the species and
+// stage of life, with the usual slip of the pen named, or "". The bounds are ours
+// and wide; see plausible.
+func Implausible(m units.Mass, species string, stage Stage) string {
 	low, high := plausible(species, stage)
 	if m >= low && m <= high {
 		return ""
 	}
-	return fmt.Sprintf("%s is not believed for %s %s (%s to %s)%s", both(m), article(stage), species, low.InGrams(0), high.InGrams(0), slip(m, low, high))
-}
-
-// slip names the usual slip of the pen that would bring m between low and high, or nothing. It never corrects.
-func slip(m, low, high units.Mass) string {
-	in := func(x units.Mass, ok bool) bool { return ok && x >= low && x <= high }
-	times := func(f int64) (units.Mass, bool) { x, err := m.Times(f); return x, err == nil }
-	switch {
-	case in(times(1000)):
-		return "; a thousand times as much would be believed: was kg meant, or g?"
-	case in(m/1000, true):
-		return "; a thousandth would be believed: was g meant, or mg?"
-	case m < 300*units.Kilogram && in(m*2835/100, true):
-		return "; as ounces instead of grams it would be believed: which was meant?"
-	case in(m/2835*100, true):
-		return "; as grams instead of ounces it would be believed: which was meant?"
-	}
-	return ""
+	return fmt.Sprintf("%s is not believed for %s %s (%s to %s)%s", form.Both(m), article(stage), species, low.InGrams(0), high.InGrams(0), form.Slip(m, low, high))
 }
 
 func article(s Stage) string {
@@ -457,43 +444,6 @@ func article(s Stage) string {
 		return "an adult"
 	}
 	return "a " + s.String()
-}
-
-// filled returns the items of a list and notes a fault at an empty one.
-func filled(list strict.Node, empty string) []strict.Node {
-	items := list.List()
-	if list.Kind() == strict.List && len(items) == 0 {
-		list.Fail("%s", empty)
-	}
-	return items
-}
-
-// errName is wrapped by faults about a name that is not known.
-var errName = errors.New("not a known name")
-
-// oneOf returns a parser of a closed list of words that names the nearest one.
-func oneOf(what string, known []string) func(string) (string, error) {
-	return func(s string) (string, error) {
-		if slices.Contains(known, s) {
-			return s, nil
-		}
-		if near, ok := strict.Nearest(s, known); ok {
-			return "", fmt.Errorf("%s %.40q: %w; did you mean %q?", what, s, errName, near)
-		}
-		return "", fmt.Errorf("%s %.40q: %w; want %s", what, s, errName, strings.Join(known, ", "))
-	}
-}
-
-// parseID reads lower-case words joined by hyphens.
-func parseID(s string) (string, error) {
-	ok := s != "" && len(s) <= maxText && s[0] != '-' && s[len(s)-1] != '-'
-	for _, r := range s {
-		ok = ok && (r >= 'a' && r <= 'z' || r >= '0' && r <= '9' || r == '-')
-	}
-	if !ok {
-		return "", fmt.Errorf("id %.70q: want lower-case letters, digits and hyphens, as in \"old-bramble\"", s)
-	}
-	return s, nil
 }
 
 // byBestBefore orders lots first-out: the earliest best-before day first, undated lots last, else as in the file.

@@ -6,51 +6,16 @@ import (
 	"testing"
 	"time"
 
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/strict"
 )
 
-const brackenford = `household: Brackenford Ferret Rescue
-as-of: 2026-11-25
-start: 2026-11-30
-room: 19 °C
-region: Northern Fells
-freezer: -18 °C
-waking: 06:30-22:30
-people-at-risk: true
-style: assembled
-animals:
-  - id: bramble
-    name: Bramble
-    sex: jill
-    weight: 780 g
-    born: 2023-05-01
-    neutered: true
-    group: upstairs
-    never: [beef liver, mouse]
-  - id: moss
-    sex: hob
-    weight: 1.4 kg
-    age: 6 years
-    stage: senior
-    conditions: [insulinoma]
-    longest-gap: 3 h 30 min
-    group: upstairs
-  - id: pip
-    sex: jill
-    weight: 300 g
-    age: 9 weeks
-stock:
-  - {food: chicken wing, pieces: 12, best-before: 2026-11-01, supplier: Hill Farm, lot: A7, cost: 4.80 EUR}
-  - {food: beef heart, mass: 1 lb 4 oz, frozen: 2026-10-30}
-offers:
-  - {food: beef liver, pack: 500 g, price: 2.50 EUR, max: 4}
-`
-
 func TestLoadHousehold(t *testing.T) {
 	t.Parallel()
-	h, _, err := LoadHousehold("home.yaml", strings.NewReader(brackenford), foods(t))
+	h, _, err := LoadHousehold("home.yaml", strings.NewReader(given.Household), given.Foods(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -61,14 +26,14 @@ func TestLoadHousehold(t *testing.T) {
 		}
 	}
 	check("name", h.Name == "Brackenford Ferret Rescue")
-	check("start", h.Start == date(t, "2026-11-30"))
+	check("start", h.Start == given.Date(t, "2026-11-30"))
 	check("region", h.Region == "Northern Fells")
 	check("room", *h.Room == units.DegreesC(19) && *h.Freezer == units.DegreesC(-18))
 	check("waking", h.Waking.String() == "06:30-22:30" && h.Waking.Awake == 16*time.Hour)
 	check("at risk", h.PeopleAtRisk && h.Style == Assembled)
 	b := h.Animals[0]
 	check("bramble", b.ID == "bramble" && b.Species == Ferret && b.Sex == Jill && b.Mass == 780*units.Gram && *b.Neutered && b.Group == "upstairs")
-	check("never", b.Refuses(food(t, "beef-liver")) && b.Refuses(food(t, "mouse")) && !b.Refuses(food(t, "beef-heart")))
+	check("never", b.Refuses(given.Food(t, "beef-liver")) && b.Refuses(given.Food(t, "mouse")) && !b.Refuses(given.Food(t, "beef-heart")))
 	check("place", b.At.String() == "home.yaml:11:5")
 	check("bramble's stage", b.StageOn(h.AsOf) == Adult)
 	m := h.Animals[1]
@@ -77,7 +42,7 @@ func TestLoadHousehold(t *testing.T) {
 	w, ok := p.AgeWeeks(h.AsOf)
 	check("pip", ok && w == 9 && p.StageOn(h.AsOf) == Kit)
 	check("pieces weighed", h.Stock[0].Mass == 1200*units.Gram && h.Stock[0].Pieces == 12 && h.Stock[0].Cost.String() == "4.80 EUR")
-	check("pounds", h.Stock[1].Mass == mass(t, "20 oz"))
+	check("pounds", h.Stock[1].Mass == given.Mass(t, "20 oz"))
 	check("offer", h.Offers[0].Max == 4 && h.Offers[0].Price.String() == "2.50 EUR")
 	check("past best", len(h.PastBest()) == 1 && h.PastBest()[0].Lot == "A7")
 	h.Stock[0].BestBefore = h.AsOf
@@ -112,7 +77,7 @@ stock:
   - {food: chicken wing, pieces: 12, mass: 42 oz}
   - {food: chicken wing, pieces: 12, mass: 1.2 g}
 `
-	_, _, err := LoadHousehold("home.yaml", strings.NewReader(text), foods(t))
+	_, _, err := LoadHousehold("home.yaml", strings.NewReader(text), given.Foods(t))
 	var faults strict.Faults
 	if !errors.As(err, &faults) {
 		t.Fatalf("want faults, got %v", err)
@@ -168,7 +133,7 @@ func TestLoadHouseholdEmpty(t *testing.T) {
 		{"no weight", "household: B\nas-of: 2026-11-25\nanimals: [{id: a}]\nstock: [{food: mouse, pieces: 3}]\n", `home.yaml:3:11: missing key "weight"`},
 		{"weight of nothing", "household: B\nas-of: 2026-11-25\nanimals: [{id: a, weight: 0 g}]\nstock: [{food: mouse, pieces: 3}]\n", `home.yaml:3:27: 0.0 g`},
 	} {
-		_, _, err := LoadHousehold("home.yaml", strings.NewReader(tc.text), foods(t))
+		_, _, err := LoadHousehold("home.yaml", strings.NewReader(tc.text), given.Foods(t))
 		if err == nil || !strings.Contains(err.Error(), tc.want) {
 			t.Errorf("%s: got %v, want %q", tc.name, err, tc.want)
 		} else if strings.Count(err.Error(), "\n") != 0 {
@@ -177,7 +142,7 @@ func TestLoadHouseholdEmpty(t *testing.T) {
 	}
 	// Offers alone are enough: beginners start with an empty freezer.
 	const offers = "household: B\nas-of: 2026-11-25\nanimals: [{id: a, weight: 1 kg}]\noffers: [{food: mouse, pieces: 10, price: 9 EUR}]\n"
-	h, _, err := LoadHousehold("home.yaml", strings.NewReader(offers), foods(t))
+	h, _, err := LoadHousehold("home.yaml", strings.NewReader(offers), given.Foods(t))
 	if err != nil || h.Offers[0].Pack != 250*units.Gram || h.Start != h.AsOf {
 		t.Errorf("offers alone: %+v, %v", h, err)
 	}
@@ -211,9 +176,9 @@ func TestTimes(t *testing.T) {
 }
 
 func FuzzLoadHousehold(f *testing.F) {
-	f.Add(brackenford)
+	f.Add(given.Household)
 	f.Add("household: B\nas-of: 2026-11-25\nanimals: [{id: a, weight: 1 kg}]\nstock: [{food: mouse, pieces: 3}]\n")
-	c := foods(f)
+	c := given.Foods(f)
 	f.Fuzz(func(t *testing.T, s string) {
 		h, _, err := LoadHousehold("f", strings.NewReader(s), c)
 		if err != nil {

@@ -9,6 +9,7 @@ import (
 	"unicode"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/units/strict"
 )
 
@@ -84,7 +85,7 @@ func (a *Animal) checkWords(foods *prey.Catalogue) error {
 	known := conditions()
 	for _, c := range a.Conditions {
 		if !slices.Contains(known[:], c) {
-			_, err := oneOf("condition", Conditions())(c)
+			_, err := form.OneOf("condition", Conditions())(c)
 			return err
 		}
 	}

@@ -13,6 +13,7 @@ import (
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"fitchet.example/units/float"
+	"fitchet.example/units/say"
 )
 
 // Tenths is an amount of energy in whole tenths of a kilocalorie a day: an estimate that was rounded once, by a named
@@ -145,20 +146,6 @@ func (n Need) Estimate(method string) (Estimate, bool) {
 	return Estimate{}, false
 }
 
-func published(at, borrowed string, keys ...string) cite.Ref {
-	return cite.Ref{Evidence: cite.Published, Sources: keys, At: at, Borrowed: borrowed}
-}
-
-func derived(at, borrowed string, keys ...string) cite.Ref {
-	return cite.Ref{Evidence: cite.Derived, Sources: keys, At: at, Borrowed: borrowed}
-}
-
-func practice(what string) cite.Ref { return cite.Ref{Evidence: cite.Practice, At: what} }
-
-func choice(reason string, keys ...string) cite.Ref {
-	return cite.Ref{Evidence: cite.Choice, At: reason, Sources: keys}
-}
-
 // Needs returns every method's estimate for the animal on a date, the planning band, the resting floor, meals a day and
 // the longest gap. It never fails: a method that does not hold for the animal says so in its Why, and where no figure is
 // known the estimate says that. A nil animal, or one without weight, gets a Need without band, floor or estimates.
@@ -167,9 +154,9 @@ func Needs(a *Animal, on units.Date) Need {
 		return Need{Animal: a, On: on, Cautions: []string{"No weight is given: nothing can be estimated. Weigh the animal first."}}
 	}
 	stage := a.StageOn(on)
-	n := Need{Animal: a, On: on, Stage: stage, VetFirst: a.vetFirst(stage)}
+	n := Need{Animal: a, On: on, Stage: stage, VetFirst: a.VetFirst(stage)}
 	n.Floor = restingTenths(a.Mass)
-	n.FloorRef = published("Table 5-2, p. 61", "all mammals", "sacn5-ch5")
+	n.FloorRef = cite.Published.Ref("Table 5-2, p. 61", "sacn5-ch5").BorrowedFrom("all mammals")
 	switch a.Kind() {
 	case Ferret:
 		n.ferret()
@@ -229,7 +216,7 @@ const (
 )
 
 func bandRef() cite.Ref {
-	return derived("142 kcal at 1.5 kg in summer: 142/1.5^0.75 = 105; 147.8 W^0.734 as printed", "polecat and mink", "korhonen-1986", "harper-1979")
+	return cite.Derived.Ref("142 kcal at 1.5 kg in summer: 142/1.5^0.75 = 105; 147.8 W^0.734 as printed", "korhonen-1986", "harper-1979").BorrowedFrom("polecat and mink")
 }
 
 func ounces(n int64) float64 { return float64(units.Mass(n)*units.Ounce) / float64(units.Gram) }
@@ -249,7 +236,7 @@ func (n *Need) ferret() {
 	case !adult:
 		why = "a figure for adults that are neither pregnant nor nursing; ask the vet"
 	case len(n.VetFirst) > 0:
-		why = "a figure for healthy adults; ask the vet first (" + and(n.VetFirst) + ")"
+		why = "a figure for healthy adults; ask the vet first (" + say.And(n.VetFirst) + ")"
 	}
 	measured := why
 	if measured == "" && (a.Mass < bandLightest || a.Mass > bandHeaviest) {
@@ -260,13 +247,13 @@ func (n *Need) ferret() {
 	n.add(Estimate{Method: MethodBand, Name: "measured intake of polecats and mink, 105 W^0.75 to 147.8 W^0.734", Unit: KcalPerDay, Known: true, Low: lo, High: hi,
 		Ref: bandRef(), Valid: measuredValid}, measured, "polecat and mink data, not ferret; the low end is summer")
 	n.add(Estimate{Method: MethodWinter, Name: "measured intake of polecats in winter, 130 W^0.75", Unit: KcalPerDay, Known: true, Low: power(winterLine, w, bandLowExp), High: power(winterLine, w, bandLowExp),
-		Ref: derived("224 kcal at 2.1 kg in winter: 224/2.1^0.75 = 128, taken as 130", "polecat", "korhonen-1986"), Valid: measuredValid},
+		Ref: cite.Derived.Ref("224 kcal at 2.1 kg in winter: 224/2.1^0.75 = 128, taken as 130", "korhonen-1986").BorrowedFrom("polecat"), Valid: measuredValid},
 		measured, "polecat data; the sexes of the animals are not stated")
 	n.add(Estimate{Method: MethodHandbook, Name: "the handbook's higher figure, 200-300 kcal per kg", Unit: KcalPerDay, Known: true, Low: float64(200 * w), High: float64(300 * w),
-		Ref: published("Table 70-1, about p. 1217, after McLain 1988", "", "sacn5-ch70"), Valid: "adults"},
+		Ref: cite.Published.Ref("Table 70-1, about p. 1217, after McLain 1988", "sacn5-ch70"), Valid: "adults"},
 		why, "about twice every measured intake; an animal that eats less is not wrong")
 	per := Estimate{Method: MethodPerAnimal, Name: "a clinic's figure per animal: a jill about 200 kcal, a hob over 300", Unit: KcalPerDay, Known: true,
-		Ref: published("paragraph 2, food label energy", "", "bell-sick"), Valid: "adults, by sex"}
+		Ref: cite.Published.Ref("paragraph 2, food label energy", "bell-sick"), Valid: "adults, by sex"}
 	perWhy := why
 	switch a.Sex {
 	case Jill:
@@ -280,7 +267,7 @@ func (n *Need) ferret() {
 	n.resting(w)
 
 	oz := Estimate{Method: MethodOunces, Name: "ounces by sex: a jill 1-3 oz, a hob 2-4 oz of raw food", Unit: GramsPerDay, Known: true,
-		Ref: practice("a jill 1-3 oz, a hob 2-4 oz of raw food a day"), Valid: "adults, by sex"}
+		Ref: cite.Practice.Ref("a jill 1-3 oz, a hob 2-4 oz of raw food a day"), Valid: "adults, by sex"}
 	ozWhy := why
 	switch a.Sex {
 	case Jill:
@@ -292,26 +279,26 @@ func (n *Need) ferret() {
 	}
 	n.add(oz, ozWhy, "takes neither weight, season nor the energy of the food into account")
 	n.add(Estimate{Method: MethodGrams, Name: "80-100 g of raw food", Unit: GramsPerDay, Known: true, Low: 80, High: 100,
-		Ref: practice("80-100 g a day for an adult, about 2 x 40 g for a small jill"), Valid: "adults"}, why, "takes neither weight nor the energy of the food into account")
+		Ref: cite.Practice.Ref("80-100 g a day for an adult, about 2 x 40 g for a small jill"), Valid: "adults"}, why, "takes neither weight nor the energy of the food into account")
 	n.add(Estimate{Method: MethodGramsPerKg, Name: "about 200 g of raw food per kg of body weight", Unit: GramsPerDay, Known: true, Low: float64(200 * w), High: float64(200 * w),
-		Ref: published("of the order of 200 g per kg, raw food of about 1 kcal per g", "", "linsart-blanchard-2014"), Valid: "adults"}, why, "stated for food of about 1 kcal per gram")
+		Ref: cite.Published.Ref("of the order of 200 g per kg, raw food of about 1 kcal per g", "linsart-blanchard-2014"), Valid: "adults"}, why, "stated for food of about 1 kcal per gram")
 	n.add(Estimate{Method: MethodPercent, Name: "5-7 % of body weight", Unit: GramsPerDay, Known: true, Low: float64(50 * w), High: float64(70 * w),
-		Ref: practice("5-7 % of body weight a day"), Valid: "dry food of about 3.5 kcal per gram"},
+		Ref: cite.Practice.Ref("5-7 % of body weight a day"), Valid: "dry food of about 3.5 kcal per gram"},
 		"a dry-food rule: in raw food of about 1 kcal per gram it holds a quarter to a third of the energy that was meant", "")
 
 	multiple := "the multiple is published, the band it multiplies is polecat and mink data; free access to food; ask the vet"
 	n.add(Estimate{Method: MethodGestation, Name: "pregnancy, twice the maintenance need", Unit: KcalPerDay, Known: true, Low: 2 * lo, High: 2 * hi,
-		Ref: derived("2 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "pregnant jills"},
+		Ref: cite.Derived.Ref("2 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "sacn5-ch70", "korhonen-1986", "harper-1979").BorrowedFrom("polecat and mink"), Valid: "pregnant jills"},
 		unless(n.Stage == Pregnant, "for a pregnant jill"), multiple)
 	n.add(Estimate{Method: MethodLactation, Name: "nursing at its peak, three to four times the maintenance need", Unit: KcalPerDay, Known: true, Low: float64(3 * lo), High: 4 * hi,
-		Ref: derived("3-4 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "polecat and mink", "sacn5-ch70", "korhonen-1986", "harper-1979"), Valid: "nursing jills, peak about three weeks after birth"},
+		Ref: cite.Derived.Ref("3-4 x (105 W^0.75 to 147.8 W^0.734); the factor is the handbook's, p. 1218", "sacn5-ch70", "korhonen-1986", "harper-1979").BorrowedFrom("polecat and mink"), Valid: "nursing jills, peak about three weeks after birth"},
 		unless(n.Stage == Lactating, "for a nursing jill"), multiple)
 	n.add(Estimate{Method: MethodKit, Name: "growing kits, a planning figure of two to three times the band; feed to appetite", Unit: KcalPerDay, Known: true, Low: 2 * lo, High: float64(3 * hi),
-		Ref: choice("no published figure for ferret kits is known; two to three times the adult band, extrapolated from the growth factors of kittens", "sacn5-ch24"), Valid: "kits of 6 to 16 weeks"},
+		Ref: cite.Choice.Ref("no published figure for ferret kits is known; two to three times the adult band, extrapolated from the growth factors of kittens", "sacn5-ch24"), Valid: "kits of 6 to 16 weeks"},
 		n.kitWhy(), "extrapolated from kittens: a figure for shopping, not for portions")
 
 	n.add(Estimate{Method: MethodJuvenile, Name: "growing on, from the top of the adult band to the bottom of the kit's figure", Unit: KcalPerDay, Known: true, Low: hi, High: 2 * lo,
-		Ref: choice("no published figure for ferrets of 16 to 36 weeks is known; it lies between the adult's and the kit's", "harper-1979", "korhonen-1986"), Valid: "16 to 36 weeks"},
+		Ref: cite.Choice.Ref("no published figure for ferrets of 16 to 36 weeks is known; it lies between the adult's and the kit's", "harper-1979", "korhonen-1986"), Valid: "16 to 36 weeks"},
 		unless(n.Stage == Juvenile, "for a ferret of 16 to 36 weeks"), "a planning figure: feed to appetite and weigh weekly")
 
 	n.HasBand = true
@@ -389,9 +376,9 @@ func (n *Need) cat() {
 	case n.Stage == Kit || n.Stage == Juvenile:
 		why = "for adults; this one is still growing"
 	case len(n.VetFirst) > 0:
-		why = "for healthy adults; ask the vet first (" + and(n.VetFirst) + ")"
+		why = "for healthy adults; ask the vet first (" + say.And(n.VetFirst) + ")"
 	}
-	level := published("sec. 2.1; Table VII-12", "", "fediaf-2018")
+	level := cite.Published.Ref("sec. 2.1; Table VII-12", "fediaf-2018")
 	n.add(Estimate{Method: MethodCat, Name: "adult cat, 75 to 100 W^0.67", Unit: KcalPerDay, Known: true, Low: lo, High: hi,
 		Ref: level, Valid: "adult cats"}, why, "individual need varies widely")
 	n.resting(w)
@@ -403,11 +390,11 @@ func (n *Need) cat() {
 	growing := n.Stage == Kit || n.Stage == Juvenile
 	notGrowing := unless(growing, "for growing cats")
 	factor := Estimate{Method: MethodCatGrowth, Name: "growing cat, a factor on the adult need", Unit: KcalPerDay, Known: true,
-		Ref: published("Table 2, p. 28, after FEDIAF 2021", "", "vnj-2022"), Valid: "up to 4 months x 2.0-2.5, 4-9 months x 1.75-2.0, 9-12 months x 1.5"}
+		Ref: cite.Published.Ref("Table 2, p. 28, after FEDIAF 2021", "vnj-2022"), Valid: "up to 4 months x 2.0-2.5, 4-9 months x 1.75-2.0, 9-12 months x 1.5"}
 	table := Estimate{Method: MethodKitten, Name: "growing cat, kcal per kg by month", Unit: KcalPerDay, Known: true,
-		Ref: published("Table 24-4, p. 434", "", "sacn5-ch24"), Valid: "birth to 12 months"}
+		Ref: cite.Published.Ref("Table 24-4, p. 434", "sacn5-ch24"), Valid: "birth to 12 months"}
 	suckling := Estimate{Method: MethodSuckling, Name: "kitten before weaning, 20-25 kcal per 100 g", Unit: KcalPerDay, Known: true, Low: float64(200 * w), High: float64(250 * w),
-		Ref: published("p. 5", "", "nrc-cat-guide"), Valid: "before weaning"}
+		Ref: cite.Published.Ref("p. 5", "nrc-cat-guide"), Valid: "before weaning"}
 	months := 0
 	if aged {
 		months = n.On.DaysSince(n.Animal.Born) * 16 / 487
@@ -459,7 +446,7 @@ func (n *Need) cat() {
 }
 
 func noFigure() cite.Ref {
-	return choice("no published figure is known here, so none is given")
+	return cite.Choice.Ref("no published figure is known here, so none is given")
 }
 
 func (n *Need) mink() {
@@ -471,10 +458,10 @@ func (n *Need) mink() {
 	case !adult:
 		why = "for adults at maintenance only"
 	case len(n.VetFirst) > 0:
-		why = "for healthy adults; ask the vet first (" + and(n.VetFirst) + ")"
+		why = "for healthy adults; ask the vet first (" + say.And(n.VetFirst) + ")"
 	}
 	n.add(Estimate{Method: MethodMink, Name: "adult mink at maintenance, 147.8 W^0.734", Unit: KcalPerDay, Known: true, Low: m, High: m,
-		Ref: published("abstract: 147.8, standard error 6.06, 31 adult males", "", "harper-1979"), Valid: "adults at maintenance; measured on males"}, why, "measured on males")
+		Ref: cite.Published.Ref("abstract: 147.8, standard error 6.06, 31 adult males", "harper-1979"), Valid: "adults at maintenance; measured on males"}, why, "measured on males")
 	n.resting(w)
 	n.add(Estimate{Method: MethodMinkOther, Name: "mink: growth, pregnancy, nursing", Unit: KcalPerDay, Valid: "growing, pregnant or nursing mink", Ref: noFigure()},
 		unless(adult, "no published figure for a "+n.Stage.String()+" mink is known here; ask the vet")+unless(!adult, "for other stages than this one"), "")
@@ -489,15 +476,15 @@ func (n *Need) meals() {
 	a := n.Animal
 	switch {
 	case a.Has(Insulinoma):
-		set(6, practice("meals at least every 4 hours, 4 to 6 small meals a day"), "insulinoma: food at all times, never a missed meal; the vet decides")
+		set(6, cite.Practice.Ref("meals at least every 4 hours, 4 to 6 small meals a day"), "insulinoma: food at all times, never a missed meal; the vet decides")
 	case n.Stage == Kit:
-		set(4, practice("4 meals a day, 5 or 6 for the youngest"), "a kit is fed to appetite")
+		set(4, cite.Practice.Ref("4 meals a day, 5 or 6 for the youngest"), "a kit is fed to appetite")
 	case n.Stage == Pregnant || n.Stage == Lactating:
-		set(4, choice("the handbook asks for free access in pregnancy and nursing; four meals are our fewest", "sacn5-ch70"), "free access to food is asked for")
+		set(4, cite.Choice.Ref("the handbook asks for free access in pregnancy and nursing; four meals are our fewest", "sacn5-ch70"), "free access to food is asked for")
 	case n.Stage == Juvenile:
-		set(3, choice("between the four meals of a kit and the two of an adult"), "still growing")
+		set(3, cite.Choice.Ref("between the four meals of a kit and the two of an adult"), "still growing")
 	default:
-		set(2, practice("two meals a day, swapped morning and evening"), atAllTimes)
+		set(2, cite.Practice.Ref("two meals a day, swapped morning and evening"), atAllTimes)
 	}
 }
 
@@ -510,17 +497,17 @@ func (n *Need) gap() {
 	a := n.Animal
 	switch {
 	case a.Has(Insulinoma):
-		n.Gap = Gap{shortGap, practice("insulinoma: meals at least every 4 hours"), "insulinoma: low blood sugar follows a missed meal"}
+		n.Gap = Gap{shortGap, cite.Practice.Ref("insulinoma: meals at least every 4 hours"), "insulinoma: low blood sugar follows a missed meal"}
 	case n.Stage == Kit:
-		n.Gap = Gap{shortGap, choice("the shorter end of the 4 to 6 hours that a pathology text gives for any ferret; food passes a kit in as little as an hour", "afip-clinpath", "johnson-delaney-2014"), "kits must not go long without food"}
+		n.Gap = Gap{shortGap, cite.Choice.Ref("the shorter end of the 4 to 6 hours that a pathology text gives for any ferret; food passes a kit in as little as an hour", "afip-clinpath", "johnson-delaney-2014"), "kits must not go long without food"}
 	case n.Stage == Pregnant || n.Stage == Lactating:
-		n.Gap = Gap{shortGap, choice("the shorter end of the 4 to 6 hours that a pathology text gives for any ferret; a late pregnancy without food ends in pregnancy toxaemia", "afip-clinpath", "prohaczik-2009"), "pregnant and nursing jills must not go long without food"}
+		n.Gap = Gap{shortGap, cite.Choice.Ref("the shorter end of the 4 to 6 hours that a pathology text gives for any ferret; a late pregnancy without food ends in pregnancy toxaemia", "afip-clinpath", "prohaczik-2009"), "pregnant and nursing jills must not go long without food"}
 	default:
-		n.Gap = Gap{adultGap, practice("two meals a day, swapped at about 12 hours"), "two meals a day, about 12 hours apart; a pathology text asks for food every 4 to 6 hours, and some keepers never wait over 3 to 4"}
+		n.Gap = Gap{adultGap, cite.Practice.Ref("two meals a day, swapped at about 12 hours"), "two meals a day, about 12 hours apart; a pathology text asks for food every 4 to 6 hours, and some keepers never wait over 3 to 4"}
 	}
 	if a.LongestGap > 0 {
 		rule := n.Gap.Longest
-		n.Gap = Gap{a.LongestGap, choice("set for this animal by its keeper or vet"), "set for this animal"}
+		n.Gap = Gap{a.LongestGap, cite.Choice.Ref("set for this animal by its keeper or vet"), "set for this animal"}
 		if a.LongestGap > rule && a.Frail(n.Stage) {
 			n.Cautions = append(n.Cautions, fmt.Sprintf("The longest gap set for this animal, %s, is longer than the %s used for its kind: only a vet should allow that.", safety.PeriodText(a.LongestGap), safety.PeriodText(rule)))
 		}
@@ -530,7 +517,7 @@ func (n *Need) gap() {
 func (n *Need) caution() {
 	c := []string{"Estimates only: individual need varies widely. Weigh weekly and go by the scale."}
 	if len(n.VetFirst) > 0 {
-		c = append(c, "Ask a vet before planning this animal's food ("+and(n.VetFirst)+").")
+		c = append(c, "Ask a vet before planning this animal's food ("+say.And(n.VetFirst)+").")
 	}
 	if n.Animal.Has(Insulinoma) {
 		c = append(c, "Never hold food back from an animal that shows signs of low blood sugar (weak, glassy stare, drooling, pawing at the mouth, collapse, fits): vet at once.")

@@ -9,6 +9,8 @@ import (
 	"testing"
 	"time"
 
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -213,7 +215,7 @@ func TestNeedReferences(t *testing.T) {
 
 func TestNeedStages(t *testing.T) {
 	t.Parallel()
-	on := date(t, "2026-11-25")
+	on := given.Date(t, "2026-11-25")
 	type want struct {
 		method  string
 		applies bool

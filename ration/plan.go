@@ -10,8 +10,10 @@ import (
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -96,7 +98,7 @@ func (p *Plan) Where(s Spot) string {
 		return "nowhere in the plan"
 	}
 	m := p.Days[s.Day].Meals[s.Meal]
-	return fmt.Sprintf("%s, meal %d, for %s", p.Days[s.Day].Date, m.Slot, and(m.For))
+	return fmt.Sprintf("%s, meal %d, for %s", p.Days[s.Day].Date, m.Slot, say.And(m.For))
 }
 
 // Tally sums everything in the plan. Errors wrap those of prey.Tally, or ErrPlan for a serving without food.
@@ -180,11 +182,11 @@ func (p *Plan) check() error {
 		last = d.Date
 		for j, m := range d.Meals {
 			where := p.Where(Spot{i, j, 0})
-			if m.Slot < 1 || m.Slot > maxSlots || len(m.For) == 0 || len(m.Servings) == 0 {
-				return bad("%s: want a meal from 1 to %d, somebody to eat it and something in it", where, maxSlots)
+			if m.Slot < 1 || m.Slot > MaxMeals || len(m.For) == 0 || len(m.Servings) == 0 {
+				return bad("%s: want a meal from 1 to %d, somebody to eat it and something in it", where, MaxMeals)
 			}
 			for k, id := range m.For {
-				if _, err := parseID(id); err != nil || slices.Contains(m.For[:k], id) {
+				if _, err := form.ID(id); err != nil || slices.Contains(m.For[:k], id) {
 					return bad("%s: animal %q stands twice or has no proper id", where, id)
 				}
 			}
@@ -198,7 +200,8 @@ func (p *Plan) check() error {
 	return nil
 }
 
-const maxSlots = 24
+// MaxMeals is the largest number that a meal of a day has.
+const MaxMeals = 24
 
 // LoadPlan reads a plan from YAML or JSON in the form PlanSchema. Foods are looked up in c (the shipped catalogue when
 // nil). The plan must name household h, and its animals must be of h; with a nil h their ids are only checked for form.
@@ -223,13 +226,17 @@ func LoadPlan(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Plan,
 
 func (rd *reader) plan(root strict.Node, h *Household) *Plan {
 	m := root.Map()
-	strict.Value(m, "schema", wantSchema(PlanSchema))
-	p := &Plan{Household: strict.Value(m, "household", ofHousehold(h))}
+	strict.Value(m, "schema", form.Schema(PlanSchema))
+	name := ""
+	if h != nil {
+		name = h.Name
+	}
+	p := &Plan{Household: strict.Value(m, "household", form.Household(name))}
 	p.Start = strict.Value(m, "start", units.ParseDate)
 	p.Target = m.OptText("target")
-	animal := parseID
+	animal := form.ID
 	if h != nil {
-		animal = oneOf("animal", h.IDs())
+		animal = form.OneOf("animal", h.IDs())
 	}
 	var last units.Date
 	for i, n := range m.Get("days").List() {
@@ -258,8 +265,8 @@ func (rd *reader) plan(root strict.Node, h *Household) *Plan {
 
 func (rd *reader) meal(n strict.Node, animal func(string) (string, error)) Meal {
 	m := n.Map()
-	meal := Meal{Slot: int(m.Int("meal", 1, maxSlots))}
-	for _, e := range filled(m.Get("for"), "a bowl for nobody") {
+	meal := Meal{Slot: int(m.Int("meal", 1, MaxMeals))}
+	for _, e := range form.Filled(m.Get("for"), "a bowl for nobody") {
 		id, ok := strict.Read(e, animal)
 		switch {
 		case !ok:
@@ -269,7 +276,7 @@ func (rd *reader) meal(n strict.Node, animal func(string) (string, error)) Meal 
 			meal.For = append(meal.For, id)
 		}
 	}
-	for _, e := range filled(m.Get("servings"), "a bowl with nothing in it") {
+	for _, e := range form.Filled(m.Get("servings"), "a bowl with nothing in it") {
 		meal.Servings = append(meal.Servings, rd.serving(e))
 	}
 	m.Done()
@@ -283,26 +290,4 @@ func (rd *reader) serving(n strict.Node) Serving {
 	s.Form, _ = strict.OptValue(m, "form", safety.ParseForm)
 	m.Done()
 	return s
-}
-
-// ofHousehold reads the name of a household, which must be that of h. A nil h, or one without a name, takes any.
-func ofHousehold(h *Household) func(string) (string, error) {
-	return func(s string) (string, error) {
-		if _, err := strict.Name(s); err != nil {
-			return "", err
-		}
-		if h != nil && h.Name != "" && h.Name != s {
-			return "", fmt.Errorf("of %.80q, but the household file is of %.80q", s, h.Name)
-		}
-		return s, nil
-	}
-}
-
-func wantSchema(want string) func(string) (string, error) {
-	return func(s string) (string, error) {
-		if s != want {
-			return "", fmt.Errorf("schema %.40q: this reader knows %q", s, want)
-		}
-		return s, nil
-	}
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/prey"
 	"fitchet.example/safety"
 	"fitchet.example/units"
@@ -36,7 +38,7 @@ days:
 
 func home(tb testing.TB) *Household {
 	tb.Helper()
-	h, _, err := LoadHousehold("home.yaml", strings.NewReader(brackenford), foods(tb))
+	h, _, err := LoadHousehold("home.yaml", strings.NewReader(given.Household), given.Foods(tb))
 	if err != nil {
 		tb.Fatal(err)
 	}
@@ -47,7 +49,7 @@ func TestLoadPlan(t *testing.T) {
 	t.Parallel()
 	h := home(t)
 	h.Name = "Fern & Moss <rescue>"
-	p, err := LoadPlan("week.yaml", strings.NewReader(planText), foods(t), h)
+	p, err := LoadPlan("week.yaml", strings.NewReader(planText), given.Foods(t), h)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -67,7 +69,7 @@ func TestLoadPlan(t *testing.T) {
 		t.Errorf("Where: %s", p.Where(Spot{0, 0, 1}))
 	}
 	tally, err := p.Tally()
-	if err != nil || tally.Mass() != mass(t, "248.349523125 g") {
+	if err != nil || tally.Mass() != given.Mass(t, "248.349523125 g") {
 		t.Errorf("the plan weighs %s, %v", tally.Mass(), err)
 	}
 	forms := []safety.Form{safety.BoneIn, safety.Minced, safety.WholePrey}
@@ -104,7 +106,7 @@ days:
       - {meal: 1, for: [], servings: []}
       - {meal: 1, for: [moss, moss], servings: [{food: mouse, mass: 0 g}], note: x}
 `
-	_, err := LoadPlan("week.yaml", strings.NewReader(text), foods(t), home(t))
+	_, err := LoadPlan("week.yaml", strings.NewReader(text), given.Foods(t), home(t))
 	var faults strict.Faults
 	if !errors.As(err, &faults) {
 		t.Fatalf("want faults, got %v", err)
@@ -138,7 +140,7 @@ days:
 func TestPlanMarshalRefuses(t *testing.T) {
 	t.Parallel()
 	good := func() *Plan {
-		return &Plan{Household: "B", Start: 10, Days: []Day{{Date: 10, Meals: []Meal{{Slot: 1, For: []string{"a"}, Servings: []Serving{{Food: food(t, "mouse"), Mass: 1}}}}}}}
+		return &Plan{Household: "B", Start: 10, Days: []Day{{Date: 10, Meals: []Meal{{Slot: 1, For: []string{"a"}, Servings: []Serving{{Food: given.Food(t, "mouse"), Mass: 1}}}}}}}
 	}
 	if _, err := json.Marshal(good()); err != nil {
 		t.Fatal(err)
@@ -196,7 +198,7 @@ func sameFood(a, b *prey.Food) bool { return a == b || a != nil && b != nil && a
 // A plan that was written reads back as the same value.
 func TestPlanRoundTrip(t *testing.T) {
 	t.Parallel()
-	c, h := foods(t), home(t)
+	c, h := given.Foods(t), home(t)
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawPlan(t, c, h.IDs())
 		text, err := json.Marshal(p)
@@ -218,7 +220,7 @@ func TestPlanRoundTrip(t *testing.T) {
 func FuzzLoadPlan(f *testing.F) {
 	f.Add(planText)
 	f.Add(`{"schema":"fitchet.plan/1","household":"B","start":"2026-11-30","days":[]}`)
-	c := foods(f)
+	c := given.Foods(f)
 	f.Fuzz(func(t *testing.T, s string) {
 		p, err := LoadPlan("f", strings.NewReader(s), c, nil)
 		if err != nil {

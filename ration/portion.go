@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -215,8 +216,8 @@ func Batches(p *Plan, h *Household, care *safety.Book) []Batch {
 		b := &out[i]
 		fresh, _, _ := keep.Days(safety.Fridge)
 		b.UseBy, b.Fresh = min(b.UseBy, last(b.Ready)), min(b.Fresh, fresh)
-		b.Mass = plus(b.Mass, d.Mass)
-		b.Pieces = plus(b.Pieces, pieces[d.Food.ID][d.Spot])
+		b.Mass = form.Plus(b.Mass, d.Mass)
+		b.Pieces = form.Plus(b.Pieces, pieces[d.Food.ID][d.Spot])
 		delete(pieces[d.Food.ID], d.Spot) // several draws of one serving count its pieces once
 		b.Draws = append(b.Draws, d)
 	}
@@ -239,7 +240,7 @@ func Batches(p *Plan, h *Household, care *safety.Book) []Batch {
 func thawDays(care *safety.Book, batch units.Mass) (int, cite.Ref) {
 	t, err := care.Thaw(safety.InFridge, min(batch, 100*units.Kilogram))
 	if err != nil {
-		return 1, choice("no time for thawing is known; a day is the least that was read", "unl-thaw")
+		return 1, cite.Choice.Ref("no time for thawing is known; a day is the least that was read", "unl-thaw")
 	}
 	return int(max(t.High+safety.Day-1, safety.Day) / safety.Day), t.Ref
 }
@@ -266,7 +267,7 @@ func Tubs(p *Plan, h *Household, care *safety.Book) []Tub {
 			}
 			t := &out[i]
 			t.Draws = append(t.Draws, d)
-			t.Mass = plus(t.Mass, d.Mass)
+			t.Mass = form.Plus(t.Mass, d.Mass)
 			t.TakeOut, t.UseBy = min(t.TakeOut, b.TakeOut), min(t.UseBy, b.UseBy)
 		}
 	}
@@ -281,12 +282,3 @@ func Tubs(p *Plan, h *Household, care *safety.Book) []Tub {
 
 // rat is an exact fraction of masses.
 func rat(part, whole units.Mass) *big.Rat { return big.NewRat(int64(part), int64(whole)) }
-
-// plus adds amounts, b not below zero, and stays at the largest one rather than run over. Sums that decide are checked by
-// prey.Tally first.
-func plus[T ~int64](a, b T) T {
-	if a > 0 && b > math.MaxInt64-a {
-		return math.MaxInt64
-	}
-	return a + b
-}

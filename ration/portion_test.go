@@ -6,6 +6,8 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/prey"
 	"fitchet.example/safety"
 	"fitchet.example/units"
@@ -31,7 +33,7 @@ func TestSplitServing(t *testing.T) {
 		{"pieces stay whole", "300 g", 3, []int64{1, 1}, "200 g/2 100 g/1"},
 		{"fewer pieces than animals", "100 g", 1, []int64{1, 1, 1}, "100 g/1 0 g/0 0 g/0"},
 	} {
-		parts, err := SplitServing(Serving{Food: food(t, "mouse"), Mass: mass(t, tc.mass), Pieces: tc.pieces}, tc.weights)
+		parts, err := SplitServing(Serving{Food: given.Food(t, "mouse"), Mass: given.Mass(t, tc.mass), Pieces: tc.pieces}, tc.weights)
 		if err != nil {
 			t.Errorf("%s: %v", tc.name, err)
 			continue
@@ -59,7 +61,7 @@ func TestSplitServing(t *testing.T) {
 // The portions of any number of animals sum exactly to the batch, food by food, piece by piece.
 func TestSplitPlanSums(t *testing.T) {
 	t.Parallel()
-	c, h := foods(t), home(t)
+	c, h := given.Foods(t), home(t)
 	for i := range h.Animals {
 		h.Animals[i].Never = nil
 	}
@@ -96,7 +98,7 @@ func TestSplitPlanSums(t *testing.T) {
 func TestSplitPlanNever(t *testing.T) {
 	t.Parallel()
 	h := home(t) // bramble must not get beef liver
-	p := &Plan{Household: "B", Days: []Day{{Meals: []Meal{{Slot: 1, For: []string{"bramble", "moss"}, Servings: []Serving{{Food: food(t, "beef-liver"), Mass: 10 * units.Gram}}}}}}}
+	p := &Plan{Household: "B", Days: []Day{{Meals: []Meal{{Slot: 1, For: []string{"bramble", "moss"}, Servings: []Serving{{Food: given.Food(t, "beef-liver"), Mass: 10 * units.Gram}}}}}}}
 	q, err := SplitPlan(p, ByNeed(h))
 	if err != nil || len(q.Days[0].Meals) != 1 || q.Days[0].Meals[0].For[0] != "moss" {
 		t.Errorf("%+v, %v", q, err)
@@ -109,7 +111,7 @@ func TestSplitPlanNever(t *testing.T) {
 
 func TestFirstOut(t *testing.T) {
 	t.Parallel()
-	heart := food(t, "beef-heart")
+	heart := given.Food(t, "beef-heart")
 	h := &Household{Stock: []Stock{
 		{Food: heart, Mass: 100 * units.Gram, Lot: "undated"},
 		{Food: heart, Mass: 100 * units.Gram, BestBefore: 30, Lot: "later"},
@@ -148,7 +150,7 @@ func TestFirstOut(t *testing.T) {
 // is ready or after its last day.
 func TestDrawsAndBatches(t *testing.T) {
 	t.Parallel()
-	c, care := foods(t), book(t)
+	c, care := given.Foods(t), book(t)
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawPlan(t, c, []string{"a", "b"})
 		h := &Household{AsOf: p.Start}
@@ -222,7 +224,7 @@ func book(t *testing.T) *safety.Book {
 func TestBatches(t *testing.T) {
 	t.Parallel()
 	care := book(t)
-	thigh, steak := food(t, "chicken-thigh"), &prey.Food{ID: "steak", Name: "steak", Kind: prey.Cut, Cut: "flank", Species: "cattle", Colour: prey.Red}
+	thigh, steak := given.Food(t, "chicken-thigh"), &prey.Food{ID: "steak", Name: "steak", Kind: prey.Cut, Cut: "flank", Species: "cattle", Colour: prey.Red}
 	p := &Plan{Household: "B", Start: 10}
 	for d := range 4 {
 		p.Days = append(p.Days, Day{Date: units.Date(10 + d), Meals: []Meal{{Slot: 1, For: []string{"a"}, Servings: []Serving{
@@ -246,7 +248,7 @@ func TestBatches(t *testing.T) {
 // Of two covers of one price the one that leaves less is bought.
 func TestShopLeavesLess(t *testing.T) {
 	t.Parallel()
-	heart := food(t, "beef-heart")
+	heart := given.Food(t, "beef-heart")
 	eur, _ := units.ParsePrice("5.00 EUR")
 	packs, _, err := cheapest([]Offer{{Food: heart, Pack: 900 * units.Gram, Price: eur}, {Food: heart, Pack: 600 * units.Gram, Price: eur}}, heart.ID, 500*units.Gram)
 	if err != nil || packs[0] != 0 || packs[1] != 1 {
@@ -302,7 +304,7 @@ func TestBatchesKeepByTheTable(t *testing.T) {
 		p := &Plan{Household: "B", Start: 100}
 		for d := range 4 {
 			p.Days = append(p.Days, Day{Date: units.Date(100 + d), Meals: []Meal{{Slot: 1, For: []string{"a"},
-				Servings: []Serving{{Food: food(tc.id), Mass: mass(t, tc.mass), Form: tc.form}}}}})
+				Servings: []Serving{{Food: food(tc.id), Mass: given.Mass(t, tc.mass), Form: tc.form}}}}})
 		}
 		got := Batches(p, &Household{AsOf: 100}, care)
 		for _, b := range got {
@@ -323,7 +325,7 @@ func TestBatchesKeepByTheTable(t *testing.T) {
 	chuck := food("beef-chuck")
 	p := &Plan{Household: "B", Start: 100}
 	for d, form := range []safety.Form{0, safety.Minced, 0, 0} {
-		p.Days = append(p.Days, Day{Date: units.Date(100 + d), Meals: []Meal{{Slot: 1, For: []string{"a"}, Servings: []Serving{{Food: chuck, Mass: mass(t, "50 g"), Form: form}}}}})
+		p.Days = append(p.Days, Day{Date: units.Date(100 + d), Meals: []Meal{{Slot: 1, For: []string{"a"}, Servings: []Serving{{Food: chuck, Mass: given.Mass(t, "50 g"), Form: form}}}}})
 	}
 	if got := Batches(p, &Household{AsOf: 99}, care); len(got) != 2 || got[0].UseBy != 101 || got[1].Ready != 102 || got[1].UseBy != 105 {
 		t.Errorf("%+v", got)
@@ -340,14 +342,14 @@ func TestShop(t *testing.T) {
 	t.Parallel()
 	h := home(t)
 	eur := func(s string) units.Price { p, _ := units.ParsePrice(s); return p }
-	heart, wing := food(t, "beef-heart"), food(t, "chicken-wing")
+	heart, wing := given.Food(t, "beef-heart"), given.Food(t, "chicken-wing")
 	h.Offers = []Offer{
 		{Food: heart, Pack: 500 * units.Gram, Price: eur("4.00 EUR")},
 		{Food: heart, Pack: units.Kilogram, Price: eur("7.00 EUR"), Max: 1},
 	}
 	p := &Plan{Household: h.Name, Start: h.Start, Days: []Day{{Date: h.Start, Meals: []Meal{
 		{Slot: 1, For: []string{"bramble", "moss"}, Servings: []Serving{{Food: heart, Mass: 2 * units.Kilogram}, {Food: wing, Mass: 600 * units.Gram, Pieces: 6}}},
-		{Slot: 1, For: []string{"pip"}, Servings: []Serving{{Food: food(t, "mouse"), Mass: 25 * units.Gram, Pieces: 1}}},
+		{Slot: 1, For: []string{"pip"}, Servings: []Serving{{Food: given.Food(t, "mouse"), Mass: 25 * units.Gram, Pieces: 1}}},
 	}}, {Date: h.Start + 1}}}
 	l, err := Shop(p, h, func(id string, f *prey.Food) int64 { return 1 })
 	if err != nil {
@@ -360,14 +362,14 @@ func TestShop(t *testing.T) {
 	if len(l.Cannot) != 1 || l.Cannot[0].Food.ID != "mouse" || l.Cannot[0].Mass != 25*units.Gram {
 		t.Errorf("cannot %+v", l.Cannot)
 	}
-	if len(l.Left) != 2 || l.Left[0].Mass != mass(t, "66.9904625 g") || l.Left[0].Bought != l.Left[0].Mass || l.Left[1].Mass != 600*units.Gram || l.Left[1].Bought != 0 {
+	if len(l.Left) != 2 || l.Left[0].Mass != given.Mass(t, "66.9904625 g") || l.Left[0].Bought != l.Left[0].Mass || l.Left[1].Mass != 600*units.Gram || l.Left[1].Bought != 0 {
 		t.Errorf("left %+v", l.Left)
 	}
 	// Each of the two eats half of the stock (no cost written) and half of the rest, 716.5 g of packs at 11/1500 a gram, and
 	// 300 g of wings at 4.80 for 1200 g: 5.2544 + 1.20.
 	for i, id := range []string{"bramble", "moss"} {
 		a := l.Animals[i]
-		if a.Animal != id || a.Mass != 1300*units.Gram || a.Priced != 1300*units.Gram-mass(t, "10 oz") || a.Cost[0].String() != "6.45 EUR" || a.PerDay[0].String() != "3.23 EUR" {
+		if a.Animal != id || a.Mass != 1300*units.Gram || a.Priced != 1300*units.Gram-given.Mass(t, "10 oz") || a.Cost[0].String() != "6.45 EUR" || a.PerDay[0].String() != "3.23 EUR" {
 			t.Errorf("%s %+v", id, a)
 		}
 	}
@@ -389,7 +391,7 @@ func TestShopSharesCostByMass(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	wing := food(t, "chicken-wing")
+	wing := given.Food(t, "chicken-wing")
 	h.Stock = []Stock{{Food: wing, Mass: 1200 * units.Gram, Cost: &cost}}
 	p := &Plan{Household: h.Name, Start: h.Start, Days: []Day{{Date: h.Start, Meals: []Meal{
 		{Slot: 1, For: h.IDs(), Servings: []Serving{{Food: wing, Mass: 100 * units.Gram, Pieces: 1}}},
@@ -411,7 +413,7 @@ func TestShopSharesCostByMass(t *testing.T) {
 // The packs bought are enough, and no other combination is cheaper: compared with trying them all.
 func TestShopCheapest(t *testing.T) {
 	t.Parallel()
-	heart := food(t, "beef-heart")
+	heart := given.Food(t, "beef-heart")
 	rapid.Check(t, func(t *rapid.T) {
 		var offers []Offer
 		for range rapid.IntRange(1, 3).Draw(t, "offers") {

@@ -4,10 +4,12 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"math/big"
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/units"
 
 	"github.com/shopspring/decimal"
@@ -86,7 +88,7 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 
 	list := &ShoppingList{Cheapest: true}
 	bought := map[string]units.Mass{}
-	for _, id := range sortedKeys(need) {
+	for _, id := range slices.Sorted(maps.Keys(need)) {
 		lacks := need[id] - have[id]
 		if lacks <= 0 {
 			continue
@@ -124,7 +126,7 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 			return nil, fmt.Errorf("shopping: %w", err)
 		}
 	}
-	for _, id := range sortedKeys(fed) {
+	for _, id := range slices.Sorted(maps.Keys(fed)) {
 		left, err := (have[id] - need[id]).Add(bought[id])
 		if err != nil {
 			return nil, fmt.Errorf("shopping for %s: %w", fed[id].Name, err)
@@ -203,7 +205,7 @@ func (l *ShoppingList) charge(p *Plan, h *Household, w Weights) error {
 	for _, id := range h.IDs() {
 		a := accounts[id]
 		c := AnimalCost{Animal: id, Mass: a.mass, Priced: a.priced}
-		for _, cur := range sortedKeys(a.cost) {
+		for _, cur := range slices.Sorted(maps.Keys(a.cost)) {
 			for _, to := range []struct {
 				list *[]units.Price
 				over int64
@@ -269,7 +271,7 @@ func cheapest(offers []Offer, id string, lacks units.Mass) (map[int]int64, bool,
 		o := offers[i]
 		out[i] = o.Max
 		if m, err := o.Pack.Times(o.Max); o.Max > 0 && err == nil {
-			all = plus(all, m)
+			all = form.Plus(all, m)
 		} else {
 			all = lacks // no limit, or more than can be held
 		}

@@ -1,15 +1,13 @@
 package ration
 
 import (
-	"cmp"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
 
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/safety"
-	"fitchet.example/units"
 )
 
 // Place is where in a file something was read. The zero Place means: not from a file.
@@ -25,8 +23,6 @@ func (p Place) String() string {
 	}
 	return fmt.Sprintf("%s:%d:%d", p.Path, p.Line, p.Col)
 }
-
-const maxText = 64 // longest text of one scalar that is parsed here
 
 // parsePeriod reads a period above zero and up to 31 days.
 func parsePeriod(s string) (time.Duration, error) {
@@ -99,7 +95,7 @@ func (w Window) String() string {
 // 487/16 days and a year as 1461/4.
 func parseAge(s string) (int, error) {
 	num, unit, ok := strings.Cut(strings.TrimSpace(s), " ")
-	if !ok || len(s) > maxText {
+	if !ok || len(s) > form.MaxText {
 		return 0, fmt.Errorf("age %.40q: want a number and a unit, as in \"14 weeks\" or \"3 years\"", s)
 	}
 	n, err := strconv.ParseUint(num, 10, 12)
@@ -122,39 +118,4 @@ func parseAge(s string) (int, error) {
 		return 0, fmt.Errorf("age %q is more than 30 years", s)
 	}
 	return d, nil
-}
-
-// and joins words as people do: "a", "a and b", "a, b and c".
-func and(words []string) string {
-	switch len(words) {
-	case 0:
-		return ""
-	case 1:
-		return words[0]
-	}
-	return strings.Join(words[:len(words)-1], ", ") + " and " + words[len(words)-1]
-}
-
-func counted(n int64, one, many string) string {
-	if n == 1 {
-		return "1 " + one
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
-
-func sortedKeys[K cmp.Ordered, V any](m map[K]V) []K {
-	keys := make([]K, 0, len(m))
-	for k := range m {
-		keys = append(keys, k)
-	}
-	slices.Sort(keys)
-	return keys
-}
-
-// both prints a mass in grams and ounces: "57 g (2.0 oz)"; below 10 g with one decimal of a gram and two of an ounce.
-func both(m units.Mass) string {
-	if m < 10*units.Gram {
-		return m.InGrams(1) + " (" + m.InOunces(2) + ")"
-	}
-	return m.InGrams(0) + " (" + m.InOunces(1) + ")"
 }

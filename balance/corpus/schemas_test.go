@@ -11,6 +11,9 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/log"
+	"fitchet.example/ration/switchover"
+
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
 	"fitchet.example/prey"
@@ -112,9 +115,9 @@ func schemaLists(t *testing.T) []schemaList {
 		{words[ration.Stage]("by age"), false, `common#/$defs/stage`},
 		{ration.Conditions(), false, `common#/$defs/condition`},
 		{words[ration.Style](), false, `household#/properties/style`},
-		{append([]string{"begin"}, words[ration.Move]()...), false, `switchover#/$defs/animal/properties/move`},
-		{words[ration.Urgency](), false, `logbook#/$defs/stool/properties/urgency`},
-		{words[ration.Answer](), false, `logbook#/$defs/got/properties/answer`},
+		{append([]string{"begin"}, words[switchover.Move]()...), false, `switchover#/$defs/animal/properties/move`},
+		{words[log.Urgency](), false, `logbook#/$defs/stool/properties/urgency`},
+		{words[log.Answer](), false, `logbook#/$defs/got/properties/answer`},
 		{verdicts, false, `common#/$defs/verdict weekplan#/$defs/verdict logbook#/$defs/share/properties/verdict
 			logbook#/$defs/share/properties/verdict_over_all_that_may_have_been_eaten
 			logbook#/$defs/verdict/properties/verdict_over_all_that_may_have_been_eaten`},

@@ -15,6 +15,9 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/log"
+	"fitchet.example/ration/switchover"
+
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
 	"fitchet.example/prey"
@@ -60,17 +63,17 @@ func zeroWords() []struct{ zero, why any } {
 		{prey.Kind(0), nothing},
 		{prey.Nutrient(0), index},
 		{prey.Part(0), index},
-		{ration.Answer(0), "open: the log does not say"},
+		{log.Answer(0), "open: the log does not say"},
 		{ration.ChoiceID(""), "empty"},
-		{ration.End(0), nothing},
+		{log.RangeEnd(0), nothing},
 		{ration.EstimateUnit(0), nothing},
-		{ration.How(0), "nobody saw"},
-		{ration.Move(0), nothing},
+		{log.Seen(0), "nobody saw"},
+		{switchover.Move(0), nothing},
 		{ration.Sex(0), "unknown"},
 		{ration.Stage(0), "by age: none was stated"},
-		{ration.StoolClass(0), "unknown"},
+		{log.StoolClass(0), "unknown"},
 		{ration.Style(0), "any: none was stated"},
-		{ration.Urgency(0), nothing},
+		{log.Urgency(0), nothing},
 		{safety.Answer(0), nothing},
 		{safety.ClockKind(0), "an earlier time of no said kind; its length counts all the same"},
 		{safety.Cold(0), nothing},

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/ration/switchover"
+
 	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -19,7 +21,7 @@ type data struct {
 	foods *prey.Catalogue
 	care  *safety.Book
 	book  *balance.Book
-	steps *ration.SwitchPlan
+	steps *switchover.Plan
 	long  bool
 
 	err error // the first thing that went wrong while a topic was made
@@ -38,7 +40,7 @@ func shipped() (*data, error) {
 	if d.book, err = balance.Shipped(); err != nil {
 		return nil, err
 	}
-	if d.steps, err = ration.ShippedSwitch(); err != nil {
+	if d.steps, err = switchover.Shipped(); err != nil {
 		return nil, err
 	}
 	return &d, nil

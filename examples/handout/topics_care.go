@@ -6,6 +6,9 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/ration/log"
+	"fitchet.example/ration/switchover"
+
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
@@ -393,7 +396,7 @@ func (d *data) avoid() []block {
 func (d *data) change() []block {
 	blocks := []block{saying(plain("Go at the pace of the animal, not of the calendar, and each animal at its own. Weigh it every day meanwhile. When it refuses, go back to what it took before: a refusal is never waited out."))}
 	var hope []para
-	for _, e := range ration.Expectations() {
+	for _, e := range switchover.Expectations() {
 		hope = append(hope, para{fact(e.Text, e.Ref)})
 	}
 	blocks = append(blocks, list(hope...))
@@ -417,8 +420,8 @@ func (d *data) change() []block {
 	}
 	blocks = append(blocks, block{Table: t}, block{Heading: "Call a vet"}, block{Table: d.vet(func(v safety.VetSign) bool { return true })})
 	stools := &table{Caption: "What stools may say; it is no diagnosis", Columns: []said{plain("Looks"), plain("Likely"), plain("What to do")}}
-	for _, s := range ration.Stools() {
-		if !d.long && s.Urgency == ration.VetNow { // these stand among the signs for a vet
+	for _, s := range log.Stools() {
+		if !d.long && s.Urgency == log.VetNow { // these stand among the signs for a vet
 			continue
 		}
 		stools.Rows = append(stools.Rows, row{Head: said{Text: capital(s.Looks)}, Cells: []para{{said{Text: s.Likely}}, {said{Text: s.Do}}}, Refs: []cite.Ref{s.Ref}})

@@ -5,6 +5,8 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -533,7 +535,7 @@ func (d *data) calcium() []block {
 	tips := []para{
 		{plain("Stop adding it once bone is eaten in its share: too much is not better.")},
 	}
-	if st, ok := ration.PaleCrumbly.Stool(); ok {
+	if st, ok := log.PaleCrumbly.Stool(); ok {
 		tips = append(tips, para{plain("The ratio alone cannot show too much bone, since bone itself lies above the range aimed at."),
 			fact(fmt.Sprintf("Watch the stools: %s means %s; %s.", st.Looks, st.Likely, st.Do), st.Ref)})
 	}

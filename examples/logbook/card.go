@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/evidence"
 	"fitchet.example/examples/internal/kit"
@@ -176,7 +178,7 @@ func (m *maker) one(a *ration.Animal) one {
 	fasts := a.WithoutFood(m.to)
 	o.Fasts = fasts.Text + basis(m.notes.Words(fasts.Ref))
 	o.Drinks = cmp.Or(m.drank(a.ID), "not written down; fresh water always")
-	w := ration.Weigh(m.l.Weights, a, m.to, m.lim)
+	w := log.Weigh(m.l.Weights, a, m.to, m.lim)
 	o.Weight = "none is written down: weigh it on the first day"
 	if w.Known {
 		o.Weight = fmt.Sprintf("%s on %s; weigh it weekly, and call a vet at a loss of %s in a week (our choice)", page.Both(w.Latest.Mass), w.Latest.When.Date, m.lim.Week)
@@ -186,7 +188,7 @@ func (m *maker) one(a *ration.Animal) one {
 	}
 	o.Stools = m.usualStools(a.ID)
 	for _, q := range questions() {
-		if answer, _ := m.l.Got(a.ID, m.from, m.to, q.is); answer == ration.Open {
+		if answer, _ := m.l.Got(a.ID, m.from, m.to, q.is); answer == log.Open {
 			o.Open = append(o.Open, q.what)
 		}
 	}
@@ -201,7 +203,7 @@ func (m *maker) refused(id string, f *prey.Food) int {
 		if e.Food != f || e.Meal.Date < m.from || e.Meal.Date > m.to || !slices.Contains(e.For, id) || m.l.Ate(e, id).High > 0 {
 			continue
 		}
-		watched := slices.ContainsFunc(e.Seen, func(s ration.Sighting) bool { return s.Animal == id && s.How == ration.AteNone })
+		watched := slices.ContainsFunc(e.Seen, func(s log.Sighting) bool { return s.Animal == id && s.How == log.AteNone })
 		if len(e.For) == 1 || watched {
 			n++
 		}
@@ -239,20 +241,20 @@ func (m *maker) usualTimes(id string) []string {
 }
 
 func (m *maker) usualStools(id string) string {
-	count := map[ration.StoolClass]int{}
+	count := map[log.StoolClass]int{}
 	for _, s := range m.l.Stools {
 		if s.Animal == id && s.When.Date >= m.from && s.When.Date <= m.to {
 			count[s.Class]++
 		}
 	}
 	var parts []string
-	for _, d := range ration.Stools() {
+	for _, d := range log.Stools() {
 		if n := count[d.Class]; n > 0 {
 			parts = append(parts, fmt.Sprintf("%s %s (%s)", d.Word, times(n), d.Looks))
 		}
 	}
 	if len(parts) == 0 {
-		return "none is written down; in order is: " + ration.Stools()[0].Looks
+		return "none is written down; in order is: " + log.Stools()[0].Looks
 	}
 	return strings.Join(parts, "; ")
 }

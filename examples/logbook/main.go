@@ -7,6 +7,8 @@ import (
 	"io"
 	"os"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/ration"
@@ -93,7 +95,7 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 	if (o.household == "") != (o.log == "") {
 		fault("-household and -log belong together: give both or neither")
 	}
-	lim := ration.DefaultWeightLimits()
+	lim := log.DefaultWeightLimits()
 	for _, f := range []struct {
 		name, value string
 		into        *units.Share
@@ -131,7 +133,7 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 }
 
 // make reads the input and works everything out.
-func (o options) make(stdin io.Reader, lim ration.WeightLimits) (sheet, error) {
+func (o options) make(stdin io.Reader, lim log.WeightLimits) (sheet, error) {
 	k, err := o.own.Load(stdin)
 	if err != nil {
 		return nil, err

@@ -7,6 +7,8 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/balance"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/evidence"
@@ -196,8 +198,8 @@ func (b *book) code() int {
 type maker struct {
 	*kit.Kit
 	h      *ration.Household
-	l      *ration.Log
-	lim    ration.WeightLimits
+	l      *log.Log
+	lim    log.WeightLimits
 	days   int
 	faults []string
 	notes  *evidence.Notes
@@ -205,7 +207,7 @@ type maker struct {
 	to     units.Date
 }
 
-func newMaker(k *kit.Kit, h *ration.Household, l *ration.Log, lim ration.WeightLimits, days int) *maker {
+func newMaker(k *kit.Kit, h *ration.Household, l *log.Log, lim log.WeightLimits, days int) *maker {
 	to := l.AsOf.Date
 	return &maker{Kit: k, h: h, l: l, lim: lim, days: days, notes: evidence.New(k.Book.Registry()), from: to.AddDays(1 - days), to: to}
 }
@@ -279,7 +281,7 @@ type ateStop struct {
 // ateStops are the foods of the log before a day that must not be fed, whatever the
 // days looked at, each with the last bowl of it.
 func (m *maker) ateStops(a *ration.Animal, before units.Date) (out []ateStop) {
-	last := map[*prey.Food]ration.Moment{}
+	last := map[*prey.Food]log.Moment{}
 	var foods []*prey.Food
 	for _, e := range m.l.Entries {
 		if e.Meal.Date >= before || m.l.Ate(e, a.ID).High == 0 {
@@ -399,7 +401,7 @@ func upper(s string) string {
 // animal may have eaten from, on days that are written down in full.
 type wait struct {
 	longest     time.Duration
-	from, until ration.Moment
+	from, until log.Moment
 	over        int // how often longer than the animal's own gap
 	gap         ration.Gap
 	frail       bool // long waits are unsafe for it
@@ -409,13 +411,13 @@ func (m *maker) wait(a *ration.Animal) wait {
 	n := ration.Needs(a, m.to)
 	w := wait{gap: n.Gap, frail: len(n.VetFirst) > 0 || a.LongestGap > 0}
 	full := func(d units.Date) bool { _, ok := slices.BinarySearch(m.l.Complete, d); return ok }
-	var at []ration.Moment
+	var at []log.Moment
 	for _, e := range m.l.Entries {
 		if e.Meal.Date >= m.from && e.Meal.Date <= m.to && m.l.Ate(e, a.ID).High > 0 {
 			at = append(at, e.Meal)
 		}
 	}
-	slices.SortFunc(at, ration.Moment.Compare)
+	slices.SortFunc(at, log.Moment.Compare)
 	at = slices.Compact(at)
 	for i := 1; i < len(at); i++ {
 		whole := true
@@ -654,7 +656,7 @@ func (m *maker) bowls(b *book) {
 func (m *maker) weights(b *book) {
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
-		r := ration.Weigh(m.l.Weights, a, m.to, m.lim)
+		r := log.Weigh(m.l.Weights, a, m.to, m.lim)
 		w := weight{Name: m.names(a.ID), Alerts: []first{}, Notes: append([]string{}, r.Notes...)}
 		if r.Known {
 			w.Latest, w.On = page.Both(r.Latest.Mass), r.Latest.When.Date.String()
@@ -680,8 +682,8 @@ func (m *maker) weights(b *book) {
 }
 
 func (m *maker) stools(b *book) {
-	notes := slices.DeleteFunc(slices.Clone(m.l.Stools), func(s ration.StoolNote) bool { return s.When.Date < m.from || s.When.Date > m.to })
-	slices.SortStableFunc(notes, func(x, y ration.StoolNote) int {
+	notes := slices.DeleteFunc(slices.Clone(m.l.Stools), func(s log.StoolNote) bool { return s.When.Date < m.from || s.When.Date > m.to })
+	slices.SortStableFunc(notes, func(x, y log.StoolNote) int {
 		return cmp.Or(x.When.Compare(y.When), cmp.Compare(x.Animal, y.Animal))
 	})
 	for _, s := range notes {

@@ -7,6 +7,8 @@ import (
 	"io"
 	"os"
 
+	"fitchet.example/ration/switchover"
+
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/ration"
@@ -101,9 +103,9 @@ func (o options) make(stdin io.Reader, batch units.Mass) (*sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	steps, err := ration.ShippedSwitch()
+	steps, err := switchover.Shipped()
 	if o.plan != "" {
-		steps, err = cli.Load(o.plan, stdin, ration.LoadSwitch)
+		steps, err = cli.Load(o.plan, stdin, switchover.Load)
 	}
 	if err != nil {
 		return nil, err

@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/ration/log"
+	"fitchet.example/ration/switchover"
+
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/evidence"
 	"fitchet.example/examples/internal/kit"
@@ -115,15 +118,15 @@ func (s *sheet) code() int {
 // maker builds the sheet.
 type maker struct {
 	*kit.Kit
-	steps *ration.SwitchPlan
+	steps *switchover.Plan
 	h     *ration.Household
-	l     *ration.Log
+	l     *log.Log
 	batch units.Mass
 	notes *evidence.Notes
 	s     *sheet
 }
 
-func newMaker(k *kit.Kit, steps *ration.SwitchPlan, h *ration.Household, l *ration.Log, batch units.Mass) *maker {
+func newMaker(k *kit.Kit, steps *switchover.Plan, h *ration.Household, l *log.Log, batch units.Mass) *maker {
 	m := &maker{Kit: k, steps: steps, h: h, l: l, batch: batch, notes: evidence.New(k.Book.Registry())}
 	m.s = &sheet{Schema: "fitchet.switchover/1", Household: h.Name, AsOf: l.AsOf.String(), Faults: []string{}, Vet: []vet{}, Signs: []string{}, Animals: []next{},
 		Notes: []string{}, Expect: []string{}, Cautions: []string{}}
@@ -148,7 +151,7 @@ func (m *maker) animals(only *ration.Animal) error {
 	var ids []string
 	for i := range m.h.Animals {
 		a := &m.h.Animals[i]
-		state, begun := m.l.State(a.ID)
+		state, begun := switchover.Where(m.l, a.ID)
 		last := m.steps.Stages[len(m.steps.Stages)-1].ID
 		if only != nil && only.ID != a.ID || only == nil && (!begun || state.Stage == last) {
 			continue
@@ -171,22 +174,22 @@ func (m *maker) animals(only *ration.Animal) error {
 	return nil
 }
 
-func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) error {
+func (m *maker) animal(a *ration.Animal, state switchover.State, begun bool) error {
 	need := ration.Needs(a, m.l.AsOf.Date)
 	n := next{Animal: a.ID, Name: m.h.NameOf(a.ID), About: kit.Describe(a, need), Why: []string{}, Gate: []gate{}, Care: []string{}, Left: append([]string{}, m.steps.Skipped(m.l, a.ID)...)}
 	fasts := a.WithoutFood(m.l.AsOf.Date)
 	n.Fasts = fasts.Text + basis(m.notes.Words(fasts.Ref))
-	lim := ration.DefaultWeightLimits()
+	lim := log.DefaultWeightLimits()
 	for _, al := range m.l.Alarms(a, lim) {
 		m.s.Vet = append(m.s.Vet, vet{n.Name, true, al.Text, m.notes.Words(al.Ref)})
 	}
 	if !begun {
-		state = ration.SwitchState{Animal: a.ID, Stage: m.steps.Stages[0].ID, Since: m.l.AsOf.Date}
+		state = switchover.State{Animal: a.ID, Stage: m.steps.Stages[0].ID, Since: m.l.AsOf.Date}
 	}
 	step, err := m.steps.Next(state, a, m.l, lim)
-	if errors.Is(err, ration.ErrStage) {
+	if errors.Is(err, switchover.ErrStage) {
 		// a step of another plan: said, not guessed
-		n.Move, n.Why = ration.Ask.String(), []string{fmt.Sprintf("the log has it on step %q, which these steps do not hold", state.Stage)}
+		n.Move, n.Why = switchover.Ask.String(), []string{fmt.Sprintf("the log has it on step %q, which these steps do not hold", state.Stage)}
 		n.Step, n.To = stage{ID: state.Stage}, stage{ID: state.Stage}
 		m.s.Animals = append(m.s.Animals, n)
 		m.s.bad = true
@@ -199,7 +202,7 @@ func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) e
 	n.Step, n.To, n.OldFood = staged(step.From), staged(step.To), step.To.OldFood
 	if begun {
 		n.Since = state.Since.String()
-	} else if step.Move != ration.CallVet && step.Move != ration.VetFirst {
+	} else if step.Move != switchover.CallVet && step.Move != switchover.VetFirst {
 		n.Move, n.Why = "begin", []string{"no step is written down for it: begin here, and write the day under steps"}
 	}
 	for _, g := range step.Gate {
@@ -208,7 +211,7 @@ func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) e
 	if step.Hunger.Written {
 		n.Hunger = &hunger{safety.PeriodText(step.Hunger.Since), safety.PeriodText(step.Hunger.Certain), safety.PeriodText(step.Hunger.BackAfter), m.s.Gates, safety.PeriodText(step.Hunger.Vet.After), m.notes.Words(step.Hunger.Vet.Ref)}
 	}
-	if step.Move == ration.CallVet {
+	if step.Move == switchover.CallVet {
 		n.Care = append(n.Care, "Until the vet has seen it: no new food. Whatever it eats is right.")
 	}
 	n.Care = append(n.Care, step.Cautions...)
@@ -216,10 +219,10 @@ func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) e
 		n.Calcium = m.calcium(a.ID)
 	}
 	switch step.Move {
-	case ration.VetFirst:
+	case switchover.VetFirst:
 		m.s.Vet = append(m.s.Vet, vet{n.Name, false, strings.Join(step.Reasons, "; "), ""})
 		m.s.bad = true
-	case ration.CallVet, ration.StepBack, ration.Ask:
+	case switchover.CallVet, switchover.StepBack, switchover.Ask:
 		m.s.bad = true
 	}
 	m.s.bad = m.s.bad || len(n.Left) > 0
@@ -227,7 +230,7 @@ func (m *maker) animal(a *ration.Animal, state ration.SwitchState, begun bool) e
 	return nil
 }
 
-func staged(s ration.SwitchStage) stage { return stage{s.ID, s.Name, s.Do} }
+func staged(s switchover.Stage) stage { return stage{s.ID, s.Name, s.Do} }
 
 // The days of the log whose raw food makes the batch, by default.
 const batchDays = 3
@@ -326,7 +329,7 @@ func milligrams(r units.Range[int64]) string {
 
 // done adds what holds for all.
 func (m *maker) done() *sheet {
-	for _, x := range ration.Expectations() {
+	for _, x := range switchover.Expectations() {
 		m.s.Expect = append(m.s.Expect, x.Text+" ("+m.notes.Words(x.Ref)+")")
 	}
 	needs := make([]ration.Need, len(m.h.Animals))

@@ -64,6 +64,18 @@ func (e Evidence) String() string {
 	return "no evidence"
 }
 
+// Ref is a reference of this class with its locator: the table or page, the
+// arithmetic, what is done, or the reason; see [Ref]. Nothing is checked here.
+func (e Evidence) Ref(at string, sources ...string) Ref {
+	return Ref{Evidence: e, At: at, Sources: sources}
+}
+
+// BorrowedFrom is the reference with the animal that its figure was measured in.
+func (r Ref) BorrowedFrom(animal string) Ref {
+	r.Borrowed = animal
+	return r
+}
+
 // MarshalText returns the word of e. A value that is none of the four classes
 // is an error, so that a figure without evidence cannot be written out.
 func (e Evidence) MarshalText() ([]byte, error) {

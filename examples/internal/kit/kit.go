@@ -7,6 +7,8 @@ import (
 	"io"
 	"strings"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/balance"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/page"
@@ -97,8 +99,8 @@ func (k *Kit) Household(path, embedded string, stdin io.Reader) (*ration.Househo
 
 // Log reads a feeding log, or with an empty path the embedded text. Beside
 // faults of single entries there is a log; without one nothing can be used.
-func (k *Kit) Log(path, embedded string, stdin io.Reader, h *ration.Household) (*ration.Log, error) {
-	read := func(name string, r io.Reader) (*ration.Log, error) { return ration.LoadLog(name, r, k.Foods, h) }
+func (k *Kit) Log(path, embedded string, stdin io.Reader, h *ration.Household) (*log.Log, error) {
+	read := func(name string, r io.Reader) (*log.Log, error) { return log.Load(name, r, k.Foods, h) }
 	if path == "" {
 		return read("log.yaml (embedded)", strings.NewReader(embedded))
 	}
@@ -106,13 +108,13 @@ func (k *Kit) Log(path, embedded string, stdin io.Reader, h *ration.Household) (
 }
 
 // Holds reports whether anything at all is written in the log.
-func Holds(l *ration.Log) bool {
+func Holds(l *log.Log) bool {
 	return l != nil && len(l.Entries)+len(l.Weights)+len(l.Stools)+len(l.Signs)+len(l.Water)+len(l.Steps)+len(l.Complete) > 0
 }
 
 // Unread says what the entries of a log that could not be read may hide, "" when
 // there are none. It stands before all else: a sign of illness may be among them.
-func Unread(l *ration.Log) string {
+func Unread(l *log.Log) string {
 	if len(l.Unread) == 0 {
 		return ""
 	}

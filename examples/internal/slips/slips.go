@@ -18,6 +18,8 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration/log"
+
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -244,7 +246,7 @@ func closed(t *testing.T) lists {
 	}
 	l := lists{words: foods.Words(), foods: foods}
 	l.more = append(l.more, ration.Conditions()...)
-	l.more = append(l.more, ration.Signs()...)
+	l.more = append(l.more, log.Signs()...)
 	for _, f := range safety.Forms() {
 		l.more = append(l.more, f.String())
 	}

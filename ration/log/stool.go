@@ -1,9 +1,10 @@
-package ration
+package log
 
 import (
 	"fmt"
 	"strings"
 
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/units/cite"
 )
 
@@ -63,19 +64,19 @@ type Stool struct {
 
 // Stools returns every class, from the ordinary to the alarming. The table is new on each call.
 func Stools() []Stool {
-	lasting := choice("that it goes to a vet after a day, or at once with dullness, is ours; no threshold was read")
+	lasting := cite.Choice.Ref("that it goes to a vet after a day, or at once with dullness, is ours; no threshold was read")
 	return []Stool{
-		{Firm, "firm", "holds its shape, moist, brown", "in order", "nothing", Fine, practice("a formed stool is in order")},
-		{Soft, "soft", "holds no edges", "a new food, much fat, much organ", "expected for a few days after a change; wait with the next step", Look, practice("soft stools for a time after a change")},
-		{Loose, "loose", "spreads flat", "too quick a change, too rich", "go a step back; a vet if it lasts more than a few days", VetSoon, practice("back to the old food if soft stools persist")},
-		{Watery, "watery", "runs", "illness, or food that went off", "a vet the same day for a kit or a weak animal; water always at hand", VetSoon, practice("runny stools")},
-		{Slimy, "slimy", "covered in slime", "an irritated gut", "expected for a few days after a change; a vet if it lasts, or with dullness", VetSoon, practice("slimy stools for a time after a change")},
+		{Firm, "firm", "holds its shape, moist, brown", "in order", "nothing", Fine, cite.Practice.Ref("a formed stool is in order")},
+		{Soft, "soft", "holds no edges", "a new food, much fat, much organ", "expected for a few days after a change; wait with the next step", Look, cite.Practice.Ref("soft stools for a time after a change")},
+		{Loose, "loose", "spreads flat", "too quick a change, too rich", "go a step back; a vet if it lasts more than a few days", VetSoon, cite.Practice.Ref("back to the old food if soft stools persist")},
+		{Watery, "watery", "runs", "illness, or food that went off", "a vet the same day for a kit or a weak animal; water always at hand", VetSoon, cite.Practice.Ref("runny stools")},
+		{Slimy, "slimy", "covered in slime", "an irritated gut", "expected for a few days after a change; a vet if it lasts, or with dullness", VetSoon, cite.Practice.Ref("slimy stools for a time after a change")},
 		{Grainy, "grainy", "pale grains in it", "fat or starch that was not digested", "a vet after a day, or at once with dullness", VetSoon, lasting},
-		{PaleCrumbly, "pale-crumbly", "dry, chalky, falls apart", "too much bone", "halve the bone", Look, practice("white or hard stools: cut bone by half")},
+		{PaleCrumbly, "pale-crumbly", "dry, chalky, falls apart", "too much bone", "halve the bone", Look, cite.Practice.Ref("white or hard stools: cut bone by half")},
 		{Green, "green", "green and slimy", "food that passed fast, an irritated gut; no single disease", "a vet after a day, or at once with dullness", VetSoon, lasting},
-		{Bloody, "bloody", "fresh blood on it or in it", "a bleeding gut", "a vet now", VetNow, practice("blood goes to a vet")},
-		{Black, "black", "black and tarry", "digested blood", "a vet now", VetNow, practice("black tarry stool goes to a vet now")},
-		{NoStool, "none", "none for a day", "a blockage, or no food", "a vet now", VetNow, practice("no stool with vomiting or a sore belly: blockage")},
+		{Bloody, "bloody", "fresh blood on it or in it", "a bleeding gut", "a vet now", VetNow, cite.Practice.Ref("blood goes to a vet")},
+		{Black, "black", "black and tarry", "digested blood", "a vet now", VetNow, cite.Practice.Ref("black tarry stool goes to a vet now")},
+		{NoStool, "none", "none for a day", "a blockage, or no food", "a vet now", VetNow, cite.Practice.Ref("no stool with vomiting or a sore belly: blockage")},
 	}
 }
 
@@ -108,5 +109,5 @@ func ParseStoolClass(s string) (StoolClass, error) {
 		}
 		words = append(words, st.Word)
 	}
-	return StoolUnknown, fmt.Errorf("stool %.40q: %w; want %s", s, errName, strings.Join(words, ", "))
+	return StoolUnknown, fmt.Errorf("stool %.40q: %w; want %s", s, form.ErrName, strings.Join(words, ", "))
 }

@@ -1,15 +1,15 @@
-package ration
+// Package given is what the tests of the rooms of ration start from.
+package given
 
 import (
 	"testing"
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
-	"fitchet.example/units/wide"
 )
 
-// foods is a small catalogue of invented figures, so that the tests here do not hang on the shipped one.
-func foods(tb testing.TB) *prey.Catalogue {
+// Foods is a small catalogue of invented figures, so that the tests here do not hang on the shipped one.
+func Foods(tb testing.TB) *prey.Catalogue {
 	tb.Helper()
 	piece := func(low, mid, high units.Mass) units.Range[units.Mass] {
 		return units.Range[units.Mass]{Low: low * units.Gram, Typical: mid * units.Gram, High: high * units.Gram}
@@ -40,16 +40,18 @@ func foods(tb testing.TB) *prey.Catalogue {
 	return c
 }
 
-func food(tb testing.TB, id string) *prey.Food {
+// Food is one of them.
+func Food(tb testing.TB, id string) *prey.Food {
 	tb.Helper()
-	f, err := foods(tb).Find(id)
+	f, err := Foods(tb).Find(id)
 	if err != nil {
 		tb.Fatal(err)
 	}
 	return f
 }
 
-func date(tb testing.TB, s string) units.Date {
+// Date reads a date.
+func Date(tb testing.TB, s string) units.Date {
 	tb.Helper()
 	d, err := units.ParseDate(s)
 	if err != nil {
@@ -58,7 +60,8 @@ func date(tb testing.TB, s string) units.Date {
 	return d
 }
 
-func mass(tb testing.TB, s string) units.Mass {
+// Mass reads a mass.
+func Mass(tb testing.TB, s string) units.Mass {
 	tb.Helper()
 	m, err := units.ParseMass(s)
 	if err != nil {
@@ -67,5 +70,40 @@ func mass(tb testing.TB, s string) units.Mass {
 	return m
 }
 
-// wideOf is a mass as a part of a tally counts it: picograms times millionths.
-func wideOf(m units.Mass) wide.U128 { return wide.Mul(uint64(m), uint64(units.Whole)) }
+// Household is the file of a small household that eats of them.
+const Household = `household: Brackenford Ferret Rescue
+as-of: 2026-11-25
+start: 2026-11-30
+room: 19 °C
+region: Northern Fells
+freezer: -18 °C
+waking: 06:30-22:30
+people-at-risk: true
+style: assembled
+animals:
+  - id: bramble
+    name: Bramble
+    sex: jill
+    weight: 780 g
+    born: 2023-05-01
+    neutered: true
+    group: upstairs
+    never: [beef liver, mouse]
+  - id: moss
+    sex: hob
+    weight: 1.4 kg
+    age: 6 years
+    stage: senior
+    conditions: [insulinoma]
+    longest-gap: 3 h 30 min
+    group: upstairs
+  - id: pip
+    sex: jill
+    weight: 300 g
+    age: 9 weeks
+stock:
+  - {food: chicken wing, pieces: 12, best-before: 2026-11-01, supplier: Hill Farm, lot: A7, cost: 4.80 EUR}
+  - {food: beef heart, mass: 1 lb 4 oz, frozen: 2026-10-30}
+offers:
+  - {food: beef liver, pack: 500 g, price: 2.50 EUR, max: 4}
+`

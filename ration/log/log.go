@@ -1,21 +1,25 @@
-package ration
+package log
 
 import (
 	"cmp"
 	"fmt"
 	"strings"
+	"time"
+
+	"fitchet.example/ration"
+	"fitchet.example/safety"
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
 )
 
-// LogSchema names the form of a feeding log.
-const LogSchema = "fitchet.log/1"
+// Schema names the form of a feeding log.
+const Schema = "fitchet.log/1"
 
 // Moment is a day and a minute of it.
 type Moment struct {
 	Date units.Date
-	Time TimeOfDay
+	Time ration.TimeOfDay
 }
 
 // ParseMoment reads "2026-11-30 07:00".
@@ -28,7 +32,7 @@ func ParseMoment(s string) (Moment, error) {
 	if err != nil {
 		return Moment{}, err
 	}
-	t, err := ParseTimeOfDay(clock)
+	t, err := ration.ParseTimeOfDay(clock)
 	return Moment{d, t}, err
 }
 
@@ -40,26 +44,26 @@ func (m Moment) Compare(n Moment) int {
 	return cmp.Or(cmp.Compare(m.Date, n.Date), cmp.Compare(m.Time, n.Time))
 }
 
-// minutesSince is the time from n to m.
-func (m Moment) minutesSince(n Moment) int64 {
-	return int64(m.Date.DaysSince(n.Date))*dayMinutes + int64(m.Time) - int64(n.Time)
+// Since is the time from n to m, below zero when n is the later.
+func (m Moment) Since(n Moment) time.Duration {
+	return time.Duration(m.Date.DaysSince(n.Date))*safety.Day + time.Duration(m.Time-n.Time)*time.Minute
 }
 
-// How is what somebody saw one animal do at a bowl.
-type How uint8
+// Seen is what somebody saw one animal do at a bowl.
+type Seen uint8
 
 const (
-	NotSeen How = iota // nobody saw
-	AteNone            // it ate nothing of it, or was apart
-	AteSome            // it ate some
-	AteAll             // whatever was eaten, it ate
-	AteMass            // it ate this much
+	NotSeen Seen = iota // nobody saw
+	AteNone             // it ate nothing of it, or was apart
+	AteSome             // it ate some
+	AteAll              // whatever was eaten, it ate
+	AteMass             // it ate this much
 )
 
 // Sighting is what was seen of one animal.
 type Sighting struct {
 	Animal string
-	How    How
+	How    Seen
 	Mass   units.Mass // for AteMass
 }
 
@@ -77,7 +81,7 @@ type Entry struct {
 	Stage    string     // id of the stage of a switch this food was offered for; "" none
 	Treat    bool
 	Seen     []Sighting
-	At       Place
+	At       ration.Place
 }
 
 // Weighing is one weight of one animal.
@@ -85,7 +89,7 @@ type Weighing struct {
 	When   Moment
 	Animal string
 	Mass   units.Mass
-	At     Place
+	At     ration.Place
 }
 
 // StoolNote is one stool of one animal.
@@ -93,7 +97,7 @@ type StoolNote struct {
 	When   Moment
 	Animal string
 	Class  StoolClass
-	At     Place
+	At     ration.Place
 }
 
 // Signs are words for what sends an animal to a vet, in alphabetical order.
@@ -106,7 +110,7 @@ type SignNote struct {
 	When   Moment
 	Animal string
 	Sign   string // a word of Signs
-	At     Place
+	At     ration.Place
 }
 
 // StepNote is an animal that begins a step of a switch.
@@ -115,7 +119,7 @@ type StepNote struct {
 	Animal    string
 	Stage     string // id of a step of a SwitchPlan
 	VetAgreed bool   // a vet who knows the animal agreed to the change
-	At        Place
+	At        ration.Place
 }
 
 // Drink is one bowl or bottle of water.
@@ -125,7 +129,7 @@ type Drink struct {
 	Offered units.Volume
 	Left    units.Volume
 	Weighed bool // Left is written down
-	At      Place
+	At      ration.Place
 }
 
 // Log is what was fed, as far as it is written down. The order of its entries has no meaning.
@@ -140,7 +144,7 @@ type Log struct {
 	Signs     []SignNote
 	Water     []Drink
 	Steps     []StepNote
-	Unread    []Place // entries with a fault, which are in no list above: any of them may hold a reason for a vet
+	Unread    []ration.Place // entries with a fault, which are in no list above: any of them may hold a reason for a vet
 
 	need   map[string]int64 // middle of each animal's band, to share bowls
 	foods  *prey.Catalogue  // whose bone minerals count where bare bone was left

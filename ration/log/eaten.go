@@ -1,11 +1,15 @@
-package ration
+package log
 
 import (
 	"cmp"
 	"fmt"
+	"maps"
 	"math"
 	"slices"
 	"strings"
+
+	"fitchet.example/ration"
+	"fitchet.example/ration/internal/form"
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
@@ -24,7 +28,7 @@ func (e Entry) Gone() (gone units.Range[units.Mass], guessed bool) {
 	var seen units.Mass // what was seen eaten is gone for certain
 	watched := 0
 	for _, s := range e.Seen {
-		seen = plus(seen, s.Mass)
+		seen = form.Plus(seen, s.Mass)
 		if s.How == AteNone || s.How == AteMass {
 			watched++
 		}
@@ -80,7 +84,7 @@ func (l *Log) Ate(e Entry, animal string) units.Range[units.Mass] {
 	var othersLow, othersHigh units.Mass
 	for i := range e.For {
 		if i != me {
-			othersLow, othersHigh = plus(othersLow, low[i]), plus(othersHigh, high[i])
+			othersLow, othersHigh = form.Plus(othersLow, low[i]), form.Plus(othersHigh, high[i])
 		}
 	}
 	r := units.Range[units.Mass]{Low: max(low[me], gone.Low-othersHigh), High: max(min(high[me], gone.High-othersLow), 0)}
@@ -133,14 +137,14 @@ func (l *Log) Intake(animal string, from, to units.Date) []Intake {
 				bone.Typical = share1(e.BoneLeft, eaten.Typical, e.Offered-e.Left-e.Stash)
 			}
 		}
-		in.Eaten, in.BoneLeft = add(in.Eaten, eaten), add(in.BoneLeft, bone)
-		in.Offered = plus(in.Offered, e.Offered)
+		in.Eaten, in.BoneLeft = sum(in.Eaten, eaten), sum(in.BoneLeft, bone)
+		in.Offered = form.Plus(in.Offered, e.Offered)
 		if guessed {
-			in.Guessed = plus(in.Guessed, e.Offered)
+			in.Guessed = form.Plus(in.Guessed, e.Offered)
 		}
 	}
 	out := make([]Intake, 0, len(sums))
-	for _, id := range sortedKeys(sums) {
+	for _, id := range slices.Sorted(maps.Keys(sums)) {
 		out = append(out, *sums[id])
 	}
 	return out
@@ -158,21 +162,21 @@ func share1(m, part, whole units.Mass) units.Mass {
 	return units.Mass(q.Lo)
 }
 
-func add(a, b units.Range[units.Mass]) units.Range[units.Mass] {
-	return units.Range[units.Mass]{Low: plus(a.Low, b.Low), Typical: plus(a.Typical, b.Typical), High: plus(a.High, b.High)}
+func sum(a, b units.Range[units.Mass]) units.Range[units.Mass] {
+	return units.Range[units.Mass]{Low: form.Plus(a.Low, b.Low), Typical: form.Plus(a.Typical, b.Typical), High: form.Plus(a.High, b.High)}
 }
 
-// End says which end of a range is summed. By the zero value nothing is.
-type End uint8
+// RangeEnd says which end of a range is summed. By the zero value nothing is.
+type RangeEnd uint8
 
 const (
-	TypicalEnd End = iota + 1
+	TypicalEnd RangeEnd = iota + 1
 	LowEnd
 	HighEnd
 )
 
 // String returns "typical", "low" or "high".
-func (e End) String() string {
+func (e RangeEnd) String() string {
 	switch e {
 	case TypicalEnd:
 		return "typical"
@@ -184,7 +188,7 @@ func (e End) String() string {
 	return "no end"
 }
 
-func (e End) of(r units.Range[units.Mass]) units.Mass {
+func (e RangeEnd) of(r units.Range[units.Mass]) units.Mass {
 	switch e {
 	case LowEnd:
 		return r.Low
@@ -214,12 +218,12 @@ func (d *Diet) Bone(c prey.Case) wide.U128 {
 }
 
 // Diet sums the intake of an animal (all for "") at one end of its range. Errors wrap those of prey.Tally.
-func (l *Log) Diet(animal string, from, to units.Date, end End) (Diet, error) {
+func (l *Log) Diet(animal string, from, to units.Date, end RangeEnd) (Diet, error) {
 	var d Diet
 	for _, in := range l.Intake(animal, from, to) {
 		bone := end.of(in.BoneLeft)
-		d.BoneLeft = plus(d.BoneLeft, bone)
-		if err := d.Tally.Add(in.Food, plus(end.of(in.Eaten), bone)); err != nil {
+		d.BoneLeft = form.Plus(d.BoneLeft, bone)
+		if err := d.Tally.Add(in.Food, form.Plus(end.of(in.Eaten), bone)); err != nil {
 			return Diet{}, fmt.Errorf("summing the log: %w", err)
 		}
 	}
@@ -317,7 +321,7 @@ func (l *Log) Silent(animal string) []units.Date {
 type Silence struct {
 	Animals  []string // in the order asked for
 	From, To units.Date
-	After    Place // the last of their entries before it; zero when there is none
+	After    ration.Place // the last of their entries before it; zero when there is none
 }
 
 // Silences are the gaps of the log for these animals, by their first day: see Silent.
@@ -398,10 +402,10 @@ func pour(a, b units.Volume) units.Volume {
 // truth lies.
 type Swallowed struct {
 	Entry   Entry
-	Typical Serving
+	Typical ration.Serving
 	// Corners are the least and the most that may have been swallowed, each with none and with all of the bare bone of a
 	// shared bowl taken as this animal's. What was in truth swallowed lies between them; their mass may be 0.
-	Corners []Serving
+	Corners []ration.Serving
 }
 
 // Swallowed is what an animal, or with "" all together, may have swallowed of each entry from one day to another, both
@@ -435,15 +439,15 @@ func (l *Log) Swallowed(animal string, from, to units.Date) []Swallowed {
 		if eaten.High <= 0 {
 			continue
 		}
-		s := Swallowed{Entry: e, Typical: Serving{Food: less(e.Food, gone.High, e.BoneLeft), Mass: eaten.Typical}}
+		s := Swallowed{Entry: e, Typical: ration.Serving{Food: less(e.Food, gone.High, e.BoneLeft), Mass: eaten.Typical}}
 		bones := []units.Mass{e.BoneLeft}
 		if animal != "" && len(e.For) > 1 && e.BoneLeft > 0 {
 			bones = []units.Mass{0, e.BoneLeft}
 		}
 		for _, bone := range bones {
-			s.Corners = append(s.Corners, Serving{Food: less(e.Food, eaten.High, bone), Mass: eaten.High})
+			s.Corners = append(s.Corners, ration.Serving{Food: less(e.Food, eaten.High, bone), Mass: eaten.High})
 			if eaten.Low < eaten.High {
-				s.Corners = append(s.Corners, Serving{Food: less(e.Food, eaten.Low, bone), Mass: eaten.Low})
+				s.Corners = append(s.Corners, ration.Serving{Food: less(e.Food, eaten.Low, bone), Mass: eaten.Low})
 			}
 		}
 		out = append(out, s)
@@ -463,21 +467,21 @@ func compareEntries(a, b Entry) int {
 // one animal, or for "" of all bowls. Bowls put down in the same minute for the same animals are one meal; what was
 // certainly not touched is left out. Days that are neither written on nor declared complete are left out: they are not
 // days without food. Foods are those of Swallowed, so bare bone does not count.
-func (l *Log) AsPlan(animal string, from, to units.Date, end End) *Plan {
-	p := &Plan{Household: l.Household, Start: from}
+func (l *Log) AsPlan(animal string, from, to units.Date, end RangeEnd) *ration.Plan {
+	p := &ration.Plan{Household: l.Household, Start: from}
 	type bowl struct {
 		when Moment
 		who  string
 	}
-	days := map[units.Date]map[bowl]*Meal{}
+	days := map[units.Date]map[bowl]*ration.Meal{}
 	for _, d := range l.Complete {
 		if d >= from && d <= to {
-			days[d] = map[bowl]*Meal{}
+			days[d] = map[bowl]*ration.Meal{}
 		}
 	}
 	for _, e := range l.Entries { // a day on which nothing was taken is a day
 		if d := e.Meal.Date; d >= from && d <= to && (animal == "" || slices.Contains(e.For, animal)) && days[d] == nil {
-			days[d] = map[bowl]*Meal{}
+			days[d] = map[bowl]*ration.Meal{}
 		}
 	}
 	for _, s := range l.Swallowed(animal, from, to) {
@@ -493,13 +497,13 @@ func (l *Log) AsPlan(animal string, from, to units.Date, end End) *Plan {
 		}
 		key := bowl{e.Meal, strings.Join(who, " ")}
 		if days[e.Meal.Date][key] == nil {
-			days[e.Meal.Date][key] = &Meal{For: who}
+			days[e.Meal.Date][key] = &ration.Meal{For: who}
 		}
 		meal := days[e.Meal.Date][key]
-		meal.Servings = append(meal.Servings, Serving{Food: s.Typical.Food, Mass: m})
+		meal.Servings = append(meal.Servings, ration.Serving{Food: s.Typical.Food, Mass: m})
 	}
-	for _, d := range sortedKeys(days) {
-		day := Day{Date: d}
+	for _, d := range slices.Sorted(maps.Keys(days)) {
+		day := ration.Day{Date: d}
 		bowls := make([]bowl, 0, len(days[d]))
 		for b := range days[d] {
 			bowls = append(bowls, b)
@@ -508,7 +512,7 @@ func (l *Log) AsPlan(animal string, from, to units.Date, end End) *Plan {
 		slot, last := 0, Moment{}
 		for i, b := range bowls {
 			if i == 0 || b.when != last {
-				slot, last = min(slot+1, maxSlots), b.when
+				slot, last = min(slot+1, ration.MaxMeals), b.when
 			}
 			meal := *days[d][b]
 			meal.Slot = slot
@@ -526,7 +530,7 @@ func withoutBone(f *prey.Food, eaten, bone units.Mass) *prey.Food {
 		return f
 	}
 	g := *f
-	whole := plus(eaten, bone)
+	whole := form.Plus(eaten, bone)
 	for c := range f.Shares {
 		// Masses of the parts of what was offered, less the bare bone.
 		weights := make([]int64, prey.NumParts)

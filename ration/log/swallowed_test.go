@@ -1,4 +1,4 @@
-package ration
+package log
 
 import (
 	"errors"
@@ -6,6 +6,10 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"fitchet.example/ration"
+
+	"fitchet.example/ration/internal/given"
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
@@ -80,7 +84,7 @@ func TestSwallowedBone(t *testing.T) {
 // What was typically swallowed lies between the corners, and they are those of Ate.
 func TestSwallowedProperties(t *testing.T) {
 	t.Parallel()
-	c, ids := foods(t), []string{"bramble", "moss", "pip"}
+	c, ids := given.Foods(t), []string{"bramble", "moss", "pip"}
 	rapid.Check(t, func(t *rapid.T) {
 		l := drawLog(t, c, ids)
 		for i := range l.Entries {
@@ -122,8 +126,8 @@ func TestBrokenEntryOpensItsDay(t *testing.T) {
 		{"after the file's own time", "{at: 2026-12-31 07:00, for: [pip], food: mouse, offered: 25 g}", Open, Open},
 		{"no map", "mouse", Open, Open},
 	} {
-		l, err := LoadLog("d.yaml", strings.NewReader("schema: fitchet.log/1\nhousehold: Brackenford Ferret Rescue\nas-of: 2026-12-01 20:00\nfrom: 2026-11-30\n"+
-			"complete: [2026-11-30 to 2026-12-01]\nfed:\n  - "+tc.entry+"\n"), foods(t), home(t))
+		l, err := Load("d.yaml", strings.NewReader("schema: fitchet.log/1\nhousehold: Brackenford Ferret Rescue\nas-of: 2026-12-01 20:00\nfrom: 2026-11-30\n"+
+			"complete: [2026-11-30 to 2026-12-01]\nfed:\n  - "+tc.entry+"\n"), given.Foods(t), home(t))
 		if l == nil || (err == nil) != (tc.name == "sound") {
 			t.Errorf("%s: %v", tc.name, err)
 			continue
@@ -156,7 +160,7 @@ func TestUsualOffers(t *testing.T) {
 		if tc.more != "" {
 			text += ", " + tc.more
 		}
-		l, err := LoadLog("d.yaml", strings.NewReader(text+"}\n"), foods(t), home(t))
+		l, err := Load("d.yaml", strings.NewReader(text+"}\n"), given.Foods(t), home(t))
 		if tc.want == "" {
 			if err != nil || len(l.Entries) != 5 || len(l.Complete) != 1 {
 				t.Errorf("%s: %v", tc.offered, err)
@@ -180,7 +184,7 @@ func TestLogThatIsNone(t *testing.T) {
 		"schema: fitchet.log/1\nhousehold: B\nas-of: 2026-12-05\nfrom: 2026-11-30\n",
 		"schema: fitchet.log/1\nhousehold: B\nas-of: 2026-12-05 20:00\n",
 	} {
-		if l, err := LoadLog("d.yaml", strings.NewReader(text), foods(t), home(t)); l != nil || err == nil {
+		if l, err := Load("d.yaml", strings.NewReader(text), given.Foods(t), home(t)); l != nil || err == nil {
 			t.Errorf("%q: a log, %v", text, err)
 		}
 	}
@@ -189,10 +193,10 @@ func TestLogThatIsNone(t *testing.T) {
 func TestSilences(t *testing.T) {
 	t.Parallel()
 	l := &Log{From: 100, AsOf: Moment{108, 0}, Complete: []units.Date{100, 108}, Entries: []Entry{
-		{Meal: Moment{101, 900}, For: []string{"a", "b"}, Food: food(t, "mouse"), At: Place{"d", 3, 5}},
-		{Meal: Moment{101, 480}, For: []string{"a", "b"}, Food: food(t, "mouse"), At: Place{"d", 9, 5}},
-		{Meal: Moment{104, 480}, For: []string{"b"}, Food: food(t, "mouse"), At: Place{"d", 4, 5}},
-		{Meal: Moment{107, 480}, For: []string{"a", "b", "c"}, Food: food(t, "mouse"), At: Place{"d", 5, 5}},
+		{Meal: Moment{101, 900}, For: []string{"a", "b"}, Food: given.Food(t, "mouse"), At: ration.Place{Path: "d", Line: 3, Col: 5}},
+		{Meal: Moment{101, 480}, For: []string{"a", "b"}, Food: given.Food(t, "mouse"), At: ration.Place{Path: "d", Line: 9, Col: 5}},
+		{Meal: Moment{104, 480}, For: []string{"b"}, Food: given.Food(t, "mouse"), At: ration.Place{Path: "d", Line: 4, Col: 5}},
+		{Meal: Moment{107, 480}, For: []string{"a", "b", "c"}, Food: given.Food(t, "mouse"), At: ration.Place{Path: "d", Line: 5, Col: 5}},
 	}}
 	got := ""
 	for _, s := range l.Silences([]string{"a", "b", "c"}) {
@@ -201,7 +205,7 @@ func TestSilences(t *testing.T) {
 	if want := "[c] 101-106 after line 0; [b] 102-103 after line 3; [a] 102-106 after line 3; [b] 105-106 after line 4; "; got != want {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	l.Entries = append(l.Entries, Entry{Meal: Moment{104, 500}, For: []string{"a"}, Food: food(t, "mouse"), At: Place{"d", 6, 5}})
+	l.Entries = append(l.Entries, Entry{Meal: Moment{104, 500}, For: []string{"a"}, Food: given.Food(t, "mouse"), At: ration.Place{Path: "d", Line: 6, Col: 5}})
 	if s := l.Silences([]string{"b", "a"}); len(s) != 2 || !slices.Equal(s[0].Animals, []string{"b", "a"}) || s[1].After.Line != 6 {
 		t.Errorf("%+v", s)
 	}
@@ -210,14 +214,14 @@ func TestSilences(t *testing.T) {
 // Weights and steps from before the first day are welcome, food and stools are not.
 func TestOlderThanTheLog(t *testing.T) {
 	t.Parallel()
-	l, err := LoadLog("d.yaml", strings.NewReader(`schema: fitchet.log/1
+	l, err := Load("d.yaml", strings.NewReader(`schema: fitchet.log/1
 household: Brackenford Ferret Rescue
 as-of: 2026-12-05 20:00
 from: 2026-11-30
 weights: [{at: 2026-06-01 08:00, animal: bramble, weight: 700 g}]
 steps: [{at: 2026-06-01 08:00, animal: bramble, stage: soup}]
 stools: [{at: 2026-06-01 08:00, animal: bramble, class: firm}]
-`), foods(t), home(t))
+`), given.Foods(t), home(t))
 	if err == nil || len(l.Weights) != 1 || len(l.Steps) != 1 || len(l.Stools) != 0 || strings.Count(err.Error(), "\n") != 0 || !strings.Contains(err.Error(), "before the first day") {
 		t.Errorf("%v, %+v", err, l)
 	}

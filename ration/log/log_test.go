@@ -1,4 +1,4 @@
-package ration
+package log
 
 import (
 	"errors"
@@ -7,10 +7,15 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/ration"
+
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"fitchet.example/units/strict"
+	"fitchet.example/units/wide"
 
 	"pgregory.net/rapid"
 )
@@ -38,7 +43,7 @@ water:
 
 func diary(t *testing.T) *Log {
 	t.Helper()
-	l, err := LoadLog("diary.yaml", strings.NewReader(logText), foods(t), home(t))
+	l, err := Load("diary.yaml", strings.NewReader(logText), given.Foods(t), home(t))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -52,7 +57,7 @@ func grams(r units.Range[units.Mass]) string {
 func TestLog(t *testing.T) {
 	t.Parallel()
 	l := diary(t)
-	monday, tuesday := date(t, "2026-11-30"), date(t, "2026-12-01")
+	monday, tuesday := given.Date(t, "2026-11-30"), given.Date(t, "2026-12-01")
 	liver := func(f *prey.Food) bool { return f.HasPart(prey.Liver) }
 	heart := func(f *prey.Food) bool { return f.HasPart(prey.Heart) }
 	wing := func(f *prey.Food) bool { return f.ID == "chicken-wing" }
@@ -88,12 +93,12 @@ func TestLog(t *testing.T) {
 	}
 	// Of 85 g of wing that went (60 g eaten, 25 g bare bone), 38 % is bone; 25 g of it was left: 32.3 g - 25 g.
 	d, err := l.Diet("", monday, monday, TypicalEnd)
-	if err != nil || d.BoneLeft != 25*units.Gram || d.Bone(prey.Typical).Cmp(wideOf(7_300*units.Milligram)) != 0 {
+	if err != nil || d.BoneLeft != 25*units.Gram || d.Bone(prey.Typical).Cmp(wide.Mul(uint64(7_300*units.Milligram), uint64(units.Whole))) != 0 {
 		t.Errorf("bone %v, left %s, %v", d.Bone(prey.Typical), d.BoneLeft, err)
 	}
 	// Bare bone of two foods adds up.
 	two := *l
-	two.Entries = append(slices.Clone(l.Entries), Entry{Meal: l.Entries[0].Meal, For: []string{"pip"}, Food: food(t, "mouse"), Offered: 20 * units.Gram, Left: 4 * units.Gram, BoneLeft: 4 * units.Gram, Weighed: true, Searched: true})
+	two.Entries = append(slices.Clone(l.Entries), Entry{Meal: l.Entries[0].Meal, For: []string{"pip"}, Food: given.Food(t, "mouse"), Offered: 20 * units.Gram, Left: 4 * units.Gram, BoneLeft: 4 * units.Gram, Weighed: true, Searched: true})
 	if d, err := two.Diet("", monday, monday, TypicalEnd); err != nil || d.BoneLeft != 29*units.Gram {
 		t.Errorf("bone left %s, %v", d.BoneLeft, err)
 	}
@@ -127,7 +132,7 @@ func TestDrunkShared(t *testing.T) {
 func TestAte(t *testing.T) {
 	t.Parallel()
 	l := &Log{need: map[string]int64{"a": 1000, "b": 3000}}
-	e := Entry{For: []string{"a", "b"}, Food: food(t, "mouse"), Offered: 100 * units.Gram, Left: 20 * units.Gram, Weighed: true, Searched: true}
+	e := Entry{For: []string{"a", "b"}, Food: given.Food(t, "mouse"), Offered: 100 * units.Gram, Left: 20 * units.Gram, Weighed: true, Searched: true}
 	g := units.Gram
 	for _, tc := range []struct {
 		name string
@@ -190,7 +195,7 @@ stools:
   - {at: 2026-12-01 08:00, animal: bramble, class: sof}
 water: []
 `
-	l, err := LoadLog("diary.yaml", strings.NewReader(text), foods(t), home(t))
+	l, err := Load("diary.yaml", strings.NewReader(text), given.Foods(t), home(t))
 	var faults strict.Faults
 	if !errors.As(err, &faults) {
 		t.Fatalf("want faults, got %v", err)
@@ -249,7 +254,7 @@ func drawEntry(t *rapid.T, c *prey.Catalogue, ids []string) Entry {
 		return units.Mass(rapid.Int64Range(0, int64(most)).Draw(t, what))
 	}
 	e := Entry{Food: rapid.SampledFrom(c.All()).Draw(t, "food"), Offered: 1 + g(200*units.Gram, "offered"), Weighed: rapid.Bool().Draw(t, "weighed"), Searched: rapid.Bool().Draw(t, "searched")}
-	e.Meal = Moment{units.Date(rapid.IntRange(100, 110).Draw(t, "day")), TimeOfDay(rapid.IntRange(0, 1439).Draw(t, "minute"))}
+	e.Meal = Moment{units.Date(rapid.IntRange(100, 110).Draw(t, "day")), ration.TimeOfDay(rapid.IntRange(0, 1439).Draw(t, "minute"))}
 	e.For = append(e.For, ids[:rapid.IntRange(1, len(ids)).Draw(t, "eaters")]...)
 	if e.Weighed {
 		e.Left = g(e.Offered, "left")
@@ -277,7 +282,7 @@ func drawEntry(t *rapid.T, c *prey.Catalogue, ids []string) Entry {
 // The order of a log has no meaning; what each animal ate lies in a range, and the ranges fit the whole.
 func TestLogProperties(t *testing.T) {
 	t.Parallel()
-	c, ids := foods(t), []string{"bramble", "moss", "pip"}
+	c, ids := given.Foods(t), []string{"bramble", "moss", "pip"}
 	rapid.Check(t, func(t *rapid.T) {
 		l := drawLog(t, c, ids)
 		for _, e := range l.Entries {
@@ -316,7 +321,7 @@ func TestLogProperties(t *testing.T) {
 // Writing one bowl down as two changes nothing; eating more never lowers a sum.
 func TestLogSplitAndMore(t *testing.T) {
 	t.Parallel()
-	c, ids := foods(t), []string{"bramble", "moss", "pip"}
+	c, ids := given.Foods(t), []string{"bramble", "moss", "pip"}
 	rapid.Check(t, func(t *rapid.T) {
 		l := drawLog(t, c, ids)
 		e := drawEntry(t, c, ids)
@@ -352,7 +357,7 @@ func TestLogSplitAndMore(t *testing.T) {
 		more.Entries = slices.Clone(whole.Entries)
 		n := len(more.Entries) - 1
 		more.Entries[n].Left -= cut(e.Left, e.Left, "more eaten")
-		for _, end := range []End{LowEnd, TypicalEnd, HighEnd} {
+		for _, end := range []RangeEnd{LowEnd, TypicalEnd, HighEnd} {
 			for _, id := range append(ids, "") {
 				x, err1 := whole.Diet(id, 100, 110, end)
 				y, err2 := more.Diet(id, 100, 110, end)
@@ -392,11 +397,11 @@ func TestSignals(t *testing.T) {
 	bowls := func(n int, left units.Mass) *Log {
 		l := &Log{From: 1}
 		for i := range n {
-			l.Entries = append(l.Entries, Entry{Meal: Moment{units.Date(1 + i), 0}, For: []string{"b", "a"}, Food: food(t, "mouse"), Offered: 100 * units.Gram, Left: left, Weighed: true})
+			l.Entries = append(l.Entries, Entry{Meal: Moment{units.Date(1 + i), 0}, For: []string{"b", "a"}, Food: given.Food(t, "mouse"), Offered: 100 * units.Gram, Left: left, Weighed: true})
 		}
 		return l
 	}
-	home := &Household{Animals: []Animal{{ID: "a", Stage: Adult}, {ID: "b", Stage: Adult, Conditions: []string{Insulinoma}}}}
+	home := &ration.Household{Animals: []ration.Animal{{ID: "a", Stage: ration.Adult}, {ID: "b", Stage: ration.Adult, Conditions: []string{ration.Insulinoma}}}}
 	for _, tc := range []struct {
 		name string
 		log  *Log
@@ -439,9 +444,9 @@ func TestSignals(t *testing.T) {
 func FuzzLoadLog(f *testing.F) {
 	f.Add(logText)
 	f.Add("schema: fitchet.log/1\nhousehold: B\nas-of: 2026-12-02 20:00\nfrom: 2026-11-30\n")
-	c, h := foods(f), home(f)
+	c, h := given.Foods(f), home(f)
 	f.Fuzz(func(t *testing.T, s string) {
-		l, err := LoadLog("f", strings.NewReader(s), c, h)
+		l, err := Load("f", strings.NewReader(s), c, h)
 		if l == nil {
 			if err == nil {
 				t.Fatal("neither a log nor a fault")

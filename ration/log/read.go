@@ -1,4 +1,4 @@
-package ration
+package log
 
 import (
 	"cmp"
@@ -8,12 +8,15 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/ration"
+	"fitchet.example/ration/internal/form"
+
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/strict"
 )
 
-// LoadLog reads a feeding log from YAML or JSON; the package comment gives the form. Foods are looked up in c (the shipped
+// Load reads a feeding log from YAML or JSON; the package comment gives the form. Foods are looked up in c (the shipped
 // catalogue when nil); animals must be of h.
 //
 // Faults of single entries do not stop the rest: beside a strict.Faults the Log holds every entry that is sound, and the
@@ -27,7 +30,7 @@ import (
 // is an offer of more than the animals weigh, and one that lies by the factor of such a slip off what the same animals are
 // usually offered of the same food.
 // Days of which nothing is written are no fault: see Silences.
-func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, error) {
+func Load(path string, r io.Reader, c *prey.Catalogue, h *ration.Household) (*Log, error) {
 	if h == nil {
 		return nil, errors.New("a feeding log needs its household")
 	}
@@ -38,7 +41,7 @@ func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, e
 		}
 	}
 	doc := strict.ReadAll(path, r)
-	rd := &logReader{reader: reader{path: path, foods: c}, h: h}
+	rd := &reader{path: path, foods: c, h: h}
 	l := rd.log(doc.Root())
 	if l.AsOf == (Moment{}) || l.From == 0 || l.schema == "" {
 		l = nil
@@ -46,32 +49,37 @@ func LoadLog(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Log, e
 	return l, doc.Err()
 }
 
-type logReader struct {
-	reader
-	h      *Household
+type reader struct {
+	path   string
+	foods  *prey.Catalogue
+	h      *ration.Household
 	on     units.Date // of the entry at hand; 0: not known
 	into   *Log
 	broken bool // a fault was noted for the entry at hand
-	offers map[Place]strict.Node
+	offers map[ration.Place]strict.Node
 }
 
 // fail notes a fault and drops the entry at hand.
-func (rd *logReader) fail(n strict.Node, format string, args ...any) {
+func (rd *reader) fail(n strict.Node, format string, args ...any) {
 	rd.broken = true
 	n.Fail(format, args...)
 }
 
+func (rd *reader) at(n strict.Node) ration.Place {
+	return ration.Place{Path: rd.path, Line: n.Line(), Col: n.Col()}
+}
+
 // animal reads the id of an animal that was born when the entry at hand was written.
-func (rd *logReader) animal(s string) (string, error) {
-	id, err := oneOf("animal", rd.h.IDs())(s)
+func (rd *reader) animal(s string) (string, error) {
+	id, err := form.OneOf("animal", rd.h.IDs())(s)
 	if a, ok := rd.h.Animal(id); ok && rd.on != 0 && a.Born > rd.on {
-		return "", fmt.Errorf("%s is born on %s, after this day: %w", id, a.Born, ErrDates)
+		return "", fmt.Errorf("%s is born on %s, after this day: %w", id, a.Born, ration.ErrDates)
 	}
 	return id, err
 }
 
 // must reads a required scalar and drops the entry at hand if it cannot.
-func must[T any](rd *logReader, m strict.Map, key string, parse func(string) (T, error)) (T, strict.Node) {
+func must[T any](rd *reader, m strict.Map, key string, parse func(string) (T, error)) (T, strict.Node) {
 	n := m.Get(key)
 	v, ok := strict.Read(n, parse)
 	rd.broken = rd.broken || !ok
@@ -79,7 +87,7 @@ func must[T any](rd *logReader, m strict.Map, key string, parse func(string) (T,
 }
 
 // may reads a scalar that may be missing and drops the entry at hand if it is there and cannot be read.
-func may[T any](rd *logReader, m strict.Map, key string, parse func(string) (T, error)) (T, bool, strict.Node) {
+func may[T any](rd *reader, m strict.Map, key string, parse func(string) (T, error)) (T, bool, strict.Node) {
 	n, there := m.Opt(key)
 	v, ok := strict.Read(n, parse)
 	rd.broken = rd.broken || there && !ok
@@ -87,7 +95,7 @@ func may[T any](rd *logReader, m strict.Map, key string, parse func(string) (T, 
 }
 
 // each reads the entries of a list; entries with a fault are left out and handed to drop.
-func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, Place) T, drop func(T)) []T {
+func each[T any](rd *reader, m strict.Map, key string, read func(strict.Map, ration.Place) T, drop func(T)) []T {
 	n, ok := m.Opt(key)
 	if !ok {
 		return nil
@@ -113,11 +121,11 @@ func each[T any](rd *logReader, m strict.Map, key string, read func(strict.Map, 
 	return out
 }
 
-func (rd *logReader) log(root strict.Node) *Log {
+func (rd *reader) log(root strict.Node) *Log {
 	m := root.Map()
 	l := &Log{need: map[string]int64{}, foods: rd.foods}
-	l.schema = strict.Value(m, "schema", wantSchema(LogSchema))
-	l.Household = strict.Value(m, "household", ofHousehold(rd.h))
+	l.schema = strict.Value(m, "schema", form.Schema(Schema))
+	l.Household = strict.Value(m, "household", form.Household(rd.h.Name))
 	rd.into = l
 	l.AsOf = strict.Value(m, "as-of", ParseMoment)
 	l.From = strict.Value(m, "from", units.ParseDate)
@@ -134,31 +142,31 @@ func (rd *logReader) log(root strict.Node) *Log {
 		slices.Sort(l.Complete)
 		l.Complete = slices.Compact(l.Complete)
 	}
-	rd.offers = map[Place]strict.Node{}
+	rd.offers = map[ration.Place]strict.Node{}
 	l.Entries = each(rd, m, "fed", rd.entry, rd.unfed)
 	rd.usual()
-	weights := map[string]Place{}
-	l.Weights = each(rd, m, "weights", func(m strict.Map, at Place) Weighing { return rd.weighing(m, at, weights) }, nil)
-	l.Stools = each(rd, m, "stools", func(m strict.Map, at Place) StoolNote {
+	weights := map[string]ration.Place{}
+	l.Weights = each(rd, m, "weights", func(m strict.Map, at ration.Place) Weighing { return rd.weighing(m, at, weights) }, nil)
+	l.Stools = each(rd, m, "stools", func(m strict.Map, at ration.Place) StoolNote {
 		s := StoolNote{When: rd.when(m), At: at}
 		s.Animal, _ = must(rd, m, "animal", rd.animal)
 		s.Class, _ = must(rd, m, "class", ParseStoolClass)
 		return s
 	}, nil)
-	l.Signs = each(rd, m, "signs", func(m strict.Map, at Place) SignNote {
+	l.Signs = each(rd, m, "signs", func(m strict.Map, at ration.Place) SignNote {
 		s := SignNote{When: rd.when(m), At: at}
 		s.Animal, _ = must(rd, m, "animal", rd.animal)
-		s.Sign, _ = must(rd, m, "sign", oneOf("sign", Signs()))
+		s.Sign, _ = must(rd, m, "sign", form.OneOf("sign", Signs()))
 		return s
 	}, nil)
 	l.Water = each(rd, m, "water", rd.drink, nil)
-	begun := map[string]Place{}
-	l.Steps = each(rd, m, "steps", func(m strict.Map, at Place) StepNote {
+	begun := map[string]ration.Place{}
+	l.Steps = each(rd, m, "steps", func(m strict.Map, at ration.Place) StepNote {
 		s := StepNote{At: at}
 		s.When, _ = rd.before(m)
 		s.Animal, _ = must(rd, m, "animal", rd.animal)
 		var n strict.Node
-		s.Stage, n = must(rd, m, "stage", parseID)
+		s.Stage, n = must(rd, m, "stage", form.ID)
 		s.VetAgreed = m.Bool("vet-agreed", false)
 		if key := s.Animal + " " + s.When.String(); !rd.broken {
 			if first, ok := begun[key]; ok {
@@ -173,7 +181,7 @@ func (rd *logReader) log(root strict.Node) *Log {
 }
 
 // span notes days of a log that do not fit each other or the household, of which weights and stages are taken.
-func (rd *logReader) span(m strict.Map, l *Log) {
+func (rd *reader) span(m strict.Map, l *Log) {
 	if l.AsOf == (Moment{}) || l.From == 0 {
 		return
 	}
@@ -181,16 +189,16 @@ func (rd *logReader) span(m strict.Map, l *Log) {
 	switch from, _ := m.Opt("from"); {
 	case l.From > on:
 		from.Fail("the log begins on %s, after its as-of moment %s", l.From, l.AsOf)
-	case on.DaysSince(l.From) > longestLog:
+	case on.DaysSince(l.From) > longestDays:
 		from.Fail("the log begins on %s, over 10 years before its as-of moment %s", l.From, l.AsOf)
-	case asOf != 0 && on.DaysSince(asOf) > AheadDays:
+	case asOf != 0 && on.DaysSince(asOf) > ration.AheadDays:
 		at, _ := m.Opt("as-of")
-		at.Fail("the household file is of %s, %d days before this moment, more than %d: weigh the animals and bring it up to date", asOf, on.DaysSince(asOf), AheadDays)
+		at.Fail("the household file is of %s, %d days before this moment, more than %d: weigh the animals and bring it up to date", asOf, on.DaysSince(asOf), ration.AheadDays)
 	}
 }
 
 // unfed takes note that an entry was left out: its day is not written down in full, whatever the file says.
-func (rd *logReader) unfed(e Entry) {
+func (rd *reader) unfed(e Entry) {
 	l := rd.into
 	if e.Meal == (Moment{}) || e.Meal.Date < l.From || e.Meal.Compare(l.AsOf) > 0 {
 		l.Complete = nil
@@ -199,11 +207,14 @@ func (rd *logReader) unfed(e Entry) {
 	l.Complete = slices.DeleteFunc(l.Complete, func(d units.Date) bool { return d == e.Meal.Date })
 }
 
-// usualOffers is how many of the same food to the same animals it takes, beside the one at hand, to say what is usual.
-const usualOffers = 3
+// Bounds of a log; both are ours.
+const (
+	usualOffers = 3        // of the same food to the same animals, beside the one at hand, to say what is usual
+	longestDays = 10 * 366 // from its first day to its as-of moment
+)
 
 // usual notes offers that lie by the factor of a slip of the pen off what is usual. Treats are not held to it.
-func (rd *logReader) usual() {
+func (rd *reader) usual() {
 	l := rd.into
 	key := func(e Entry) string { return strings.Join(slices.Sorted(slices.Values(e.For)), " ") + "/" + e.Food.ID }
 	offers := map[string][]units.Mass{}
@@ -221,11 +232,11 @@ func (rd *logReader) usual() {
 			return false
 		}
 		mid := o[len(o)/2]
-		why := slip(e.Offered, mid/4*3, mid/4*5)
+		why := form.Slip(e.Offered, mid/4*3, mid/4*5)
 		if e.Offered >= mid/20 && e.Offered/20 <= mid || why == "" {
 			return false
 		}
-		rd.offers[e.At].Fail("%s offered, where these animals are usually offered about %s of %s%s", both(e.Offered), both(mid), e.Food.Name, why)
+		rd.offers[e.At].Fail("%s offered, where these animals are usually offered about %s of %s%s", form.Both(e.Offered), form.Both(mid), e.Food.Name, why)
 		rd.into.Unread = append(rd.into.Unread, e.At)
 		rd.unfed(e)
 		return true
@@ -233,7 +244,7 @@ func (rd *logReader) usual() {
 }
 
 // when reads the moment of an entry, which lies in the time of the log.
-func (rd *logReader) when(m strict.Map) Moment {
+func (rd *reader) when(m strict.Map) Moment {
 	w, n := rd.before(m)
 	if l := rd.into; !rd.broken && w.Date < l.From {
 		rd.fail(n, "%s lies before the first day of this log, %s", w, l.From)
@@ -242,7 +253,7 @@ func (rd *logReader) when(m strict.Map) Moment {
 }
 
 // before reads a moment that does not lie after the log.
-func (rd *logReader) before(m strict.Map) (Moment, strict.Node) {
+func (rd *reader) before(m strict.Map) (Moment, strict.Node) {
 	w, n := must(rd, m, "at", ParseMoment)
 	rd.on = w.Date
 	if l := rd.into; !rd.broken && l.AsOf != (Moment{}) && w.Compare(l.AsOf) > 0 {
@@ -252,8 +263,8 @@ func (rd *logReader) before(m strict.Map) (Moment, strict.Node) {
 }
 
 // eaters reads who could reach a bowl.
-func (rd *logReader) eaters(m strict.Map) (ids []string, weigh units.Mass) {
-	for _, e := range filled(m.Get("for"), "a bowl for nobody") {
+func (rd *reader) eaters(m strict.Map) (ids []string, weigh units.Mass) {
+	for _, e := range form.Filled(m.Get("for"), "a bowl for nobody") {
 		id, ok := strict.Read(e, rd.animal)
 		switch {
 		case !ok:
@@ -263,25 +274,25 @@ func (rd *logReader) eaters(m strict.Map) (ids []string, weigh units.Mass) {
 		default:
 			ids = append(ids, id)
 			a, _ := rd.h.Animal(id)
-			weigh = plus(weigh, a.Mass)
+			weigh = form.Plus(weigh, a.Mass)
 		}
 	}
 	rd.broken = rd.broken || len(ids) == 0
 	return ids, weigh
 }
 
-func (rd *logReader) entry(m strict.Map, at Place) Entry {
+func (rd *reader) entry(m strict.Map, at ration.Place) Entry {
 	e := Entry{At: at, Meal: rd.when(m)}
 	var weigh units.Mass
 	e.For, weigh = rd.eaters(m)
-	e.Food, _ = must(rd, m, "food", rd.food)
+	e.Food, _ = must(rd, m, "food", rd.foods.Find)
 	var offered, left, stash, bone strict.Node
 	e.Offered, offered = must(rd, m, "offered", units.ParseMass)
 	rd.offers[at] = offered
 	e.Left, e.Weighed, left = may(rd, m, "left", units.ParseMass)
 	e.Stash, e.Searched, stash = may(rd, m, "stash", units.ParseMass)
 	e.BoneLeft, _, bone = may(rd, m, "bone-left", units.ParseMass)
-	e.Stage, _, _ = may(rd, m, "stage", parseID)
+	e.Stage, _, _ = may(rd, m, "stage", form.ID)
 	e.Treat = m.Bool("treat", false)
 	sum, err := e.Left.Add(e.Stash)
 	switch {
@@ -289,9 +300,9 @@ func (rd *logReader) entry(m strict.Map, at Place) Entry {
 	case e.Offered <= 0:
 		rd.fail(offered, "nothing was offered")
 	case weigh > 0 && e.Offered > weigh:
-		rd.fail(offered, "%s offered to animals that weigh %s together: not believed%s", both(e.Offered), weigh.InGrams(0), slip(e.Offered, weigh/100, weigh))
+		rd.fail(offered, "%s offered to animals that weigh %s together: not believed%s", form.Both(e.Offered), weigh.InGrams(0), form.Slip(e.Offered, weigh/100, weigh))
 	case e.Left > e.Offered:
-		rd.fail(left, "%s left of %s offered%s", both(e.Left), both(e.Offered), slip(e.Left, e.Offered/20, e.Offered))
+		rd.fail(left, "%s left of %s offered%s", form.Both(e.Left), form.Both(e.Offered), form.Slip(e.Left, e.Offered/20, e.Offered))
 	case err != nil || sum > e.Offered:
 		rd.fail(stash, "%s left and %s hidden are more than the %s offered", e.Left.InGrams(1), e.Stash.InGrams(1), e.Offered.InGrams(1))
 	case e.BoneLeft > e.Left:
@@ -308,7 +319,7 @@ func boneOver(f *prey.Food, offered, bone units.Mass) bool {
 	return compareShare(bone, offered, f.Shares[prey.MostBone][prey.Bone]) > 0
 }
 
-func (rd *logReader) sightings(m strict.Map, e *Entry) {
+func (rd *reader) sightings(m strict.Map, e *Entry) {
 	n, ok := m.Opt("seen")
 	if !ok {
 		return
@@ -328,7 +339,7 @@ func (rd *logReader) sightings(m strict.Map, e *Entry) {
 			rd.fail(seen.Key(id), "%s was not at this bowl", id)
 			continue
 		}
-		s.How, ok = strict.Read(v, func(text string) (How, error) {
+		s.How, ok = strict.Read(v, func(text string) (Seen, error) {
 			switch text {
 			case "none":
 				return AteNone, nil
@@ -342,7 +353,7 @@ func (rd *logReader) sightings(m strict.Map, e *Entry) {
 			if s.Mass, err = units.ParseMass(text); err != nil {
 				return NotSeen, fmt.Errorf("seen %.40q: want none, some, all, or a mass: %w", text, err)
 			}
-			known = plus(known, s.Mass)
+			known = form.Plus(known, s.Mass)
 			return AteMass, nil
 		})
 		rd.broken = rd.broken || !ok
@@ -367,7 +378,7 @@ func (rd *logReader) sightings(m strict.Map, e *Entry) {
 	slices.SortFunc(e.Seen, func(a, b Sighting) int { return cmp.Compare(a.Animal, b.Animal) })
 }
 
-func (rd *logReader) weighing(m strict.Map, at Place, seen map[string]Place) Weighing {
+func (rd *reader) weighing(m strict.Map, at ration.Place, seen map[string]ration.Place) Weighing {
 	w := Weighing{At: at}
 	w.When, _ = rd.before(m) // older weights than the log are welcome: they make the mean
 	w.Animal, _ = must(rd, m, "animal", rd.animal)
@@ -384,15 +395,15 @@ func (rd *logReader) weighing(m strict.Map, at Place, seen map[string]Place) Wei
 		return w
 	}
 	seen[key] = at
-	if why := implausible(w.Mass, a.Kind(), stage); why != "" {
+	if why := ration.Implausible(w.Mass, a.Kind(), stage); why != "" {
 		rd.fail(n, "%s", why)
-	} else if grown := stage != Kit && stage != Juvenile; grown && (w.Mass > 2*a.Mass || w.Mass < a.Mass/2) {
-		rd.fail(n, "%s is not believed for %s, who weighs %s in the household file%s", both(w.Mass), w.Animal, both(a.Mass), slip(w.Mass, a.Mass/2, 2*a.Mass))
+	} else if grown := stage != ration.Kit && stage != ration.Juvenile; grown && (w.Mass > 2*a.Mass || w.Mass < a.Mass/2) {
+		rd.fail(n, "%s is not believed for %s, who weighs %s in the household file%s", form.Both(w.Mass), w.Animal, form.Both(a.Mass), form.Slip(w.Mass, a.Mass/2, 2*a.Mass))
 	}
 	return w
 }
 
-func (rd *logReader) drink(m strict.Map, at Place) Drink {
+func (rd *reader) drink(m strict.Map, at ration.Place) Drink {
 	d := Drink{When: rd.when(m), At: at}
 	d.For, _ = rd.eaters(m)
 	d.Offered, _ = must(rd, m, "offered", units.ParseVolume)
@@ -408,7 +419,7 @@ func (rd *logReader) drink(m strict.Map, at Place) Drink {
 func (l *Log) parseDays(s string) ([]units.Date, error) {
 	days, err := parseDays(s)
 	if n := len(days); err == nil && l.From != 0 && l.AsOf != (Moment{}) && (days[0] < l.From || days[n-1] > l.AsOf.Date) {
-		return nil, fmt.Errorf("%.40q lies outside this log, %s to %s: %w", s, l.From, l.AsOf, ErrDates)
+		return nil, fmt.Errorf("%.40q lies outside this log, %s to %s: %w", s, l.From, l.AsOf, ration.ErrDates)
 	}
 	return days, err
 }

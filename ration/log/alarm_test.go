@@ -1,4 +1,4 @@
-package ration
+package log
 
 import (
 	"slices"
@@ -6,13 +6,16 @@ import (
 	"testing"
 	"time"
 
+	"fitchet.example/ration"
+	"fitchet.example/ration/internal/given"
+
 	"fitchet.example/safety"
 	"fitchet.example/units"
 
 	"pgregory.net/rapid"
 )
 
-func alarmTexts(l *Log, a *Animal) string {
+func alarmTexts(l *Log, a *ration.Animal) string {
 	var out []string
 	for _, al := range l.Alarms(a, DefaultWeightLimits()) {
 		out = append(out, al.Text)
@@ -27,7 +30,7 @@ func alarmTexts(l *Log, a *Animal) string {
 // to its last. They are those of the vet list of package safety that can be written down.
 func TestAlarmsStay(t *testing.T) {
 	t.Parallel()
-	a := &Animal{ID: "a", Name: "Moss", Sex: Jill, Mass: 700 * units.Gram, Stage: Adult}
+	a := &ration.Animal{ID: "a", Name: "Moss", Sex: ration.Jill, Mass: 700 * units.Gram, Stage: ration.Adult}
 	last := Moment{20, 23*60 + 59}
 	for _, when := range []Moment{{1, 0}, {19, 23*60 + 58}, {19, 12 * 60}, last} {
 		for _, sign := range Signs() {
@@ -57,15 +60,15 @@ func TestAlarmsStay(t *testing.T) {
 // animal that cannot wait.
 func TestAlarmsOfStools(t *testing.T) {
 	t.Parallel()
-	well := Animal{ID: "a", Sex: Jill, Mass: 700 * units.Gram, Stage: Adult}
-	with := func(spoil func(*Animal)) Animal { a := well; spoil(&a); return a }
-	note := func(day units.Date, minute TimeOfDay, c StoolClass) StoolNote {
+	well := ration.Animal{ID: "a", Sex: ration.Jill, Mass: 700 * units.Gram, Stage: ration.Adult}
+	with := func(spoil func(*ration.Animal)) ration.Animal { a := well; spoil(&a); return a }
+	note := func(day units.Date, minute ration.TimeOfDay, c StoolClass) StoolNote {
 		return StoolNote{When: Moment{day, minute}, Animal: "a", Class: c}
 	}
 	dull := []SignNote{{When: Moment{10, 600}, Animal: "a", Sign: "dull"}}
 	for _, tc := range []struct {
 		name   string
-		animal Animal
+		animal ration.Animal
 		stools []StoolNote
 		signs  []SignNote
 		first  string // the first alarm begins so; "" for none at all
@@ -78,10 +81,10 @@ func TestAlarmsOfStools(t *testing.T) {
 		{"green, another dull", well, []StoolNote{note(10, 600, Green), note(11, 0, Firm)}, []SignNote{{When: Moment{10, 600}, Animal: "b", Sign: "dull"}}, ""},
 		{"slimy and dull", well, []StoolNote{note(10, 0, Slimy), note(11, 0, Firm)}, dull, "stool slimy"},
 		{"soft and dull", well, []StoolNote{note(10, 0, Soft), note(11, 0, Firm)}, dull, "dull"},
-		{"green of a jill that is pregnant", with(func(a *Animal) { a.Stage = Pregnant }), []StoolNote{note(10, 600, Green), note(11, 0, Firm)}, nil, "stool green at 1970-01-11 10:00: a vet now: this animal cannot wait"},
-		{"watery of a kit", with(func(a *Animal) { a.Stage = Kit }), []StoolNote{note(10, 600, Watery), note(11, 0, Firm)}, nil, "stool watery"},
-		{"grainy of one that is ill", with(func(a *Animal) { a.Conditions = []string{Ill} }), []StoolNote{note(10, 600, Grainy), note(11, 0, Firm)}, nil, "stool grainy"},
-		{"loose of a kit", with(func(a *Animal) { a.Stage = Kit }), []StoolNote{note(10, 600, Loose), note(11, 0, Firm)}, nil, ""},
+		{"green of a jill that is pregnant", with(func(a *ration.Animal) { a.Stage = ration.Pregnant }), []StoolNote{note(10, 600, Green), note(11, 0, Firm)}, nil, "stool green at 1970-01-11 10:00: a vet now: this animal cannot wait"},
+		{"watery of a kit", with(func(a *ration.Animal) { a.Stage = ration.Kit }), []StoolNote{note(10, 600, Watery), note(11, 0, Firm)}, nil, "stool watery"},
+		{"grainy of one that is ill", with(func(a *ration.Animal) { a.Conditions = []string{ration.Ill} }), []StoolNote{note(10, 600, Grainy), note(11, 0, Firm)}, nil, "stool grainy"},
+		{"loose of a kit", with(func(a *ration.Animal) { a.Stage = ration.Kit }), []StoolNote{note(10, 600, Loose), note(11, 0, Firm)}, nil, ""},
 		{"green for over a day, and in order since", well, []StoolNote{note(5, 600, Green), note(6, 601, Green), note(8, 0, Firm)}, nil, "stools have been green or like it since 1970-01-06"},
 		{"green for a day", well, []StoolNote{note(5, 600, Green), note(6, 600, Green), note(8, 0, Firm)}, nil, ""},
 		{"loose for over three days, and in order since", well, []StoolNote{note(5, 600, Loose), note(8, 601, Slimy), note(9, 0, Firm)}, nil, "stools have been loose or like it since 1970-01-06"},
@@ -103,7 +106,7 @@ func TestAlarmsOfStools(t *testing.T) {
 // What a weight said, and a time without food, does not go away when the animal gains or eats again.
 func TestAlarmsOfThePast(t *testing.T) {
 	t.Parallel()
-	a := &Animal{ID: "a", Sex: Jill, Mass: 700 * units.Gram, Stage: Adult}
+	a := &ration.Animal{ID: "a", Sex: ration.Jill, Mass: 700 * units.Gram, Stage: ration.Adult}
 	grams := func(day units.Date, g int64) Weighing {
 		return Weighing{When: Moment{day, 0}, Animal: "a", Mass: units.Mass(g) * units.Gram}
 	}
@@ -154,12 +157,12 @@ func TestAlarmsOfThePast(t *testing.T) {
 // One more note in a log never takes an alarm away.
 func TestAlarmsOnlyGrow(t *testing.T) {
 	t.Parallel()
-	a := &Animal{ID: "a", Sex: Jill, Mass: 700 * units.Gram, Stage: Adult}
+	a := &ration.Animal{ID: "a", Sex: ration.Jill, Mass: 700 * units.Gram, Stage: ration.Adult}
 	rapid.Check(t, func(t *rapid.T) {
 		when := rapid.Custom(func(t *rapid.T) Moment {
-			return Moment{units.Date(rapid.IntRange(1, 20).Draw(t, "day")), TimeOfDay(rapid.IntRange(0, dayMinutes-1).Draw(t, "minute"))}
+			return Moment{units.Date(rapid.IntRange(1, 20).Draw(t, "day")), ration.TimeOfDay(rapid.IntRange(0, 24*60-1).Draw(t, "minute"))}
 		})
-		l := &Log{AsOf: Moment{20, dayMinutes - 1}, From: 1}
+		l := &Log{AsOf: Moment{20, 24*60 - 1}, From: 1}
 		for range rapid.IntRange(0, 6).Draw(t, "notes") {
 			if rapid.Bool().Draw(t, "stool") {
 				l.Stools = append(l.Stools, StoolNote{When: when.Draw(t, "at"), Animal: "a", Class: rapid.SampledFrom(Stools()).Draw(t, "class").Class})
@@ -209,23 +212,23 @@ func TestWithoutFood(t *testing.T) {
 			t.Errorf("%s: %s", v.ID, v.Sign)
 		}
 	}
-	well := Animal{ID: "a", Mass: 700 * units.Gram, Stage: Adult}
-	with := func(spoil func(*Animal)) Animal { a := well; spoil(&a); return a }
+	well := ration.Animal{ID: "a", Mass: 700 * units.Gram, Stage: ration.Adult}
+	with := func(spoil func(*ration.Animal)) ration.Animal { a := well; spoil(&a); return a }
 	for _, tc := range []struct {
 		name   string
-		animal Animal
+		animal ration.Animal
 		want   time.Duration
 	}{
 		{"adult", well, rows["not-eating"].After},
-		{"kit", with(func(a *Animal) { a.Stage = Kit }), rows["not-eating"].Sooner},
-		{"juvenile", with(func(a *Animal) { a.Stage = Juvenile }), rows["not-eating"].Sooner},
-		{"under six months", with(func(a *Animal) { a.Born = 20000 - 25*7 }), rows["not-eating"].Sooner},
-		{"pregnant", with(func(a *Animal) { a.Stage = Pregnant }), rows["not-eating"].Sooner},
-		{"nursing", with(func(a *Animal) { a.Stage = Lactating }), rows["not-eating"].Sooner},
-		{"fat", with(func(a *Animal) { a.Conditions = []string{Obese} }), rows["not-eating"].Sooner},
-		{"ill", with(func(a *Animal) { a.Conditions = []string{Ill} }), rows["not-eating"].Sooner},
-		{"insulinoma", with(func(a *Animal) { a.Conditions = []string{Ill, Insulinoma} }), rows["not-eating-insulinoma"].After},
-		{"does not eat", with(func(a *Animal) { a.Conditions = []string{Insulinoma, NotEating} }), 0},
+		{"kit", with(func(a *ration.Animal) { a.Stage = ration.Kit }), rows["not-eating"].Sooner},
+		{"juvenile", with(func(a *ration.Animal) { a.Stage = ration.Juvenile }), rows["not-eating"].Sooner},
+		{"under six months", with(func(a *ration.Animal) { a.Born = 20000 - 25*7 }), rows["not-eating"].Sooner},
+		{"pregnant", with(func(a *ration.Animal) { a.Stage = ration.Pregnant }), rows["not-eating"].Sooner},
+		{"nursing", with(func(a *ration.Animal) { a.Stage = ration.Lactating }), rows["not-eating"].Sooner},
+		{"fat", with(func(a *ration.Animal) { a.Conditions = []string{ration.Obese} }), rows["not-eating"].Sooner},
+		{"ill", with(func(a *ration.Animal) { a.Conditions = []string{ration.Ill} }), rows["not-eating"].Sooner},
+		{"insulinoma", with(func(a *ration.Animal) { a.Conditions = []string{ration.Ill, ration.Insulinoma} }), rows["not-eating-insulinoma"].After},
+		{"does not eat", with(func(a *ration.Animal) { a.Conditions = []string{ration.Insulinoma, ration.NotEating} }), 0},
 	} {
 		got := tc.animal.WithoutFood(20000)
 		if got.After != tc.want || !got.Ref.Evidence.Valid() {
@@ -245,4 +248,50 @@ func TestWithoutFood(t *testing.T) {
 			t.Errorf("%s: %d sentences about not eating", tc.name, n)
 		}
 	}
+}
+
+// An animal that got nothing is no less hungry than one that refused: days that are written down in full count from 12 hours
+// on. Without them nothing written is no alarm.
+func TestAlarmsOfHunger(t *testing.T) {
+	t.Parallel()
+	ill := &ration.Animal{ID: "a", Sex: ration.Jill, Mass: 700 * units.Gram, Stage: ration.Adult, Conditions: []string{ration.Insulinoma}}
+	well := &ration.Animal{ID: "a", Sex: ration.Jill, Mass: 700 * units.Gram, Stage: ration.Adult}
+	ate, refused := known(t, 19, 18), known(t, 20, 6)
+	refused.Left = refused.Offered
+	for _, tc := range []struct {
+		name     string
+		animal   *ration.Animal
+		at       ration.TimeOfDay // of day 20
+		complete []units.Date
+		entries  []Entry
+		want     string // "" for no alarm
+	}{
+		{"insulinoma, refused in the morning", ill, 7 * 60, nil, []Entry{ate, refused}, "eaten nothing for 13 h (limit 4 h): see a vet"},
+		{"insulinoma, refused, of a log that begins today", ill, 11 * 60, []units.Date{20}, []Entry{refused}, "eaten nothing for 5 h (limit 4 h)"},
+		{"insulinoma, nothing set out, days in full", ill, 7 * 60, []units.Date{19, 20}, []Entry{ate}, "eaten nothing for 13 h (limit 4 h): see a vet"},
+		{"insulinoma, nothing set out, not 12 hours", ill, 5 * 60, []units.Date{19, 20}, []Entry{ate}, ""},
+		{"insulinoma, nothing set out, days not in full", ill, 23 * 60, nil, []Entry{ate}, ""},
+		{"insulinoma, only the last day in full: since midnight", ill, 13 * 60, []units.Date{20}, []Entry{ate}, "eaten nothing for 13 h (limit 4 h)"},
+		{"insulinoma, yesterday in full and not today", ill, 23 * 60, []units.Date{18, 19}, []Entry{ate}, ""},
+		{"insulinoma, no entry at all", ill, 20 * 60, []units.Date{17, 19, 20, 21}, nil, "eaten nothing for 44 h (limit 4 h)"},
+		{"a grown ferret, the night", well, 7 * 60, []units.Date{19, 20}, []Entry{ate}, ""},
+		{"a grown ferret, a day", well, 18 * 60, []units.Date{19, 20}, []Entry{ate}, "eaten nothing for 24 h (limit 24 h)"},
+		{"refused after a day without", well, 19 * 60, []units.Date{18, 19, 20}, []Entry{refused}, "eaten nothing for 67 h (limit 24 h)"},
+	} {
+		l := &Log{AsOf: Moment{20, tc.at}, From: 1, Complete: tc.complete, Entries: tc.entries, need: map[string]int64{"a": 1000}}
+		var got []string
+		for _, al := range l.Alarms(tc.animal, DefaultWeightLimits()) {
+			if strings.Contains(al.Text, " has eaten") { // up to now; what ended before is in TestAlarmsOfThePast
+				got = append(got, al.Text)
+			}
+		}
+		if text := strings.Join(got, "; "); !strings.Contains(text, tc.want) || (text == "") != (tc.want == "") {
+			t.Errorf("%s: %q, want %q", tc.name, text, tc.want)
+		}
+	}
+}
+
+// known is a meal of the old food.
+func known(t *testing.T, day units.Date, hour int) Entry {
+	return Entry{Meal: Moment{day, ration.TimeOfDay(hour * 60)}, For: []string{"a"}, Food: given.Food(t, "chicken-thigh"), Offered: 30 * units.Gram, Weighed: true, Searched: true}
 }

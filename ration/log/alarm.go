@@ -1,97 +1,26 @@
-package ration
+package log
 
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 	"time"
 
+	"fitchet.example/ration"
 	"fitchet.example/safety"
-	"fitchet.example/units"
+
 	"fitchet.example/units/cite"
 )
 
-// Hours without food after which a vet is called: those of the signs "not-eating" and "not-eating-insulinoma" of package
-// safety. 24 is common practice for adults; sooner is asked for the young, pregnant, ill and fat, without a figure: 12 is
-// ours, 4 the practice for insulinoma.
+// Days for which stools are looked at. That loose stools are watched for a few
+// days is practice, the figures are ours.
 const (
-	vetHours       = 24
-	vetHoursSooner = 12
-	vetHoursLow    = 4
-	soonerWeeks    = 26
-	looseDays      = 3 // more than a few days
-	grainyDays     = 1
-	staleDays      = 3 // older stools say nothing of today
+	looseDays  = 3 // more than a few days
+	grainyDays = 1
+	staleDays  = 3 // older stools say nothing of today
 )
-
-// WithoutFood is when a vet is called for an animal that does not eat.
-type WithoutFood struct {
-	After time.Duration // without food; 0: at once
-	Text  string        // the one sentence that says so, wherever it is said
-	Ref   cite.Ref
-}
-
-func (n WithoutFood) minutes() int64 { return int64(n.After / time.Minute) }
-
-// WithoutFood says when a vet is called if this animal does not eat.
-func (a *Animal) WithoutFood(on units.Date) WithoutFood {
-	n := WithoutFood{vetHours * time.Hour, "", practice("a day without food goes to a vet")}
-	switch {
-	case a.Has(NotEating):
-		n.After, n.Ref = 0, practice("an animal that does not eat goes to a vet at once")
-		n.Text = "It is written down as not eating: call a vet now."
-		return n
-	case a.Has(Insulinoma):
-		n.After, n.Ref = vetHoursLow*time.Hour, practice("meals at least every 4 h with insulinoma")
-	case a.cannotWait(on):
-		n.After, n.Ref = vetHoursSooner*time.Hour, choice("sooner than 24 h for the young, pregnant, nursing, ill and fat; no figure was read")
-	}
-	n.Text = fmt.Sprintf("Eats nothing: offer what it took before, and call a vet after %s.", safety.PeriodText(n.After))
-	return n
-}
-
-// cannotWait reports whether signs that may be watched for a while in another animal may not be in this one: it is young,
-// pregnant, nursing, ill or fat, or has insulinoma.
-func (a *Animal) cannotWait(on units.Date) bool {
-	life := a.StageOn(on)
-	w, aged := a.AgeWeeks(on)
-	return a.Frail(life) || aged && w < soonerWeeks || life == Juvenile || a.Has(Obese) || a.Has(Ill)
-}
-
-// VetSign is a sign that sends one animal to a vet, and when.
-type VetSign struct {
-	Text string
-	Ref  cite.Ref
-}
-
-// VetSigns are the signs of the book with the times of this animal. What is said of not eating is WithoutFood.
-func (a *Animal) VetSigns(book *safety.Book, on units.Date) []VetSign {
-	n := a.WithoutFood(on)
-	out := []VetSign{{n.Text, n.Ref}}
-	for _, v := range book.VetSigns() {
-		if v.AboutEating() {
-			continue
-		}
-		when := func(after time.Duration) string {
-			if after == 0 {
-				return "at once"
-			}
-			return "after " + safety.PeriodText(after)
-		}
-		text := v.Sign + ": "
-		switch {
-		case a.cannotWait(on):
-			text += when(v.Sooner)
-		case v.With != "":
-			text += when(v.After) + "; with " + v.With + " " + when(v.Sooner)
-		default:
-			text += when(v.After)
-		}
-		out = append(out, VetSign{text, v.Ref})
-	}
-	return out
-}
 
 // Alarm is a reason to call a vet that a log gives.
 type Alarm struct {
@@ -106,11 +35,11 @@ type Alarm struct {
 // gravest and then the latest first: signs of illness, stools, loss of weight, and hours without food: refused, or nothing
 // set out for it on days that are written down in full (then from 12 hours on, since fewer may be the usual night). None
 // goes away by itself: that a vet has seen the animal is not written in a log. Nothing written is no alarm.
-func (l *Log) Alarms(a *Animal, lim WeightLimits) []Alarm {
+func (l *Log) Alarms(a *ration.Animal, lim WeightLimits) []Alarm {
 	var out []Alarm
 	for _, sg := range l.Signs {
 		if sg.Animal == a.ID {
-			out = append(out, Alarm{Text: signText(sg), Ref: practice("signs of illness go to a vet"), When: sg.When})
+			out = append(out, Alarm{Text: signText(sg), Ref: cite.Practice.Ref("signs of illness go to a vet"), When: sg.When})
 		}
 	}
 	out = append(out, l.stoolAlarms(a)...)
@@ -137,14 +66,14 @@ func signText(s SignNote) string {
 
 // Stool describes a stool of this log in the animal that had it: what may wait in another is urgent in one that also shows
 // a sign of illness within a day of it, and some are in an animal that cannot wait.
-func (l *Log) Stool(s StoolNote, a *Animal) Stool {
+func (l *Log) Stool(s StoolNote, a *ration.Animal) Stool {
 	d, _ := s.Class.Stool()
 	if d.Urgency != VetSoon {
 		return d
 	}
 	if sg, ok := l.signNear(s); ok {
 		d.Urgency, d.Do = VetNow, "a vet now: together with "+signText(sg)+" it is the graver"
-	} else if (s.Class == Watery || s.Class == Green || s.Class == Grainy) && a.cannotWait(s.When.Date) {
+	} else if (s.Class == Watery || s.Class == Green || s.Class == Grainy) && a.CannotWait(s.When.Date) {
 		d.Urgency, d.Do = VetNow, "a vet now: this animal cannot wait"
 	}
 	return d
@@ -152,12 +81,12 @@ func (l *Log) Stool(s StoolNote, a *Animal) Stool {
 
 // signNear is the sign of illness nearest to a stool, within a day of it.
 func (l *Log) signNear(s StoolNote) (near SignNote, ok bool) {
-	best := int64(dayMinutes)
+	best := safety.Day
 	for _, sg := range l.Signs {
 		if sg.Animal != s.Animal {
 			continue
 		}
-		off := sg.When.minutesSince(s.When)
+		off := sg.When.Since(s.When)
 		if off = max(off, -off); off < best || off == best && (!ok || signText(sg) < signText(near)) {
 			near, ok, best = sg, true, off
 		}
@@ -177,10 +106,11 @@ func (l *Log) stoolsOf(animal string) []StoolNote {
 	return own
 }
 
-// firm reports whether the last stool speaks against nothing.
-func (l *Log) firm(animal string) bool {
+// Firm reports whether the last stool of an animal, if it is not too old to count,
+// speaks against nothing.
+func (l *Log) Firm(animal string) bool {
 	own := l.stoolsOf(animal)
-	if len(own) == 0 || l.AsOf.minutesSince(own[0].When) > staleDays*dayMinutes {
+	if len(own) == 0 || l.AsOf.Since(own[0].When) > staleDays*safety.Day {
 		return true
 	}
 	d, _ := own[0].Class.Stool()
@@ -188,7 +118,7 @@ func (l *Log) firm(animal string) bool {
 }
 
 // stoolAlarms are the stools that send the animal to a vet by themselves, and runs of poor ones that lasted.
-func (l *Log) stoolAlarms(a *Animal) (out []Alarm) {
+func (l *Log) stoolAlarms(a *ration.Animal) (out []Alarm) {
 	own := l.stoolsOf(a.ID)
 	var run []StoolNote // of poor stools, latest first
 	lasted := func() {
@@ -196,7 +126,7 @@ func (l *Log) stoolAlarms(a *Animal) (out []Alarm) {
 			return
 		}
 		end := run[0].When
-		if run[0] == own[0] && l.AsOf.minutesSince(end) <= staleDays*dayMinutes {
+		if run[0] == own[0] && l.AsOf.Since(end) <= staleDays*safety.Day {
 			end = l.AsOf // nothing better came after it
 		}
 		for _, s := range run {
@@ -204,7 +134,7 @@ func (l *Log) stoolAlarms(a *Animal) (out []Alarm) {
 			if s.Class == Grainy || s.Class == Green {
 				days = grainyDays
 			}
-			if end.minutesSince(s.When) > int64(days)*dayMinutes {
+			if end.Since(s.When) > time.Duration(days)*safety.Day {
 				d, _ := s.Class.Stool()
 				out = append(out, Alarm{Text: fmt.Sprintf("stools have been %s or like it since %s: %s", d.Word, s.When, d.Do), Ref: d.Ref, When: run[0].When})
 				break
@@ -229,7 +159,7 @@ func (l *Log) stoolAlarms(a *Animal) (out []Alarm) {
 }
 
 // afterPoultry adds to the alarms of an ill animal that it had eaten raw poultry.
-func (l *Log) afterPoultry(a *Animal, ill []Alarm) (Alarm, bool) {
+func (l *Log) afterPoultry(a *ration.Animal, ill []Alarm) (Alarm, bool) {
 	var last *Entry
 	for _, al := range ill {
 		for i := range l.Entries {
@@ -243,11 +173,11 @@ func (l *Log) afterPoultry(a *Animal, ill []Alarm) (Alarm, bool) {
 		return Alarm{}, false
 	}
 	return Alarm{Text: fmt.Sprintf("ill after raw poultry (%s at %s): tell the vet, who may have to think of bird flu", last.Food.Name, last.Meal),
-		Ref: published("abstract", "", "golke-2024"), When: last.Meal}, true
+		Ref: cite.Published.Ref("abstract", "golke-2024"), When: last.Meal}, true
 }
 
 // weightAlarms are what the weights say on the as-of day, and what they said on a day of the log before.
-func (l *Log) weightAlarms(a *Animal, lim WeightLimits) (out []Alarm) {
+func (l *Log) weightAlarms(a *ration.Animal, lim WeightLimits) (out []Alarm) {
 	own := weightsOf(l.Weights, a.ID, l.AsOf.Date)
 	seen := map[string]bool{}
 	for i := len(own); i > 0 && own[i-1].When.Date >= l.From; i-- {
@@ -268,33 +198,33 @@ func (l *Log) weightAlarms(a *Animal, lim WeightLimits) (out []Alarm) {
 
 // fasts are the hours without food that send the animal to a vet: those up to the as-of moment, and the longest that ended
 // before.
-func (l *Log) fasts(a *Animal) (out []Alarm) {
+func (l *Log) fasts(a *ration.Animal) (out []Alarm) {
 	now := a.WithoutFood(l.AsOf.Date)
-	f := l.fasting(a.ID)
-	var hungry int64
-	if f.refused && f.mayHaveEaten >= now.minutes() {
-		hungry = f.mayHaveEaten
+	f := l.Fast(a.ID)
+	var hungry time.Duration
+	if f.Refused && f.MayHaveEaten >= now.After {
+		hungry = f.MayHaveEaten
 	}
-	if f.unfed >= max(now.minutes(), vetHoursSooner*60) {
+	if f.unfed >= max(now.After, NightHours*time.Hour) {
 		hungry = max(hungry, f.unfed)
 	}
 	if hungry > 0 {
-		out = append(out, Alarm{Text: fmt.Sprintf("by the log it has eaten nothing for %s (limit %s): see a vet", minutesText(hungry), limitText(now)), Ref: now.Ref, When: l.AsOf})
+		out = append(out, Alarm{Text: fmt.Sprintf("by the log it has eaten nothing for %s (limit %s): see a vet", safety.PeriodText(hungry), limitText(now)), Ref: now.Ref, When: l.AsOf})
 	}
-	var longest int64
+	var longest time.Duration
 	var past Alarm
 	for _, e := range l.ended(a.ID) {
 		limit := a.WithoutFood(e.until.Date)
-		n := int64(0)
-		if e.refused >= limit.minutes() && limit.After > 0 {
+		n := time.Duration(0)
+		if e.refused >= limit.After && limit.After > 0 {
 			n = e.refused
 		}
-		if e.unfed > max(limit.minutes(), vetHoursSooner*60) {
+		if e.unfed > max(limit.After, NightHours*time.Hour) {
 			n = max(n, e.unfed)
 		}
 		if n > longest {
 			longest = n
-			past = Alarm{Text: fmt.Sprintf("by the log it had eaten nothing for %s (limit %s), up to %s: see a vet", minutesText(n), limitText(limit), e.until), Ref: limit.Ref, When: e.until}
+			past = Alarm{Text: fmt.Sprintf("by the log it had eaten nothing for %s (limit %s), up to %s: see a vet", safety.PeriodText(n), limitText(limit), e.until), Ref: limit.Ref, When: e.until}
 		}
 	}
 	if longest > 0 {
@@ -303,47 +233,54 @@ func (l *Log) fasts(a *Animal) (out []Alarm) {
 	return out
 }
 
-func limitText(n WithoutFood) string {
+func limitText(n ration.WithoutFood) string {
 	if n.After == 0 {
 		return "none: it is written down as not eating"
 	}
 	return fmt.Sprintf("%d h", int64(n.After/time.Hour))
 }
 
-// fast is how long an animal has been without food by the log, in minutes up to its as-of moment.
-type fast struct {
-	written      bool  // anything at all was written for it in the last hours
-	refused      bool  // something was offered since it may last have eaten
-	mayHaveEaten int64 // since it may last have eaten
-	certain      int64 // since it last ate for certain
-	unfed        int64 // for certain not, since every day of it is written down in full
+// NightHours is for how many hours nothing written down may be the usual night of
+// animals and keepers. It is ours.
+const NightHours = 12
+
+// Fast is how long an animal has been without food by the log, up to its as-of
+// moment.
+type Fast struct {
+	Written      bool          // something was written for it in the last NightHours
+	Refused      bool          // something was offered since it may last have eaten
+	MayHaveEaten time.Duration // since it may last have eaten; since the first entry when never
+	Certain      time.Duration // since it last ate for certain, likewise
+
+	unfed time.Duration // for certain not, since every day of it is written down in full
 }
 
-func (l *Log) fasting(animal string) fast {
-	const ever = 1 << 40
-	f := fast{mayHaveEaten: ever, certain: ever}
-	first := int64(0)
+// Fast says how long an animal has been without food.
+func (l *Log) Fast(animal string) Fast {
+	const ever = math.MaxInt64
+	f := Fast{MayHaveEaten: ever, Certain: ever}
+	first := time.Duration(0)
 	for _, e := range l.Entries {
 		if !slices.Contains(e.For, animal) {
 			continue
 		}
-		ago := l.AsOf.minutesSince(e.Meal)
+		ago := l.AsOf.Since(e.Meal)
 		first = max(first, ago)
-		f.written = f.written || ago <= vetHoursSooner*60
+		f.Written = f.Written || ago <= NightHours*time.Hour
 		r := l.Ate(e, animal)
 		if r.High > 0 {
-			f.mayHaveEaten = min(f.mayHaveEaten, ago)
+			f.MayHaveEaten = min(f.MayHaveEaten, ago)
 		}
 		if r.Low > 0 {
-			f.certain = min(f.certain, ago)
+			f.Certain = min(f.Certain, ago)
 		}
 	}
-	last := f.mayHaveEaten
+	last := f.MayHaveEaten
 	// Before the first entry nothing is known.
-	f.mayHaveEaten, f.certain = min(f.mayHaveEaten, first), min(f.certain, first)
+	f.MayHaveEaten, f.Certain = min(f.MayHaveEaten, first), min(f.Certain, first)
 	for _, e := range l.Entries {
-		if slices.Contains(e.For, animal) && l.AsOf.minutesSince(e.Meal) <= f.mayHaveEaten && l.Ate(e, animal).High == 0 {
-			f.refused = true
+		if slices.Contains(e.For, animal) && l.AsOf.Since(e.Meal) <= f.MayHaveEaten && l.Ate(e, animal).High == 0 {
+			f.Refused = true
 		}
 	}
 	f.unfed = min(last, l.full(l.AsOf))
@@ -353,8 +290,8 @@ func (l *Log) fasting(animal string) fast {
 // endedFast is a time without food that ended with a bowl of which the animal may have eaten.
 type endedFast struct {
 	until   Moment
-	refused int64 // minutes, when something was refused in them; else 0
-	unfed   int64 // minutes of which every day is written down in full
+	refused time.Duration // when something was refused in it; else 0
+	unfed   time.Duration // of which every day is written down in full
 }
 
 func (l *Log) ended(animal string) (out []endedFast) {
@@ -381,10 +318,10 @@ func (l *Log) ended(animal string) (out []endedFast) {
 		}
 		f := endedFast{until: at}
 		if refused {
-			f.refused = at.minutesSince(since)
+			f.refused = at.Since(since)
 		}
 		if f.unfed = l.full(at); ate {
-			f.unfed = min(f.unfed, at.minutesSince(since))
+			f.unfed = min(f.unfed, at.Since(since))
 		}
 		out = append(out, f)
 		since, ate, refused = at, true, false
@@ -392,8 +329,8 @@ func (l *Log) ended(animal string) (out []endedFast) {
 	return out
 }
 
-// full is for how many minutes up to a moment every day is written down in full.
-func (l *Log) full(until Moment) int64 {
+// full is for how long up to a moment every day is written down in full.
+func (l *Log) full(until Moment) time.Duration {
 	day := until.Date
 	i, there := slices.BinarySearch(l.Complete, day)
 	if !there {
@@ -402,5 +339,5 @@ func (l *Log) full(until Moment) int64 {
 	for ; i >= 0 && l.Complete[i] == day; i-- {
 		day--
 	}
-	return until.minutesSince(Moment{Date: day + 1})
+	return until.Since(Moment{Date: day + 1})
 }

@@ -1,10 +1,12 @@
-package ration
+package log
 
 import (
 	"fmt"
 	"slices"
 	"strings"
 	"testing"
+
+	"fitchet.example/ration"
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -31,7 +33,7 @@ func alertIDs(r WeightReport) string {
 
 func TestWeigh(t *testing.T) {
 	t.Parallel()
-	a := ferret(Jill, 800*units.Gram)
+	a := ferret(ration.Jill, 800*units.Gram)
 	for _, tc := range []struct {
 		name string
 		ws   []Weighing
@@ -65,7 +67,7 @@ func TestWeigh(t *testing.T) {
 	if r := Weigh(weights(1000, 1000, 960), a, 2000, lim); alertIDs(r) != "week-loss" {
 		t.Errorf("own limit: %+v", r)
 	}
-	kit := &Animal{ID: "a", Mass: 300 * units.Gram, Born: 950}
+	kit := &ration.Animal{ID: "a", Mass: 300 * units.Gram, Born: 950}
 	if r := Weigh(weights(1000, 300, 290), kit, 1010, DefaultWeightLimits()); alertIDs(r) != "" || !strings.Contains(strings.Join(r.Notes, " "), "should not lose weight") {
 		t.Errorf("kit: %+v", r)
 	}
@@ -92,7 +94,7 @@ func TestWeigh(t *testing.T) {
 // that size raises no alert in its second year, when the season is known.
 func TestSeasonalSwing(t *testing.T) {
 	t.Parallel()
-	a := ferret(Jill, 900*units.Gram)
+	a := ferret(ration.Jill, 900*units.Gram)
 	var ws []Weighing
 	for d := 0; d < 730; d += 7 {
 		p := d % 365 // up in a line for half a year, then down: 18 % either way
@@ -112,7 +114,7 @@ func TestSeasonalSwing(t *testing.T) {
 // A lighter latest weight never takes an alert of loss away.
 func TestWeighMonotone(t *testing.T) {
 	t.Parallel()
-	a := ferret(Hob, units.Kilogram)
+	a := ferret(ration.Hob, units.Kilogram)
 	rapid.Check(t, func(t *rapid.T) {
 		var gs []int
 		for range rapid.IntRange(1, 12).Draw(t, "weeks") {

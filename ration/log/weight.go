@@ -1,12 +1,15 @@
-package ration
+package log
 
 import (
 	"fmt"
 	"math/big"
 	"slices"
 
+	"fitchet.example/ration"
+
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/wide"
 )
 
@@ -54,7 +57,7 @@ const (
 
 // Weigh reads the weights of an animal up to a day. The order of the weights has no meaning. Losses are judged exactly;
 // a weight on the very limit raises no alert. Kits and juveniles must not lose weight at all, and are not held to a mean.
-func Weigh(weights []Weighing, a *Animal, on units.Date, lim WeightLimits) WeightReport {
+func Weigh(weights []Weighing, a *ration.Animal, on units.Date, lim WeightLimits) WeightReport {
 	return weigh(weightsOf(weights, a.ID, on), a, on, lim)
 }
 
@@ -70,7 +73,7 @@ func weightsOf(weights []Weighing, animal string, on units.Date) (own []Weighing
 }
 
 // weigh is Weigh of weights that are the animal's own, up to the day and in order.
-func weigh(own []Weighing, a *Animal, on units.Date, lim WeightLimits) WeightReport {
+func weigh(own []Weighing, a *ration.Animal, on units.Date, lim WeightLimits) WeightReport {
 	r := WeightReport{Animal: a.ID}
 	if len(own) == 0 {
 		r.Notes = append(r.Notes, "No weight is written down. Weigh weekly, daily while food is being changed.")
@@ -95,14 +98,16 @@ func weigh(own []Weighing, a *Animal, on units.Date, lim WeightLimits) WeightRep
 	r.Mean, r.Season = meanMass(year), meanMass(season)
 	r.OfMean = units.ShareOf(last.Mass, r.Mean)
 	if age := on.DaysSince(last.When.Date); age > weekDays {
-		r.Notes = append(r.Notes, fmt.Sprintf("The last weight is %s old: weigh weekly.", counted(int64(age), "day", "days")))
+		r.Notes = append(r.Notes, fmt.Sprintf("The last weight is %s old: weigh weekly.", say.Counted(int64(age), "day", "days")))
 	}
-	ours := func(at string) cite.Ref { return choice(at + "; no ferret source that was read gives a threshold") }
+	ours := func(at string) cite.Ref {
+		return cite.Choice.Ref(at + "; no ferret source that was read gives a threshold")
+	}
 	if compareShare(last.Mass, heaviest.Mass, units.Whole-lim.Week) < 0 {
 		r.Alerts = append(r.Alerts, Alert{"week-loss", true, fmt.Sprintf("Lost %s within %s (limit %s): see a vet.",
-			(units.Whole - units.ShareOf(last.Mass, heaviest.Mass)).InPercent(1), counted(int64(last.When.Date.DaysSince(heaviest.When.Date)), "day", "days"), lim.Week), ours("loss in a week")})
+			(units.Whole - units.ShareOf(last.Mass, heaviest.Mass)).InPercent(1), say.Counted(int64(last.When.Date.DaysSince(heaviest.When.Date)), "day", "days"), lim.Week), ours("loss in a week")})
 	}
-	if stage := a.StageOn(last.When.Date); stage == Kit || stage == Juvenile {
+	if stage := a.StageOn(last.When.Date); stage == ration.Kit || stage == ration.Juvenile {
 		if last.Mass < heaviest.Mass {
 			r.Notes = append(r.Notes, "A growing animal should not lose weight: feed to appetite, weigh daily, ask the vet.")
 		}
@@ -117,7 +122,7 @@ func weigh(own []Weighing, a *Animal, on units.Date, lim WeightLimits) WeightRep
 		r.Alerts = append(r.Alerts, Alert{"season-loss", true, fmt.Sprintf("%s below %s, %s (limit %s): see a vet.",
 			(units.Whole - units.ShareOf(last.Mass, base)).InPercent(1), of, base.InGrams(0), lim.FromMean), ours("loss from the mean")})
 	}
-	swing := derived("80 to 120 % of the own long-term mean over the year, lab jills; as an alert it is ours", "", "jones-2020")
+	swing := cite.Derived.Ref("80 to 120 % of the own long-term mean over the year, lab jills; as an alert it is ours", "jones-2020")
 	if compareShare(last.Mass, r.Mean, lim.Low) < 0 {
 		r.Alerts = append(r.Alerts, Alert{"below-year", true, fmt.Sprintf("At %s of its own mean of the last year, below %s: outside the swing of the seasons that was measured.", r.OfMean.InPercent(0), lim.Low), swing})
 	}

@@ -1,9 +1,13 @@
-package ration
+package log
 
 import (
 	"fmt"
 	"strings"
 	"testing"
+
+	"fitchet.example/ration"
+
+	"fitchet.example/ration/internal/given"
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
@@ -37,7 +41,7 @@ func energyFood(t *testing.T) *prey.Food {
 	return &fs[0]
 }
 
-func TestSteer(t *testing.T) {
+func TestAdjust(t *testing.T) {
 	t.Parallel()
 	mix := energyFood(t)
 	week := func(grams units.Mass, weights ...units.Mass) *Log {
@@ -51,13 +55,13 @@ func TestSteer(t *testing.T) {
 		}
 		return l
 	}
-	plain := ferret(Jill, units.Kilogram)
+	plain := ferret(ration.Jill, units.Kilogram)
 	for _, tc := range []struct {
 		name   string
-		animal *Animal
+		animal *ration.Animal
 		log    *Log
 		spoil  func(*Log)
-		next   Tenths // 0: not known
+		next   ration.Tenths // 0: not known
 		says   string
 	}{
 		{"held", plain, week(80, 1000, 1000), nil, 1200, "held its weight on 120.0 kcal a day"},
@@ -74,31 +78,31 @@ func TestSteer(t *testing.T) {
 			l.Entries[1].Weighed, l.Entries[1].Left = false, 0
 			l.Entries[2].Weighed, l.Entries[2].Left = false, 0
 		}, 0, "too wide a range"},
-		{"energy not known", plain, week(80, 1000, 1000), func(l *Log) { l.Entries[0].Food = food(t, "turkey-mix") }, 0, "is not known"},
+		{"energy not known", plain, week(80, 1000, 1000), func(l *Log) { l.Entries[0].Food = given.Food(t, "turkey-mix") }, 0, "is not known"},
 		{"shared", plain, week(80, 1000, 1000), func(l *Log) {
 			for i := range l.Entries {
 				l.Entries[i].For = []string{"a", "b"}
 			}
 		}, 0, "too wide a range"},
-		{"ill", &Animal{ID: "a", Mass: units.Kilogram, Stage: Adult, Conditions: []string{Ill}}, week(80, 1000, 1000), nil, 0, "Ask the vet"},
-		{"juvenile", &Animal{ID: "a", Mass: units.Kilogram, Stage: Juvenile}, week(80, 1000, 1000), nil, 0, "fed to appetite"},
+		{"ill", &ration.Animal{ID: "a", Mass: units.Kilogram, Stage: ration.Adult, Conditions: []string{ration.Ill}}, week(80, 1000, 1000), nil, 0, "Ask the vet"},
+		{"juvenile", &ration.Animal{ID: "a", Mass: units.Kilogram, Stage: ration.Juvenile}, week(80, 1000, 1000), nil, 0, "fed to appetite"},
 	} {
 		if tc.spoil != nil {
 			tc.spoil(tc.log)
 		}
-		c := Steer(Needs(tc.animal, 107), tc.log, 100, 106)
+		c := Adjust(ration.Needs(tc.animal, 107), tc.log, 100, 106)
 		if c.Known != (tc.next > 0) || c.Next != tc.next || !strings.Contains(c.Text, tc.says) {
 			t.Errorf("%s: %+v", tc.name, c)
 		}
 	}
-	if c := Steer(Need{}, week(80), 1, 2); c.Known || c.Text == "" {
+	if c := Adjust(ration.Need{}, week(80), 1, 2); c.Known || c.Text == "" {
 		t.Errorf("%+v", c)
 	}
 	// Outward, and half up in the middle: (7 x 120 + 7.5) / 7 = 121.071. Weights of others do not count.
 	l := week(80, 1000, 1000)
 	l.Entries[0].Offered += 5 * units.Gram
 	l.Weights = append(l.Weights, Weighing{When: Moment{106, 1000}, Animal: "b", Mass: 500 * units.Gram})
-	if c := Steer(Needs(plain, 107), l, 100, 106); fmt.Sprint(c.Eaten) != fmt.Sprint(units.Range[Tenths]{Low: 1210, Typical: 1211, High: 1211}) || c.Change != 0 {
+	if c := Adjust(ration.Needs(plain, 107), l, 100, 106); fmt.Sprint(c.Eaten) != fmt.Sprint(units.Range[ration.Tenths]{Low: 1210, Typical: 1211, High: 1211}) || c.Change != 0 {
 		t.Errorf("%+v", c)
 	}
 }

@@ -1,4 +1,4 @@
-package ration
+package log
 
 import (
 	"fmt"
@@ -6,8 +6,12 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/ration"
+	"fitchet.example/ration/internal/form"
+
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 )
 
 // Signal is what the bowls of some animals say over some days.
@@ -32,7 +36,7 @@ const (
 
 // Signals reads the bowls from one day to another, both counted, for each set of animals of the household that share one.
 // Foods put down in the same minute are one bowl. Treats, and bowls of which some food was not weighed, say nothing.
-func (l *Log) Signals(h *Household, from, to units.Date) []Signal {
+func (l *Log) Signals(h *ration.Household, from, to units.Date) []Signal {
 	type bowl struct {
 		when Moment
 		who  string
@@ -54,7 +58,7 @@ func (l *Log) Signals(h *Household, from, to units.Date) []Signal {
 			b = &Signal{For: ids}
 			bowls[key] = b
 		}
-		b.Offered, b.Left = plus(b.Offered, e.Offered), plus(b.Left, e.Left-e.BoneLeft)
+		b.Offered, b.Left = form.Plus(b.Offered, e.Offered), form.Plus(b.Left, e.Left-e.BoneLeft)
 	}
 	order := slices.SortedFunc(maps.Keys(bowls), func(x, y bowl) int { return x.when.Compare(y.when) })
 	for _, key := range order {
@@ -74,16 +78,16 @@ func (l *Log) Signals(h *Household, from, to units.Date) []Signal {
 		if s.Refused++; b.Left < b.Offered {
 			s.Refused = 0
 		}
-		s.Offered, s.Left = plus(s.Offered, b.Offered), plus(s.Left, b.Left)
+		s.Offered, s.Left = form.Plus(s.Offered, b.Offered), form.Plus(s.Left, b.Left)
 	}
 	var out []Signal
-	for _, key := range sortedKeys(sums) {
+	for _, key := range slices.Sorted(maps.Keys(sums)) {
 		s := sums[key]
 		switch share := units.ShareOf(s.Left, s.Offered); {
 		case s.Refused >= inARow:
 			s.Text = fmt.Sprintf("The last %d bowls were not touched. %s", s.Refused, soonest(h, s.For, to))
 		case s.Bowls < fewBowls:
-			s.Text = fmt.Sprintf("Only %s weighed: too few to say anything.", counted(int64(s.Bowls), "bowl", "bowls"))
+			s.Text = fmt.Sprintf("Only %s weighed: too few to say anything.", say.Counted(int64(s.Bowls), "bowl", "bowls"))
 		case share >= muchLeft:
 			s.Text = fmt.Sprintf("%s of the food was left: find the food that is refused, or offer less. Weigh the animals; if one also loses weight or is dull, see a vet.", share.InPercent(0))
 		case s.Emptied*10 >= s.Bowls*oftenEmpty:
@@ -91,15 +95,15 @@ func (l *Log) Signals(h *Household, from, to units.Date) []Signal {
 		default:
 			s.Text = "A little is left now and then: the amount fits."
 		}
-		s.Ref = choice("six bowls say something; a fifth left, nine of ten emptied, two untouched one after the other; no figure was read")
+		s.Ref = cite.Choice.Ref("six bowls say something; a fifth left, nine of ten emptied, two untouched one after the other; no figure was read")
 		out = append(out, *s)
 	}
 	return out
 }
 
 // soonest is what is said of not eating to whoever sees a bowl of several animals: the shortest time of all of them.
-func soonest(h *Household, ids []string, on units.Date) string {
-	var out *WithoutFood
+func soonest(h *ration.Household, ids []string, on units.Date) string {
+	var out *ration.WithoutFood
 	for _, id := range ids {
 		if a, ok := h.Animal(id); ok {
 			if w := a.WithoutFood(on); out == nil || w.After < out.After {

@@ -1,4 +1,12 @@
-package ration
+// Package switchover is the stepwise change from dry food to raw: the steps and
+// what each asks before the next, as data, and what to do next with an animal by its
+// log.
+//
+// Nothing here replaces a veterinarian: Plan.Next looks for reasons to call one
+// before it says anything else. The order of the shipped steps is common practice;
+// the numbers of their gates are ours. Errors wrap ErrStage; Load returns
+// strict.Faults. The form of a file of steps is that of data/switch.yaml.
+package switchover
 
 import (
 	_ "embed"
@@ -9,9 +17,15 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/ration"
+	"fitchet.example/ration/log"
+	"fitchet.example/units/wide"
+
+	"fitchet.example/ration/internal/form"
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -31,8 +45,8 @@ type Back struct {
 	Hours int // hours without certainly eating anything
 }
 
-// SwitchStage is one step of the way from dry food to raw.
-type SwitchStage struct {
+// Stage is one step of the way from dry food to raw.
+type Stage struct {
 	ID       string // permanent
 	Name, Do string
 	OldFood  string // what becomes of the food it knew
@@ -41,29 +55,29 @@ type SwitchStage struct {
 	Back     Back
 }
 
-// SwitchPlan is the steps in their order.
-type SwitchPlan struct {
-	Stages   []SwitchStage
+// Plan is the steps in their order.
+type Plan struct {
+	Stages   []Stage
 	Ref      cite.Ref // of the order
 	GatesRef cite.Ref // of the numbers
 }
 
-// ShippedSwitch returns the embedded steps. The order is common practice, the numbers of the gates are ours. It fails only
+// Shipped returns the embedded steps. The order is common practice, the numbers of the gates are ours. It fails only
 // if the embedded file is broken.
-func ShippedSwitch() (*SwitchPlan, error) {
-	return LoadSwitch("switch.yaml", strings.NewReader(switchYAML))
+func Shipped() (*Plan, error) {
+	return Load("switch.yaml", strings.NewReader(switchYAML))
 }
 
-// LoadSwitch reads steps from YAML or JSON, in the form of the embedded file. The error is a strict.Faults.
-func LoadSwitch(path string, r io.Reader) (*SwitchPlan, error) {
+// Load reads steps from YAML or JSON, in the form of the embedded file. The error is a strict.Faults.
+func Load(path string, r io.Reader) (*Plan, error) {
 	doc := strict.ReadAll(path, r)
 	m := doc.Root().Map()
-	p := &SwitchPlan{Ref: strict.Value(m, "evidence", cite.ParseRef), GatesRef: strict.Value(m, "gates", cite.ParseRef)}
-	for _, n := range filled(m.Get("stages"), "no stages") {
+	p := &Plan{Ref: strict.Value(m, "evidence", cite.ParseRef), GatesRef: strict.Value(m, "gates", cite.ParseRef)}
+	for _, n := range form.Filled(m.Get("stages"), "no stages") {
 		s := n.Map()
 		id := s.Get("id")
-		st := SwitchStage{}
-		st.ID, _ = strict.Read(id, parseID)
+		st := Stage{}
+		st.ID, _ = strict.Read(id, form.ID)
 		if _, ok := p.stage(st.ID); ok {
 			id.Fail("stage %q is already there", st.ID)
 		}
@@ -94,13 +108,13 @@ func parsePart(s string) (units.Share, error) {
 	return v, err
 }
 
-func (p *SwitchPlan) stage(id string) (int, bool) {
-	i := slices.IndexFunc(p.Stages, func(s SwitchStage) bool { return s.ID == id })
+func (p *Plan) stage(id string) (int, bool) {
+	i := slices.IndexFunc(p.Stages, func(s Stage) bool { return s.ID == id })
 	return i, i >= 0
 }
 
-// SwitchState is where one animal stands.
-type SwitchState struct {
+// State is where one animal stands.
+type State struct {
 	Animal    string
 	Stage     string     // id of the step it is on
 	Since     units.Date // first day on it
@@ -109,7 +123,7 @@ type SwitchState struct {
 
 // unclear says what of the log cannot be taken for or against the next step: an entry that could not be read, which may
 // be a refusal or a sign of illness, or a meal of a step that the plan does not have.
-func (p *SwitchPlan) unclear(l *Log, animal string) string {
+func (p *Plan) unclear(l *log.Log, animal string) string {
 	if len(l.Unread) > 0 {
 		return fmt.Sprintf("an entry of the log cannot be read (line %d): put it right first", l.Unread[0].Line)
 	}
@@ -121,9 +135,9 @@ func (p *SwitchPlan) unclear(l *Log, animal string) string {
 	return ""
 }
 
-// State is the step that an animal is on by the log: the one begun last. It reports false when the log holds none.
-func (l *Log) State(animal string) (SwitchState, bool) {
-	var last *StepNote
+// Where is the step that an animal is on by the log: the one begun last. It reports false when the log holds none.
+func Where(l *log.Log, animal string) (State, bool) {
+	var last *log.StepNote
 	for i := range l.Steps {
 		n := &l.Steps[i]
 		if n.Animal == animal && (last == nil || n.When.Compare(last.When) > 0) {
@@ -131,9 +145,9 @@ func (l *Log) State(animal string) (SwitchState, bool) {
 		}
 	}
 	if last == nil {
-		return SwitchState{Animal: animal}, false
+		return State{Animal: animal}, false
 	}
-	s := SwitchState{Animal: animal, Stage: last.Stage, Since: last.When.Date}
+	s := State{Animal: animal, Stage: last.Stage, Since: last.When.Date}
 	for _, n := range l.Steps {
 		s.VetAgreed = s.VetAgreed || n.Animal == animal && n.VetAgreed
 	}
@@ -142,14 +156,14 @@ func (l *Log) State(animal string) (SwitchState, bool) {
 
 // Skipped says where the steps of an animal in the log left out a step of the plan, or name one that it does not have;
 // nil when they go forward one at a time. To go back by any number is never wrong.
-func (p *SwitchPlan) Skipped(l *Log, animal string) []string {
-	var own []StepNote
+func (p *Plan) Skipped(l *log.Log, animal string) []string {
+	var own []log.StepNote
 	for _, n := range l.Steps {
 		if n.Animal == animal {
 			own = append(own, n)
 		}
 	}
-	slices.SortStableFunc(own, func(a, b StepNote) int { return a.When.Compare(b.When) })
+	slices.SortStableFunc(own, func(a, b log.StepNote) int { return a.When.Compare(b.When) })
 	var out []string
 	was := -1
 	for i, n := range own {
@@ -200,8 +214,8 @@ func (m Move) String() string {
 // Step is the answer of Next.
 type Step struct {
 	Move     Move
-	From     SwitchStage // where it stands
-	To       SwitchStage // where it stands after the move
+	From     Stage       // where it stands
+	To       Stage       // where it stands after the move
 	Reasons  []string    // never empty
 	Gate     []GateCheck // what From asks before the next step, met or not, in a fixed order
 	Hunger   Hunger
@@ -218,18 +232,23 @@ type GateCheck struct {
 
 // Hunger is how long an animal has been without food by the log, and for how long it may be.
 type Hunger struct {
-	Written   bool          // something was written for it in the last twelve hours
-	Since     time.Duration // since it may last have eaten anything
-	Certain   time.Duration // since it last ate for certain
-	BackAfter time.Duration // without food, the step is gone back
-	Vet       WithoutFood   // when a vet is called
+	Written   bool               // something was written for it in the last twelve hours
+	Since     time.Duration      // since it may last have eaten anything
+	Certain   time.Duration      // since it last ate for certain
+	BackAfter time.Duration      // without food, the step is gone back
+	Vet       ration.WithoutFood // when a vet is called
 }
 
 // ErrStage is wrapped by Next for a step that the plan does not have.
 var ErrStage = errors.New("no such stage")
 
-// How old a weight may be at a gate, in days: the text says two.
-const weightDays = 2
+const (
+	// How old a weight may be at a gate, in days: the text says two.
+	weightDays = 2
+	// For how long it may be uncertain whether it ate, at least: the shortest time
+	// after which any animal that does eat is taken to a vet.
+	leastDoubt = 4 * time.Hour
+)
 
 // Next says what to do with an animal that is being switched, from the log up to its as-of moment. It looks for reasons to
 // call a vet first, then for reasons to wait or go back, and only then at the gate. A refusal is never waited out: the
@@ -237,7 +256,7 @@ const weightDays = 2
 // forward by more than one step, and only when every part of the gate is met and every entry of the log could be read.
 //
 // The error wraps ErrStage, or says that the animal is not the state's.
-func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (Step, error) {
+func (p *Plan) Next(s State, a *ration.Animal, l *log.Log, lim log.WeightLimits) (Step, error) {
 	at, ok := p.stage(s.Stage)
 	if !ok {
 		return Step{}, fmt.Errorf("switching %s: %q: %w", s.Animal, s.Stage, ErrStage)
@@ -248,16 +267,15 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	st := p.Stages[at]
 	now := l.AsOf
 	life := a.StageOn(now.Date)
-	fast := l.fasting(a.ID)
+	fast := l.Fast(a.ID)
 	vetAfter := a.WithoutFood(now.Date)
-	firm := l.firm(a.ID)
-	meals := l.stageMeals(a.ID, s)
-	gate := l.gate(st, s, a, meals, firm, lim)
+	firm := l.Firm(a.ID)
+	meals := stageMeals(l, a.ID, s)
+	gate := gate(l, st, s, a, meals, firm, lim)
 	step := func(m Move, to int, reasons ...string) (Step, error) {
 		out := Step{Move: m, From: st, To: p.Stages[to], Reasons: reasons, Gate: gate, Calcium: p.Stages[to].Boneless}
-		minutes := func(n int64) time.Duration { return time.Duration(n) * time.Minute }
-		out.Hunger = Hunger{Written: fast.written, Since: minutes(fast.mayHaveEaten), Certain: minutes(fast.certain),
-			BackAfter: minutes(60 * int64(st.Back.Hours)), Vet: vetAfter}
+		out.Hunger = Hunger{Written: fast.Written, Since: fast.MayHaveEaten, Certain: fast.Certain,
+			BackAfter: time.Duration(st.Back.Hours) * time.Hour, Vet: vetAfter}
 		out.Cautions = []string{
 			"Never starve an animal into a new food: offer what it took before.",
 			"Weigh it every day while the food is changed.",
@@ -276,16 +294,16 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	if len(vet) > 0 {
 		return step(CallVet, before, vet...)
 	}
-	if life == Pregnant {
+	if life == ration.Pregnant {
 		return step(VetFirst, at, "no change of food in pregnancy")
 	}
-	if why := a.vetFirst(life); len(why) > 0 && !s.VetAgreed {
-		return step(VetFirst, at, and(why)+": a vet who knows the animal has to agree first")
+	if why := a.VetFirst(life); len(why) > 0 && !s.VetAgreed {
+		return step(VetFirst, at, say.And(why)+": a vet who knows the animal has to agree first")
 	}
 
 	// Reasons to ask, to go back or to wait.
-	if !fast.written {
-		return step(Ask, at, fmt.Sprintf("nothing is written down for the last %d hours: what did it eat?", vetHoursSooner))
+	if !fast.Written {
+		return step(Ask, at, fmt.Sprintf("nothing is written down for the last %d hours: what did it eat?", log.NightHours))
 	}
 	refused := 0
 	for _, m := range meals {
@@ -295,13 +313,13 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 		refused++
 	}
 	if refused >= st.Back.Meals {
-		return step(StepBack, before, fmt.Sprintf("%s refused one after the other", counted(int64(refused), "meal", "meals")))
+		return step(StepBack, before, fmt.Sprintf("%s refused one after the other", say.Counted(int64(refused), "meal", "meals")))
 	}
-	if fast.refused && fast.mayHaveEaten >= int64(st.Back.Hours)*60 {
-		return step(StepBack, before, fmt.Sprintf("nothing eaten for %s (limit on this step %d h)", minutesText(fast.mayHaveEaten), st.Back.Hours))
+	if fast.Refused && fast.MayHaveEaten >= time.Duration(st.Back.Hours)*time.Hour {
+		return step(StepBack, before, fmt.Sprintf("nothing eaten for %s (limit on this step %d h)", safety.PeriodText(fast.MayHaveEaten), st.Back.Hours))
 	}
-	if fast.certain >= max(vetAfter.minutes(), vetHoursLow*60) {
-		return step(Ask, at, fmt.Sprintf("whether it ate in the last %s is not certain: weigh what is left, look for a stash, feed it apart", minutesText(fast.certain)))
+	if fast.Certain >= max(vetAfter.After, leastDoubt) {
+		return step(Ask, at, fmt.Sprintf("whether it ate in the last %s is not certain: weigh what is left, look for a stash, feed it apart", safety.PeriodText(fast.Certain)))
 	}
 	if why := p.unclear(l, a.ID); why != "" {
 		return step(Ask, at, why)
@@ -321,22 +339,22 @@ func (p *SwitchPlan) Next(s SwitchState, a *Animal, l *Log, lim WeightLimits) (S
 	case at == len(p.Stages)-1:
 		return step(Stay, at, "this is the last step")
 	}
-	return step(Forward, at+1, fmt.Sprintf("%s in a row eaten, weight and stools in order", counted(int64(st.Gate.Meals), "meal", "meals")))
+	return step(Forward, at+1, fmt.Sprintf("%s in a row eaten, weight and stools in order", say.Counted(int64(st.Gate.Meals), "meal", "meals")))
 }
 
 // gate holds the log against what a step asks. Meals are newest first.
-func (l *Log) gate(st SwitchStage, s SwitchState, a *Animal, meals []stageMeal, firm bool, lim WeightLimits) []GateCheck {
+func gate(l *log.Log, st Stage, s State, a *ration.Animal, meals []stageMeal, firm bool, lim log.WeightLimits) []GateCheck {
 	on := max(l.AsOf.Date.DaysSince(s.Since), 0)
 	good := 0
 	for _, m := range meals {
-		if compareShare(m.eaten.Low, m.offered, st.Gate.Eaten) < 0 {
+		if wide.CmpMul(wide.U128{Lo: uint64(m.eaten.Low)}, uint64(units.Whole), wide.U128{Lo: uint64(m.offered)}, uint64(st.Gate.Eaten)) < 0 {
 			break
 		}
 		good++
 	}
 	weight := GateCheck{What: "a weight of the last two days", Have: "no weight is written down"}
-	if w := Weigh(l.Weights, a, l.AsOf.Date, lim); w.Known {
-		weight.Have = fmt.Sprintf("the last weight is %s, of %s", both(w.Latest.Mass), w.Latest.When.Date)
+	if w := log.Weigh(l.Weights, a, l.AsOf.Date, lim); w.Known {
+		weight.Have = fmt.Sprintf("the last weight is %s, of %s", form.Both(w.Latest.Mass), w.Latest.When.Date)
 		weight.Met = l.AsOf.Date.DaysSince(w.Latest.When.Date) <= weightDays
 	}
 	stools := GateCheck{What: "firm stools", Have: "the last stools were not firm", Met: firm}
@@ -344,26 +362,24 @@ func (l *Log) gate(st SwitchStage, s SwitchState, a *Animal, meals []stageMeal, 
 		stools.Have = "nothing against it is written down"
 	}
 	return []GateCheck{
-		{"at least " + counted(int64(st.Gate.Days), "day", "days"), counted(int64(on), "day", "days") + " on this step", on >= st.Gate.Days},
-		{fmt.Sprintf("%d, each at least %s eaten for certain", st.Gate.Meals, st.Gate.Eaten), counted(int64(good), "meal", "meals") + " of this step in a row", good >= st.Gate.Meals},
+		{"at least " + say.Counted(int64(st.Gate.Days), "day", "days"), say.Counted(int64(on), "day", "days") + " on this step", on >= st.Gate.Days},
+		{fmt.Sprintf("%d, each at least %s eaten for certain", st.Gate.Meals, st.Gate.Eaten), say.Counted(int64(good), "meal", "meals") + " of this step in a row", good >= st.Gate.Meals},
 		stools,
 		weight,
 	}
 }
 
-func minutesText(m int64) string { return safety.PeriodText(time.Duration(m) * time.Minute) }
-
 // stageMeal is what was offered of a step in one minute, and what was eaten of it.
 type stageMeal struct {
-	when    Moment
+	when    log.Moment
 	offered units.Mass
 	eaten   units.Range[units.Mass]
 }
 
 // stageMeals are the meals of the state's step since it began, newest first, treats apart. Foods put down in the same
 // minute are one meal.
-func (l *Log) stageMeals(animal string, s SwitchState) []stageMeal {
-	at := map[Moment]*stageMeal{}
+func stageMeals(l *log.Log, animal string, s State) []stageMeal {
+	at := map[log.Moment]*stageMeal{}
 	for _, e := range l.Entries {
 		if e.Stage != s.Stage || e.Meal.Date < s.Since || e.Treat || !slices.Contains(e.For, animal) {
 			continue
@@ -373,7 +389,7 @@ func (l *Log) stageMeals(animal string, s SwitchState) []stageMeal {
 			m = &stageMeal{when: e.Meal}
 			at[e.Meal] = m
 		}
-		m.offered, m.eaten = plus(m.offered, e.Offered), add(m.eaten, l.Ate(e, animal))
+		m.offered, m.eaten = form.Plus(m.offered, e.Offered), plus(m.eaten, l.Ate(e, animal))
 	}
 	out := make([]stageMeal, 0, len(at))
 	for _, m := range at {
@@ -392,9 +408,13 @@ type Expectation struct {
 // Expectations are what to expect of a switch. The slice is new on each call.
 func Expectations() []Expectation {
 	return []Expectation{
-		{"In one trial 38 of 100 pet ferrets took a new dry food at once and 80 by the end: one in five never did.", published("summary", "", "linsart-2018")},
-		{"Ferrets learn what food smells like from the second to the fourth month of life; at a year they took no interest in prey they did not know.", published("abstract", "", "apfelbach-1992")},
-		{"Keepers write of 7 to 14 days for an animal that is willing, and of months for a set adult.", practice("7 to 14 days; months for a set adult")},
-		{"Fat polecats that fasted five days got fatty livers while their blood sugar stayed normal: never wait out a refusal.", published("abstract", "polecat", "mustonen-2009")},
+		{"In one trial 38 of 100 pet ferrets took a new dry food at once and 80 by the end: one in five never did.", cite.Published.Ref("summary", "linsart-2018")},
+		{"Ferrets learn what food smells like from the second to the fourth month of life; at a year they took no interest in prey they did not know.", cite.Published.Ref("abstract", "apfelbach-1992")},
+		{"Keepers write of 7 to 14 days for an animal that is willing, and of months for a set adult.", cite.Practice.Ref("7 to 14 days; months for a set adult")},
+		{"Fat polecats that fasted five days got fatty livers while their blood sugar stayed normal: never wait out a refusal.", cite.Published.Ref("abstract", "mustonen-2009").BorrowedFrom("polecat")},
 	}
+}
+
+func plus(a, b units.Range[units.Mass]) units.Range[units.Mass] {
+	return units.Range[units.Mass]{Low: form.Plus(a.Low, b.Low), Typical: form.Plus(a.Typical, b.Typical), High: form.Plus(a.High, b.High)}
 }
