@@ -12,8 +12,8 @@ import (
 )
 
 // Input is what [Audit] judges. Only Plan is needed; what is nil is worked out
-// or, where that takes files, read anew at each call. Programs that judge many
-// plans use an [Auditor].
+// or is the shipped one, which is read once. Programs that judge many plans use an
+// [Auditor].
 type Input struct {
 	Plan *ration.Plan
 	// Household names the animals and the freezer. Without it nobody's need is
@@ -79,9 +79,8 @@ type Report struct {
 // An Auditor serves one goroutine at a time; give each its own. A Book, a Screen,
 // a Target and a Catalogue may be shared by all.
 type Auditor struct {
-	// What an Input that leaves these nil is judged by. A Book that is nil here
-	// too is read at the first call and kept; a Screen that is nil is read at
-	// each call, since it depends on the day: give one.
+	// What an Input that leaves these nil is judged by; what is nil here too is
+	// the shipped one.
 	Book   *Book
 	Target *Target
 	Screen *Screen
@@ -163,7 +162,7 @@ func (a *Auditor) fill(in *Input) (err error) {
 		}
 	}
 	if in.Screen == nil || in.Screen.book == nil {
-		if in.Screen, err = NewScreen(nil, nil, safety.Context{On: in.Plan.Start}); err != nil {
+		if in.Screen, err = ShippedScreen(); err != nil {
 			return err
 		}
 	}

@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"sync"
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -37,9 +38,12 @@ type Book struct {
 	asksHazards bool // some rule in force asks package safety
 }
 
-// Shipped returns the rules and targets that come with the library. It reads
-// them anew at each call: keep the Book.
-func Shipped() (*Book, error) {
+// Shipped returns the rules and targets that come with the library. They are
+// read once, and all share the Book: a [Rule] or [Target] of it is copied before
+// it is changed.
+func Shipped() (*Book, error) { return shipped() }
+
+var shipped = sync.OnceValues(func() (*Book, error) {
 	reg, err := cite.Shipped()
 	if err != nil {
 		return nil, fmt.Errorf("shipped rules: %w", err)
@@ -53,7 +57,7 @@ func Shipped() (*Book, error) {
 		return nil, err
 	}
 	return loadShipped(b, "rules/rules.yaml", LoadRules, (*Book).WithRules)
-}
+})
 
 func loadShipped[T any](b *Book, path string, load func(string, io.Reader, *cite.Registry) ([]T, error), with func(*Book, []T) (*Book, error)) (*Book, error) {
 	f, err := files.Open(path)

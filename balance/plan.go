@@ -407,7 +407,7 @@ func newPlanner(q Request) (*planner, error) {
 		}
 	}
 	if q.Screen == nil {
-		if q.Screen, err = NewScreen(nil, nil, safety.Context{On: q.Household.Start}); err != nil {
+		if q.Screen, err = ShippedScreen(); err != nil {
 			return nil, err
 		}
 	}

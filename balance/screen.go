@@ -2,6 +2,7 @@ package balance
 
 import (
 	"fmt"
+	"sync"
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -46,6 +47,19 @@ func NewScreen(book *safety.Book, foods *prey.Catalogue, context safety.Context)
 	}
 	return s, nil
 }
+
+// ShippedScreen is that of the shipped tables and foods, without notices. The
+// foods are asked about once, and all share the Screen. It fails only if an
+// embedded file is broken.
+func ShippedScreen() (*Screen, error) { return shippedScreen() }
+
+var shippedScreen = sync.OnceValues(func() (*Screen, error) {
+	foods, err := prey.Shipped()
+	if err != nil {
+		return nil, fmt.Errorf("screening foods: %w", err)
+	}
+	return NewScreen(nil, foods, safety.Context{})
+})
 
 func (s *Screen) ask(f *prey.Food) screened {
 	at := func(share units.Share) []safety.Hazard { return s.book.Hazards(itemOf(f, share), s.context) }

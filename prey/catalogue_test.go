@@ -2,6 +2,7 @@ package prey
 
 import (
 	"errors"
+	"io/fs"
 	"slices"
 	"strings"
 	"sync"
@@ -244,13 +245,19 @@ func TestCatalogue_concurrentUse(t *testing.T) {
 	wg.Wait()
 }
 
-// Two loads share nothing.
-func TestShipped_noSharedState(t *testing.T) {
+// The catalogue is shared: another food is a copy, laid over it.
+func TestShipped_copyThenChange(t *testing.T) {
 	t.Parallel()
-	a, b := shippedCatalogue(t), shippedCatalogue(t)
-	find(t, a, "chicken-wing").Name = "changed"
-	if find(t, b, "chicken-wing").Name == "changed" {
-		t.Error("two catalogues share a food")
+	c := shippedCatalogue(t)
+	own := *find(t, c, "chicken-wing")
+	own.Name, own.Override = "wing of our own", "another supplier"
+	own.Hazards = append(own.Hazards, "wild-caught")
+	with, err := c.With([]Food{own})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if f := find(t, c, "chicken-wing"); f.Name == own.Name || f.HasHazard("wild-caught") || find(t, with, "chicken-wing").Name != own.Name {
+		t.Error("a food of the shared catalogue changed with the copy")
 	}
 }
 
@@ -280,10 +287,18 @@ func TestMissIsCheap(t *testing.T) {
 	}
 }
 
-func BenchmarkShipped(b *testing.B) {
+func BenchmarkLoad(b *testing.B) {
+	data, err := fs.Sub(shippedFiles, "data")
+	if err != nil {
+		b.Fatal(err)
+	}
+	reg, err := cite.Shipped()
+	if err != nil {
+		b.Fatal(err)
+	}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := Shipped(); err != nil {
+		if _, err := Load(data, reg); err != nil {
 			b.Fatal(err)
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io/fs"
 	"slices"
+	"sync"
 
 	"fitchet.example/units/cite"
 	"fitchet.example/units/strict"
@@ -45,15 +46,17 @@ type Words struct {
 	known   []string // animals and groups as they are written, to look for near ones
 }
 
-// ShippedWords reads the embedded lists, under a millisecond; keep the result.
-// It fails only if they are broken.
-func ShippedWords() (*Words, error) {
+// ShippedWords returns the embedded lists. They are read once, and all share
+// them. It fails only if they are broken.
+func ShippedWords() (*Words, error) { return readWordsOnce() }
+
+var readWordsOnce = sync.OnceValues(func() (*Words, error) {
 	files, err := fs.Sub(wordFiles, "words")
 	if err != nil {
 		return nil, fmt.Errorf("opening the lists of words: %w", err)
 	}
 	return readWords(files)
-}
+})
 
 func readWords(fsys fs.FS) (*Words, error) {
 	w := &Words{animals: map[string]Animal{}, groups: map[string]Animal{}}

@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"sync"
 
 	"fitchet.example/prey"
 	"fitchet.example/units/cite"
@@ -51,15 +52,17 @@ type Book struct {
 	vet      []VetSign
 }
 
-// Shipped reads the embedded tables with the shipped sources. It takes some
-// milliseconds; keep the result. It fails only if an embedded file is broken.
-func Shipped() (*Book, error) {
+// Shipped returns the embedded tables with the shipped sources. They are read
+// once, and all share the Book. It fails only if an embedded file is broken.
+func Shipped() (*Book, error) { return shipped() }
+
+var shipped = sync.OnceValues(func() (*Book, error) {
 	reg, err := cite.Shipped()
 	if err != nil {
 		return nil, fmt.Errorf("reading the sources: %w", err)
 	}
 	return Load(Files(), reg)
-}
+})
 
 // Load reads all tables from the root of fsys; animals and tags are those of
 // [prey.Words]. Every file of [Files] but

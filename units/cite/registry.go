@@ -9,6 +9,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 )
 
 //go:embed sources.csv
@@ -66,11 +67,13 @@ func (s Source) Name() string {
 type Registry struct{ byKey map[string]Source }
 
 // Shipped returns the embedded registry. It holds only sources of which
-// something was read. Each call reads the file anew (about a millisecond);
-// keep the result. It fails only if the embedded file is broken.
-func Shipped() (*Registry, error) {
+// something was read. The file is read once, and all share the Registry. It
+// fails only if the embedded file is broken.
+func Shipped() (*Registry, error) { return shipped() }
+
+var shipped = sync.OnceValues(func() (*Registry, error) {
 	return LoadSources("sources.csv", strings.NewReader(sourcesCSV))
-}
+})
 
 // Source returns the source of a key.
 func (r *Registry) Source(key string) (Source, bool) {
