@@ -157,7 +157,7 @@ func (a *Auditor) fill(in *Input) (err error) {
 		if id == "" && in.Household != nil {
 			id = in.Household.Target
 		}
-		if in.Target, err = in.Book.targetFor(id, in.Household); err != nil {
+		if in.Target, err = in.Book.TargetFor(id, in.Household); err != nil {
 			return err
 		}
 	}

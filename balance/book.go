@@ -123,8 +123,9 @@ func (b *Book) Target(id string) (*Target, error) {
 	return nil, fmt.Errorf("target %q: %w; there are %s", clip(id), ErrUnknownTarget, and(ids))
 }
 
-// targetFor returns the target with the id, for "" the default one of a household.
-func (b *Book) targetFor(id string, h *ration.Household) (*Target, error) {
+// TargetFor returns the target with the id, for "" the default one of a household:
+// that for cats where all its animals are cats. Errors are those of [Book.Target].
+func (b *Book) TargetFor(id string, h *ration.Household) (*Target, error) {
 	if id == "" && h != nil && len(h.Animals) > 0 &&
 		!slices.ContainsFunc(h.Animals, func(a ration.Animal) bool { return a.Kind() != ration.Cat }) {
 		if t, err := b.Target(DefaultCatTarget); err == nil {

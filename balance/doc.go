@@ -1,6 +1,5 @@
 // Package balance says whether a plan is balanced, by how much, and what the
-// smallest change is that would mend it. (Finding a plan is described at
-// [PlanWeek].)
+// smallest change is that would mend it. Package balance/plan finds a plan.
 //
 // # What is judged
 //

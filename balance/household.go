@@ -17,8 +17,10 @@ import (
 // The kinds of rule that hold a plan against its household and against itself:
 // who gets what, from what there is, on which day. Each counts what is wrong.
 
-// ofHousehold reports whether a rule of the kind is about how a plan fits the
-// household. A plan of [PlanWeek] misses none that it could have kept.
+// OfHousehold reports whether rules of the kind are about how a plan fits the
+// household: who gets what, from what there is, on which day.
+func (c Check) OfHousehold() bool { return c.ofHousehold() }
+
 func (c Check) ofHousehold() bool {
 	switch c {
 	case Refused, BowlMates, StockMass, StockPieces, StockDate, WholePieces, DayOrder, SameName:

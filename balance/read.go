@@ -156,8 +156,3 @@ func and(words []string) string {
 	last := len(words) - 1
 	return strings.Join(words[:last], ", ") + " and " + words[last]
 }
-
-func sortedCompact(s []string) []string {
-	slices.Sort(s)
-	return slices.Compact(s)
-}

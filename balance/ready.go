@@ -153,7 +153,7 @@ func (r *ready) profile(f *prey.Food) *profile {
 	}
 	p.meats = r.meats[first:]
 	for _, slot := range Slots() {
-		p.has[slot] = f.HasPart(slot.part()) || slot == BoneSlot && f.BoneIn
+		p.has[slot] = slot.In(f)
 	}
 	p.meal = f.Kind != prey.Oil && f.Kind != prey.Supplement
 	if p.number = slices.Index(r.ids, f.ID); p.number < 0 {

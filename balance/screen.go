@@ -62,7 +62,7 @@ var shippedScreen = sync.OnceValues(func() (*Screen, error) {
 })
 
 func (s *Screen) ask(f *prey.Food) screened {
-	at := func(share units.Share) []safety.Hazard { return s.book.Hazards(itemOf(f, share), s.context) }
+	at := func(share units.Share) []safety.Hazard { return s.Hazards(f, share) }
 	k := screened{hazards: at(0)}
 	if len(at(units.Whole)) == len(k.hazards) {
 		return k
@@ -85,9 +85,23 @@ func itemOf(f *prey.Food, share units.Share) safety.Item {
 	return it
 }
 
-// recalled says why a lot of the freezer must not be fed though its food may be,
+// Book returns the tables that the screen asks, nil for the zero Screen. The
+// methods below need a screen that [NewScreen] made.
+func (s *Screen) Book() *safety.Book { return s.book }
+
+// Hazards returns what is known against a food that makes this share of all that
+// is fed, the gravest first.
+func (s *Screen) Hazards(f *prey.Food, share units.Share) []safety.Hazard {
+	return s.book.Hazards(itemOf(f, share), s.context)
+}
+
+// ChangesAt returns the least share of all food from which on more is known against
+// a food than against a little of it; 0 where no share changes anything.
+func (s *Screen) ChangesAt(f *prey.Food) units.Share { return s.about(f).changes }
+
+// Recalled says why a lot of the freezer must not be fed though its food may be,
 // or nothing: a notice names its supplier and lot, or may do.
-func (s *Screen) recalled(lot ration.Stock) string {
+func (s *Screen) Recalled(lot ration.Stock) string {
 	if lot.Food == nil || lot.Supplier == "" {
 		return ""
 	}

@@ -55,6 +55,12 @@ func ParseSlot(s string) (Slot, error) { all := Slots(); return parseWord("slot"
 // MarshalText returns the word used in files; any other value is an error.
 func (s Slot) MarshalText() ([]byte, error) { all := Slots(); return marshalWord("slot", s, all[:]...) }
 
+// In reports whether a food holds some of what the slot is about, whatever a target
+// counts: a bone-in cut holds bone. There is nothing in no food, nor in no slot.
+func (s Slot) In(f *prey.Food) bool {
+	return f != nil && s < NumSlots && (f.HasPart(s.part()) || s == BoneSlot && f.BoneIn)
+}
+
 // part is the part of a food that the slot is about.
 func (s Slot) part() prey.Part {
 	return [NumSlots]prey.Part{prey.Muscle, prey.Heart, prey.Bone, prey.Liver, prey.Organ}[s]

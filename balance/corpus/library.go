@@ -7,12 +7,12 @@ import (
 	"slices"
 	"strings"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/units"
 )
 
-// Library returns this library's own planner, balance.PlanWeek, as a generator.
+// Library returns this library's own planner, plan.Week, as a generator.
 func Library() Generator { return GeneratorFunc(planWeek) }
 
 func planWeek(ctx context.Context, q Request) (Answer, error) {
@@ -20,22 +20,22 @@ func planWeek(ctx context.Context, q Request) (Answer, error) {
 	if err != nil {
 		return Answer{}, err
 	}
-	res, err := balance.PlanWeek(ctx, balance.Request{Household: q.Household, Foods: q.Foods, Book: q.Book, Screen: screen, Target: q.Target.ID, Days: q.Days})
+	res, err := plan.Week(ctx, plan.Request{Household: q.Household, Foods: q.Foods, Book: q.Book, Screen: screen, Target: q.Target.ID, Days: q.Days})
 	switch {
-	case errors.Is(err, balance.ErrUnplanned):
+	case errors.Is(err, plan.ErrUnplanned):
 		return Answer{Refused: &Refusal{Because: NoFigure, Reason: "No figure is known for the need of these animals, so no amount can be planned."}}, nil
 	case err != nil:
 		return Answer{}, err
 	case res.Plan != nil:
 		return Answer{Plan: res.Plan}, nil
-	case res.Outcome == balance.Undecided && len(res.Lacking)+len(res.Clash) == 0:
+	case res.Outcome == plan.Undecided && len(res.Lacking)+len(res.Clash) == 0:
 		return Answer{}, errors.New("no plan was found, and it was not shown that there is none")
 	}
 	return Answer{Refused: refusal(q, res)}, nil
 }
 
 // refusal puts what the planner says into the words of the corpus.
-func refusal(q Request, res *balance.Result) *Refusal {
+func refusal(q Request, res *plan.Result) *Refusal {
 	r := &Refusal{Because: Lacking}
 	lack := func(word string) {
 		if !slices.Contains(r.Lacks, word) {
@@ -70,7 +70,7 @@ func refusal(q Request, res *balance.Result) *Refusal {
 		}
 		r.Reason = "Nothing there is may be fed. " + strings.Join(why, " ")
 	}
-	if res.Outcome == balance.Undecided {
+	if res.Outcome == plan.Undecided {
 		r.Reason = "No plan was found, and it was not shown that there is none. " + r.Reason
 	}
 	if strings.TrimSpace(r.Reason) == "" {
@@ -118,7 +118,7 @@ func (q Request) kinds() int {
 }
 
 // allUnsafe reports whether every food that is meat was passed over for a hazard.
-func (q Request) allUnsafe(res *balance.Result) bool {
+func (q Request) allUnsafe(res *plan.Result) bool {
 	unsafe := 0
 	for _, p := range res.Passed {
 		if strings.HasPrefix(p.Why, "do not feed") {

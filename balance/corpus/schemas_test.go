@@ -16,6 +16,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
+	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -125,7 +126,7 @@ func schemaLists(t *testing.T) []schemaList {
 		{verdicts, true, `case#/$defs/case/properties/expect/items/allOf/0/if/properties/verdict
 			weekplan#/$defs/styles/properties/styles/items/properties/left_open/items/properties/verdict`},
 		{reasons, false, `common#/$defs/reason`},
-		{words[balance.Outcome](), false, `weekplan#/$defs/searched`},
+		{words[plan.Outcome](), false, `weekplan#/$defs/searched`},
 		{words[balance.Style](), false, `request#/$defs/request/properties/target/properties/style targets#/$defs/target/properties/style`},
 		{words[balance.BoneMeans](), false, `report#/properties/target/properties/bone_means
 			request#/$defs/request/properties/target/properties/bone-means targets#/$defs/target/properties/bone-means

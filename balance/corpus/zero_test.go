@@ -20,6 +20,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
+	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -29,7 +30,7 @@ import (
 
 // rooms are the packages whose words are looked at, by the path from here.
 func rooms() []string {
-	return []string{"../../units", "../../units/wide", "../../units/cite", "../../units/strict", "../../prey", "../../safety", "../../ration", "..", ".", "../corpustest"}
+	return []string{"../../units", "../../units/wide", "../../units/cite", "../../units/strict", "../../prey", "../../safety", "../../ration", "..", "../plan", ".", "../corpustest"}
 }
 
 // nothing is what the zero value of most enumerations must be: invalid, and not
@@ -44,7 +45,7 @@ func zeroWords() []struct{ zero, why any } {
 		{balance.Life(0), "names no stage of life, so the rule holds for all"},
 		{balance.Of(0), nothing},
 		{balance.BoneMeans(0), nothing},
-		{balance.Outcome(0), nothing},
+		{plan.Outcome(0), nothing},
 		{balance.Period(0), nothing},
 		{balance.Reason(0), "no reason: whatever is open or does not apply has one"},
 		{balance.Side(0), "past neither bound, which is no verdict"},

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/examples/internal/fits"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -187,7 +188,7 @@ func TestExtraIsPlanned(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	q := balance.Request{Household: h, Foods: foods}
+	q := plan.Request{Household: h, Foods: foods}
 	if len(b.Extra) == 0 {
 		t.Fatal("nothing to make up for: this test shows nothing")
 	}
@@ -200,7 +201,7 @@ func TestExtraIsPlanned(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	res, err := balance.PlanWeek(context.Background(), q)
+	res, err := plan.Week(context.Background(), q)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	layout "fitchet.example/examples/internal/page"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -129,21 +130,21 @@ const (
 )
 
 // compare answers what was asked beside the plan.
-func (m *maker) compare(ctx context.Context, o options, q balance.Request, res *balance.Result) (err error) {
+func (m *maker) compare(ctx context.Context, o options, q plan.Request, res *plan.Result) (err error) {
 	if o.next > 0 {
 		if m.s.Next, err = m.next(o.next, res); err != nil {
 			return err
 		}
 	}
 	if o.costs {
-		_, list, err := balance.RequirementCosts(ctx, q)
+		_, list, err := plan.RequirementCosts(ctx, q)
 		if err != nil {
 			return err
 		}
 		m.s.Costs = m.requirements(list, res)
 	}
 	if o.styles {
-		list, err := balance.CompareStyles(ctx, q)
+		list, err := plan.CompareStyles(ctx, q)
 		if err != nil {
 			return err
 		}
@@ -163,7 +164,7 @@ func known(p units.Price) string {
 	return p.String()
 }
 
-func costed(res *balance.Result) costedOut {
+func costed(res *plan.Result) costedOut {
 	return costedOut{res.Outcome.String(), known(res.Cost), known(res.Bound)}
 }
 
@@ -171,7 +172,7 @@ func costed(res *balance.Result) costedOut {
 func (m *maker) priced() bool { return len(m.h.Offers) > 0 }
 
 // bought is packs as they stand on the shopping list.
-func (m *maker) bought(list []balance.Buy) ([]buyOut, error) {
+func (m *maker) bought(list []plan.Purchase) ([]buyOut, error) {
 	out := []buyOut{}
 	for _, b := range list {
 		o := m.h.Offers[b.Offer]
@@ -186,7 +187,7 @@ func (m *maker) bought(list []balance.Buy) ([]buyOut, error) {
 
 // next tells the next best plans by what they buy more and fewer of than the
 // plan.
-func (m *maker) next(asked int, res *balance.Result) (*nextOut, error) {
+func (m *maker) next(asked int, res *plan.Result) (*nextOut, error) {
 	out := &nextOut{Asked: asked, This: costed(res), HeldTo: []string{}, Plans: []nextPlan{}, After: []string{}}
 	switch {
 	case res.Plan == nil:
@@ -207,7 +208,7 @@ func (m *maker) next(asked int, res *balance.Result) (*nextOut, error) {
 		n := nextPlan{Outcome: a.Outcome.String(), Cost: a.Cost.String(), Against: against(a.Cost, res.Cost), Plan: a.Plan}
 		for _, side := range []struct {
 			to   *[]buyOut
-			from []balance.Buy
+			from []plan.Purchase
 		}{{&n.More, more}, {&n.Fewer, fewer}, {&n.Buy, a.Buy}} {
 			var err error
 			if *side.to, err = m.bought(side.from); err != nil {
@@ -228,10 +229,10 @@ func (m *maker) next(asked int, res *balance.Result) (*nextOut, error) {
 }
 
 // howSure says what a plan costs and how sure it is that none is cheaper.
-func howSure(res *balance.Result) string {
+func howSure(res *plan.Result) string {
 	says := "The plan above buys packs for " + res.Cost.String()
 	switch {
-	case res.Outcome == balance.Optimal:
+	case res.Outcome == plan.Optimal:
 		return says + ". That is computed and proved: no plan that keeps the same requirements costs less."
 	case res.Bound.Amount().IsZero():
 		return says + ": the cheapest that the search could find. That is not proved, and it is not known how much less one could cost."
@@ -240,7 +241,7 @@ func howSure(res *balance.Result) string {
 }
 
 // differ is the packs that the second list has more and fewer of than the first.
-func differ(first, second []balance.Buy) (more, fewer []balance.Buy) {
+func differ(first, second []plan.Purchase) (more, fewer []plan.Purchase) {
 	packs := map[int]int64{}
 	for _, b := range second {
 		packs[b.Offer] += b.Packs
@@ -250,13 +251,13 @@ func differ(first, second []balance.Buy) (more, fewer []balance.Buy) {
 	}
 	for offer, n := range packs {
 		if n > 0 {
-			more = append(more, balance.Buy{Offer: offer, Packs: n})
+			more = append(more, plan.Purchase{Offer: offer, Packs: n})
 		} else if n < 0 {
-			fewer = append(fewer, balance.Buy{Offer: offer, Packs: -n})
+			fewer = append(fewer, plan.Purchase{Offer: offer, Packs: -n})
 		}
 	}
-	for _, list := range [][]balance.Buy{more, fewer} {
-		slices.SortFunc(list, func(a, b balance.Buy) int { return cmp.Compare(a.Offer, b.Offer) })
+	for _, list := range [][]plan.Purchase{more, fewer} {
+		slices.SortFunc(list, func(a, b plan.Purchase) int { return cmp.Compare(a.Offer, b.Offer) })
 	}
 	return more, fewer
 }
@@ -276,7 +277,7 @@ func against(cost, other units.Price) string {
 }
 
 // requirements are what each requirement costs, the dearest first.
-func (m *maker) requirements(list []balance.RequirementCost, res *balance.Result) *costsOut {
+func (m *maker) requirements(list []plan.RequirementCost, res *plan.Result) *costsOut {
 	out := &costsOut{Requirements: []requirementOut{}, After: []string{}}
 	if res.Plan == nil {
 		out.Text = []string{nothingPlanned}
@@ -303,7 +304,7 @@ func (m *maker) requirements(list []balance.RequirementCost, res *balance.Result
 	}
 	out.ComparedWith = known(res.Bound)
 	beside := "beside the " + out.ComparedWith + " of the plan above"
-	if res.Outcome != balance.Optimal {
+	if res.Outcome != plan.Optimal {
 		beside = "beside " + out.ComparedWith + ", below which no plan that keeps them all can cost"
 	}
 	out.Text = []string{fmt.Sprintf("What the cheapest packs would cost if one requirement were left out, its least and its most alike, and all others kept: %s. It is computed from packs and amounts alone; nothing was laid out over the days.", beside), freezerIsThere}
@@ -340,15 +341,15 @@ func ruleEvidence(r *balance.Rule, report *balance.Report) (refs []cite.Ref) {
 }
 
 // styles is every style beside the plan.
-func (m *maker) styles(list []balance.StylePlan, res *balance.Result) (*stylesOut, error) {
+func (m *maker) styles(list []plan.StyleResult, res *plan.Result) (*stylesOut, error) {
 	out := &stylesOut{Styles: []styleOut{}, After: []string{}}
 	out.Text = []string{"The cheapest week that the search could find for these animals in each style, from the same freezer and the same offers. " + freezerIsThere}
 	if !m.priced() {
 		out.Text = []string{"A week for these animals in each style, from the same freezer. " + nothingOnOffer}
 	}
 	if res.Plan != nil {
-		list = append([]balance.StylePlan{{Style: planAbove, Target: res.Target, Result: res,
-			Work: balance.WorkOf(res.Plan, res.Household, res.Buy, m.care)}}, list...)
+		list = append([]plan.StyleResult{{Style: planAbove, Target: res.Target, Result: res,
+			Work: plan.WorkOf(res.Plan, res.Household, res.Buy, m.care)}}, list...)
 	}
 	for _, sp := range list {
 		st, err := m.style(sp)
@@ -378,10 +379,10 @@ func (m *maker) styles(list []balance.StylePlan, res *balance.Result) (*stylesOu
 }
 
 // style is one way to feed the household.
-func (m *maker) style(sp balance.StylePlan) (st styleOut, err error) {
+func (m *maker) style(sp plan.StyleResult) (st styleOut, err error) {
 	res := sp.Result
 	st = styleOut{Style: sp.Style, Target: target(sp.Target), costedOut: costed(res), Open: []openOut{}, Lacking: m.lacking(res.Lacking),
-		Clash: orNone(res.Clash), Helps: each(res.Relaxations, func(r balance.Relaxation) string { return r.Text }), Notes: orNone(res.Notes)}
+		Clash: orNone(res.Clash), Helps: each(res.Relaxations, func(r plan.Relaxation) string { return r.Text }), Notes: orNone(res.Notes)}
 	if st.Buy, err = m.bought(res.Buy); err != nil || res.Plan == nil {
 		return st, err
 	}
@@ -431,7 +432,7 @@ func (st *styleOut) titles() (out []string) {
 // noPlan says in a line why there is no plan.
 func (st *styleOut) noPlan() string {
 	says := "no plan; that is proved. "
-	if st.Outcome != balance.Infeasible.String() {
+	if st.Outcome != plan.Infeasible.String() {
 		says = "no plan was found; it is not proved that there is none. "
 	}
 	if len(st.Lacking) > 0 {
@@ -489,7 +490,7 @@ func (s *sheet) nextPart() part {
 		if len(a.Fewer) > 0 {
 			says += "Fewer: " + strings.Join(each(a.Fewer, buyOut.packs), "; ") + ". "
 		}
-		if a.Outcome == balance.Optimal.String() {
+		if a.Outcome == plan.Optimal.String() {
 			says += "Proved."
 		} else {
 			says += "Not proved."
@@ -543,12 +544,12 @@ func (s *sheet) stylePart() part {
 		Cols: []string{"Style", "Packs to buy", "Proved", "Foods", "Cut up", "Weighed", "Counted", "Thawed", "Open", "Missed"}}
 	for _, o := range st.Styles {
 		if o.Audit == nil {
-			t.add(one(o.Style), one("no plan"), one(yes(o.Outcome == balance.Infeasible.String())), one("–"), one("–"), one("–"), one("–"), one("–"), one("–"), one("–"))
+			t.add(one(o.Style), one("no plan"), one(yes(o.Outcome == plan.Infeasible.String())), one("–"), one("–"), one("–"), one("–"), one("–"), one("–"), one("–"))
 			continue
 		}
 		buy, proved := "no price", "–"
 		if o.Cost != "" {
-			buy, proved = fmt.Sprintf("%d for %s", o.Work.Packs, o.Cost), yes(o.Outcome == balance.Optimal.String())
+			buy, proved = fmt.Sprintf("%d for %s", o.Work.Packs, o.Cost), yes(o.Outcome == plan.Optimal.String())
 		}
 		n := func(n int) cell { return one(fmt.Sprint(n)) }
 		t.add(one(o.Style), kept(buy), one(proved), n(o.Work.Foods), n(o.Work.Cut), n(o.Work.Weighed), n(o.Work.Counted), n(o.Work.Thawed), n(o.Audit.Open), n(o.Audit.Missed))

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/units"
 )
 
@@ -22,15 +23,15 @@ func euro(t *testing.T, s string) units.Price {
 func TestNotProved(t *testing.T) {
 	t.Parallel()
 	for _, tc := range []struct {
-		outcome     balance.Outcome
+		outcome     plan.Outcome
 		bound, want string
 		no          string
 	}{
-		{balance.Optimal, "11.90 EUR", "for 11.90 EUR. That is computed and proved", "not proved"},
-		{balance.BestFound, "9.50 EUR", "costs less than 9.50 EUR", "computed and proved"},
-		{balance.BestFound, "0.00 EUR", "it is not known how much less", "0.00"},
+		{plan.Optimal, "11.90 EUR", "for 11.90 EUR. That is computed and proved", "not proved"},
+		{plan.BestFound, "9.50 EUR", "costs less than 9.50 EUR", "computed and proved"},
+		{plan.BestFound, "0.00 EUR", "it is not known how much less", "0.00"},
 	} {
-		got := howSure(&balance.Result{Outcome: tc.outcome, Cost: euro(t, "11.90 EUR"), Bound: euro(t, tc.bound)})
+		got := howSure(&plan.Result{Outcome: tc.outcome, Cost: euro(t, "11.90 EUR"), Bound: euro(t, tc.bound)})
 		if !strings.Contains(got, tc.want) || strings.Contains(got, tc.no) || !strings.Contains(got, "11.90 EUR") {
 			t.Errorf("%s, %s: %s", tc.outcome, tc.bound, got)
 		}
@@ -82,11 +83,11 @@ func TestAgainst(t *testing.T) {
 
 func TestDiffer(t *testing.T) {
 	t.Parallel()
-	more, fewer := differ([]balance.Buy{{Offer: 0, Packs: 2}, {Offer: 3, Packs: 1}, {Offer: 5, Packs: 1}}, []balance.Buy{{Offer: 0, Packs: 1}, {Offer: 1, Packs: 2}, {Offer: 5, Packs: 4}})
-	if len(more) != 2 || more[0] != (balance.Buy{Offer: 1, Packs: 2}) || more[1] != (balance.Buy{Offer: 5, Packs: 3}) {
+	more, fewer := differ([]plan.Purchase{{Offer: 0, Packs: 2}, {Offer: 3, Packs: 1}, {Offer: 5, Packs: 1}}, []plan.Purchase{{Offer: 0, Packs: 1}, {Offer: 1, Packs: 2}, {Offer: 5, Packs: 4}})
+	if len(more) != 2 || more[0] != (plan.Purchase{Offer: 1, Packs: 2}) || more[1] != (plan.Purchase{Offer: 5, Packs: 3}) {
 		t.Errorf("more %v", more)
 	}
-	if len(fewer) != 2 || fewer[0] != (balance.Buy{Offer: 0, Packs: 1}) || fewer[1] != (balance.Buy{Offer: 3, Packs: 1}) {
+	if len(fewer) != 2 || fewer[0] != (plan.Purchase{Offer: 0, Packs: 1}) || fewer[1] != (plan.Purchase{Offer: 3, Packs: 1}) {
 		t.Errorf("fewer %v", fewer)
 	}
 }

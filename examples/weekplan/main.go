@@ -8,6 +8,7 @@ import (
 	"os"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/ration"
@@ -41,7 +42,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	fs.StringVar(&o.format, "format", "text", "text, md, html, json, or ics for a calendar")
 	fs.StringVar(&o.kind, "sheet", "week", "which `sheet`: week, door, vet or card")
 	fs.IntVar(&o.next, "next", 0, fmt.Sprintf("add the next best plans to the week sheet, this `many` of them, 1 to %d: what they cost, and what is bought more or fewer", mostNext))
-	fs.Int64Var(&o.budget, "budget", balance.DefaultBudget/budgetUnit, "how much work planning may take, in `millions` of steps of the search, never in seconds: the same budget gives the same plan. More may find a plan, or a cheaper one, where less did not")
+	fs.Int64Var(&o.budget, "budget", plan.DefaultBudget/budgetUnit, "how much work planning may take, in `millions` of steps of the search, never in seconds: the same budget gives the same plan. More may find a plan, or a cheaper one, where less did not")
 	fs.BoolVar(&o.costs, "costs", false, "add to the week sheet what each requirement costs: how much cheaper the week would be without it")
 	fs.BoolVar(&o.styles, "styles", false, "add to the week sheet how the styles compare: assembled, complete mix, whole prey, mixed")
 	fs.BoolVar(&o.schema, "schema", false, "write the JSON Schema of the output and do nothing else")
@@ -108,27 +109,27 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		}
 		h.Room = &t
 	}
-	var plan *ration.Plan
+	var given *ration.Plan
 	if o.plan != "" {
-		if plan, err = cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
+		if given, err = cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
 			return ration.LoadPlan(name, r, k.Foods, h)
 		}); err != nil {
 			return nil, err
 		}
-		if err := h.CheckPlan(plan); err != nil {
+		if err := h.CheckPlan(given); err != nil {
 			return nil, fmt.Errorf("%s: %w", strict.Line(o.plan), err)
 		}
-		h.Start = plan.Start // the animals are judged on its days
+		h.Start = given.Start // the animals are judged on its days
 	}
 	screen, err := k.Screen(h, h.Start)
 	if err != nil {
 		return nil, err
 	}
 	m := maker{foods: k.Foods, book: k.Book, care: k.Care, h: h}
-	if plan == nil {
+	if given == nil {
 		ctx := context.Background()
-		q := balance.Request{Household: h, Foods: k.Foods, Book: k.Book, Screen: screen, Alternatives: o.next, Budget: o.budget * budgetUnit}
-		res, err := balance.PlanWeek(ctx, q)
+		q := plan.Request{Household: h, Foods: k.Foods, Book: k.Book, Screen: screen, Alternatives: o.next, Budget: o.budget * budgetUnit}
+		res, err := plan.Week(ctx, q)
 		if err != nil {
 			return nil, err
 		}
@@ -138,9 +139,9 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		}
 		return s, m.compare(ctx, o, q, res)
 	}
-	report, err := balance.Audit(balance.Input{Plan: plan, Household: h, Book: k.Book, Screen: screen, Foods: k.Foods})
+	report, err := balance.Audit(balance.Input{Plan: given, Household: h, Book: k.Book, Screen: screen, Foods: k.Foods})
 	if err != nil {
 		return nil, err
 	}
-	return m.audited(plan, report)
+	return m.audited(given, report)
 }

@@ -7,7 +7,7 @@ import (
 	"slices"
 	"strings"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/examples/internal/cli"
 )
 
@@ -31,7 +31,7 @@ func (o options) check() error {
 	if o.next < 0 || o.next > mostNext {
 		return fmt.Errorf("-next %d: want 1 to %d", o.next, mostNext)
 	}
-	if most := int64(balance.MostBudget / budgetUnit); o.budget < 1 || o.budget > most {
+	if most := int64(plan.MostBudget / budgetUnit); o.budget < 1 || o.budget > most {
 		return fmt.Errorf("-budget %d: want 1 to %d", o.budget, most)
 	}
 	if o.start != "" && o.plan != "" {

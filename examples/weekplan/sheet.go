@@ -8,6 +8,7 @@ import (
 	"time"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/examples/internal/evidence"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/prey"
@@ -255,7 +256,7 @@ func (m *maker) note(r cite.Ref) int {
 
 // helps are single changes that make a plan possible, with what the packs then
 // cost.
-func helps(list []balance.Relaxation) (out []string) {
+func helps(list []plan.Relaxation) (out []string) {
 	for _, r := range list {
 		t := r.Text
 		if r.Cost.Currency() != "" {
@@ -266,10 +267,10 @@ func helps(list []balance.Relaxation) (out []string) {
 	return out
 }
 
-func (m *maker) planned(res *balance.Result) (*sheet, error) {
+func (m *maker) planned(res *plan.Result) (*sheet, error) {
 	if res.Plan == nil {
 		outcome := "undecided"
-		if res.Outcome == balance.Infeasible {
+		if res.Outcome == plan.Infeasible {
 			outcome = "lacking"
 		}
 		m.begin(outcome, res.Target)
@@ -288,7 +289,7 @@ func (m *maker) planned(res *balance.Result) (*sheet, error) {
 }
 
 // lacking is one line for each kind of food, with its examples.
-func (m *maker) lacking(list []balance.Lack) []lackOut {
+func (m *maker) lacking(list []plan.Lack) []lackOut {
 	mass := map[string]units.Mass{}
 	examples := map[string][]string{}
 	var order []string
@@ -310,7 +311,7 @@ func (m *maker) audited(p *ration.Plan, r *balance.Report) (*sheet, error) {
 }
 
 // about notes what the planner left out and why.
-func (m *maker) about(res *balance.Result) {
+func (m *maker) about(res *plan.Result) {
 	for _, p := range res.Passed {
 		m.s.PassedOver = append(m.s.PassedOver, p.Food.Name+": "+p.Why)
 	}

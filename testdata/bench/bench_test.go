@@ -11,8 +11,8 @@ import (
 	"testing"
 	"time"
 
-	"fitchet.example/balance/internal/milp"
-	"fitchet.example/balance/internal/oracle"
+	"fitchet.example/balance/plan/internal/milp"
+	"fitchet.example/balance/plan/internal/oracle"
 )
 
 func open(t testing.TB) *world {

@@ -40,7 +40,7 @@ func celEngine(name string, exact bool, text string, gram ref.Val, form func(*ro
 		return fail(err)
 	}
 	return engine{name, exact,
-		func(p *plan) (any, error) {
+		func(p *drawn) (any, error) {
 			list := make([]ref.Val, len(p.rows))
 			for i := range p.rows {
 				e := form(&p.rows[i])

@@ -17,7 +17,7 @@ type engine struct {
 	exact bool // it computes in whole numbers alone
 	// prepare turns a plan into what the engine takes, which stands for decoding
 	// and is not timed.
-	prepare func(p *plan) (any, error)
+	prepare func(p *drawn) (any, error)
 	judge   func(in any) (verdicts, error)
 }
 
@@ -64,7 +64,7 @@ func fitchet(name string, foods *prey.Catalogue, book *balance.Book, screen *bal
 	}
 	a := balance.Auditor{Book: book, Target: target, Screen: screen, Foods: foods}
 	return engine{name, true,
-		func(p *plan) (any, error) { return p.week, nil },
+		func(p *drawn) (any, error) { return p.week, nil },
 		func(in any) (v verdicts, err error) {
 			r, err := a.Audit(balance.Input{Plan: in.(*ration.Plan), Household: h, Needs: needs})
 			if err != nil {
@@ -131,7 +131,7 @@ func floats() engine {
 		meat, red, oil                                                                     bool
 	}
 	return engine{"Go by hand, float64", false,
-		func(p *plan) (any, error) {
+		func(p *drawn) (any, error) {
 			out := make([]serving, len(p.rows))
 			for i := range p.rows {
 				e := decimals(&p.rows[i])

@@ -1,5 +1,5 @@
-// The path lies below balance, whose internal packages the comparison of planners uses.
-module fitchet.example/balance/bench
+// The path lies below balance/plan, whose internal packages the comparison of planners uses.
+module fitchet.example/balance/plan/bench
 
 go 1.26.0
 

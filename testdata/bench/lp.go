@@ -8,7 +8,7 @@ import (
 	"strconv"
 	"strings"
 
-	"fitchet.example/balance/internal/milp"
+	"fitchet.example/balance/plan/internal/milp"
 )
 
 // readLP reads a program as package oracle writes it in the CPLEX LP format, so

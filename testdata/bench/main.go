@@ -76,9 +76,9 @@ func newWorld() (*world, error) {
 }
 
 // draw makes n plans for each bound that can be placed so.
-func (w *world) draw(at placing, n int, seed uint64) ([]*plan, error) {
+func (w *world) draw(at placing, n int, seed uint64) ([]*drawn, error) {
 	rng := rand.New(rand.NewPCG(seed, 1))
-	var out []*plan
+	var out []*drawn
 	for i, b := range w.bounds {
 		for range n {
 			p, err := w.larder.draw(rng, b, at)
@@ -97,7 +97,7 @@ func (w *world) draw(at placing, n int, seed uint64) ([]*plan, error) {
 
 // misjudged is how many plans an engine gets wrong in the rule whose limit they
 // were placed at, and how many verdicts on other rules.
-func (w *world) misjudged(e *engine, plans []*plan) (wrong, beside int, err error) {
+func (w *world) misjudged(e *engine, plans []*drawn) (wrong, beside int, err error) {
 	for _, p := range plans {
 		want, err := truth(p, w.book, w.bounds)
 		if err != nil {
@@ -127,7 +127,7 @@ func (w *world) misjudged(e *engine, plans []*plan) (wrong, beside int, err erro
 
 // times are the medians, over the rounds, of the time for one plan. The engines
 // take turns in each round, so that what else the machine does hits all.
-func (w *world) times(plans []*plan, rounds int) ([]time.Duration, error) {
+func (w *world) times(plans []*drawn, rounds int) ([]time.Duration, error) {
 	all := make([][]time.Duration, len(w.engines))
 	inputs := make([][]any, len(w.engines))
 	for e := range w.engines {
@@ -175,7 +175,7 @@ func (w *world) times(plans []*plan, rounds int) ([]time.Duration, error) {
 func (w *world) run(out io.Writer, n, rounds int, seed uint64) error {
 	p := func(format string, args ...any) { fmt.Fprintf(out, format, args...) }
 	p("%s, %d processors, %s/%s, %s\n\n", processor(), runtime.NumCPU(), runtime.GOOS, runtime.GOARCH, runtime.Version())
-	var sets [][]*plan
+	var sets [][]*drawn
 	for _, at := range placings() {
 		plans, err := w.draw(at, n, seed)
 		if err != nil {

@@ -20,7 +20,7 @@ func opaEngine(name string, exact bool, gram string, form func(*row) entry) (eng
 		return engine{}, fmt.Errorf("%s: %w", name, err)
 	}
 	return engine{name, exact,
-		func(p *plan) (any, error) {
+		func(p *drawn) (any, error) {
 			list := make([]any, len(p.rows))
 			for i := range p.rows {
 				e := form(&p.rows[i])

@@ -13,9 +13,9 @@ import (
 	"strings"
 	"time"
 
-	"fitchet.example/balance"
-	"fitchet.example/balance/internal/milp"
-	"fitchet.example/balance/internal/oracle"
+	"fitchet.example/balance/plan"
+	"fitchet.example/balance/plan/internal/milp"
+	"fitchet.example/balance/plan/internal/oracle"
 )
 
 // solver is one of those that are asked for the cheapest packs of a week.
@@ -28,8 +28,8 @@ type solver struct {
 
 // week is a household with what is asked for it, as a program for solvers.
 type week struct {
-	request balance.Request
-	try     balance.Try
+	request plan.Request
+	try     plan.Attempt
 	lp      oracle.LP
 	prob    milp.Problem
 }
@@ -39,8 +39,8 @@ func weeks(ctx context.Context, shelf *oracle.Shelf, n, foods int) ([]*week, err
 	var out []*week
 	for at := 0; len(out) < n; at++ {
 		w := &week{request: shelf.Sized(at, foods)}
-		res, err := balance.PlanWeek(ctx, w.request)
-		if errors.Is(err, balance.ErrUnplanned) || errors.Is(err, balance.ErrRequest) {
+		res, err := plan.Week(ctx, w.request)
+		if errors.Is(err, plan.ErrUnplanned) || errors.Is(err, plan.ErrRequest) {
 			continue // as where nobody's need is known
 		}
 		if err != nil {
@@ -97,7 +97,7 @@ func solvers(dir string) []*solver {
 		}},
 		{name: "Fitchet's planner: every way that it tries, laid out and audited", ask: func(ctx context.Context, w *week) (oracle.Answer, time.Duration, error) {
 			start := time.Now()
-			_, err := balance.PlanWeek(ctx, w.request)
+			_, err := plan.Week(ctx, w.request)
 			took := time.Since(start)
 			if !w.try.Proven {
 				return oracle.Answer{}, took, err

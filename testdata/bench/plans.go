@@ -34,8 +34,8 @@ func (r *row) slotSum() (sum int64) {
 	return sum
 }
 
-// plan is one week of one animal: 42 servings.
-type plan struct {
+// drawn is one week of one animal: 42 servings.
+type drawn struct {
 	week *ration.Plan
 	rows []row
 	on   int // which bound it was placed at
@@ -150,11 +150,11 @@ func (l *larder) row(food *prey.Food, mass, pieces int64) row {
 const servings = 42
 
 // draw makes a plan that lies on a bound, or beside it.
-func (l *larder) draw(rng *rand.Rand, b bound, at placing) (*plan, error) {
+func (l *larder) draw(rng *rand.Rand, b bound, at placing) (*drawn, error) {
 	x := l.foods[last(b.rule)]
 	for range 1000 {
 		names := l.beside(b.rule)
-		p := &plan{}
+		p := &drawn{}
 		add := func(id string, mass, pieces int64) {
 			p.rows = append(p.rows, l.row(l.foods[id], mass, pieces))
 			p.week = put(p.week, l.foods[id], mass, pieces)

@@ -122,7 +122,7 @@ func bounds(book *balance.Book) ([]bound, error) {
 
 // truth judges a plan by whole numbers of any length, with no code of the
 // library but its limits.
-func truth(p *plan, book *balance.Book, list []bound) (v verdicts, err error) {
+func truth(p *drawn, book *balance.Book, list []bound) (v verdicts, err error) {
 	for i := range v {
 		v[i] = true
 	}

@@ -189,7 +189,7 @@ func list(root string, drawn int) (jobs []job, err error) {
 func build(root, dir string, m machine) error {
 	cmd := exec.Command("go", "build", "-o", dir+string(filepath.Separator),
 		"./examples/weekplan", "./examples/audit", "./examples/logbook", "./examples/switchover", "./examples/setout", "./examples/handout", "./examples/foods",
-		"./balance/internal/oracle/plans")
+		"./balance/plan/internal/oracle/plans")
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "CGO_ENABLED=0", "GOOS="+m.os, "GOARCH="+m.arch)
 	if out, err := cmd.CombinedOutput(); err != nil {

@@ -488,12 +488,14 @@ func TestDocumentedBlocks(t *testing.T) {
 	t.Parallel()
 	markdown, _ := documents(t)
 	var source strings.Builder
-	inTests, err := filepath.Glob(root + "/balance/*_test.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, path := range inTests {
-		source.WriteString(read(t, path))
+	for _, tests := range []string{"/balance/*_test.go", "/balance/plan/*_test.go"} {
+		paths, err := filepath.Glob(root + tests)
+		if err != nil || len(paths) == 0 {
+			t.Fatalf("%s: %d tests, %v", tests, len(paths), err)
+		}
+		for _, path := range paths {
+			source.WriteString(read(t, path))
+		}
 	}
 	seen := map[string]int{}
 	for at, text := range markdown {

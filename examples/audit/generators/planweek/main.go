@@ -16,6 +16,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 )
@@ -98,7 +99,7 @@ func serve(in io.Reader, out io.Writer) error {
 		case "hello":
 			err = enc.Encode(hello{"hello", "fitchet.protocol/1", "fitchet planner", "0", "Go"})
 		case "ask":
-			a := plan(m, foods, book)
+			a := reply(m, foods, book)
 			a.Type, a.ID = "answer", m.ID
 			err = enc.Encode(a)
 		case "bye":
@@ -111,10 +112,10 @@ func serve(in io.Reader, out io.Writer) error {
 	return lines.Err()
 }
 
-// plan answers one ask. What must not be fed is taken out of the house first: the
+// reply answers one ask. What must not be fed is taken out of the house first: the
 // request says so, and this library's planner would find it out for itself only
 // with the notices before it.
-func plan(m message, foods *prey.Catalogue, book *balance.Book) answer {
+func reply(m message, foods *prey.Catalogue, book *balance.Book) answer {
 	h, _, err := ration.LoadHousehold("request", strings.NewReader(string(m.Request.Household)), foods)
 	if err != nil {
 		return answer{Fault: err.Error()}
@@ -163,22 +164,22 @@ func plan(m message, foods *prey.Catalogue, book *balance.Book) answer {
 		return answer{Refused: &refused{Because: "unsafe", Reason: "Nothing there is may be fed. " + why}}
 	}
 	h.Stock, h.Offers = stock, offers
-	res, err := balance.PlanWeek(context.Background(), balance.Request{Household: h, Foods: foods, Book: book, Target: m.Request.Target.ID, Days: m.Request.Days})
+	res, err := plan.Week(context.Background(), plan.Request{Household: h, Foods: foods, Book: book, Target: m.Request.Target.ID, Days: m.Request.Days})
 	switch {
-	case errors.Is(err, balance.ErrUnplanned):
+	case errors.Is(err, plan.ErrUnplanned):
 		return answer{Refused: &refused{Because: "no-figure", Reason: "No figure is known for the need of these animals."}}
 	case err != nil:
 		return answer{Fault: err.Error()}
 	case res.Plan != nil:
 		return answer{Plan: res.Plan}
-	case res.Outcome == balance.Undecided && len(res.Lacking)+len(res.Clash) == 0:
+	case res.Outcome == plan.Undecided && len(res.Lacking)+len(res.Clash) == 0:
 		return answer{Fault: "no plan was found, and it was not shown that there is none"}
 	}
 	return answer{Refused: refusal(h, res)}
 }
 
 // refusal puts what the planner says into the words of the protocol.
-func refusal(h *ration.Household, res *balance.Result) *refused {
+func refusal(h *ration.Household, res *plan.Result) *refused {
 	out := &refused{Because: "lacking"}
 	var words []string
 	for _, l := range res.Lacking {

@@ -4,7 +4,7 @@ import (
 	"math/big"
 	"testing"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 )
 
 // Second opinion: a simplex in math/big, without rounding or tolerance. A week
@@ -23,7 +23,7 @@ func TestPlannerAgainstRationals(t *testing.T) {
 	same, none, floors := 0, 0, 0
 	for n := range count {
 		q := s.Small(n)
-		res, err := balance.PlanWeek(t.Context(), q)
+		res, err := plan.Week(t.Context(), q)
 		if err != nil {
 			t.Errorf("small instance %d: %v", n, err)
 			continue

@@ -1,4 +1,4 @@
-package balance
+package plan
 
 import (
 	"cmp"
@@ -9,7 +9,8 @@ import (
 	"slices"
 	"strings"
 
-	"fitchet.example/balance/internal/milp"
+	"fitchet.example/balance"
+	"fitchet.example/balance/plan/internal/milp"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -24,8 +25,8 @@ const mostAlternatives = 20
 type Alternative struct {
 	Outcome Outcome // Optimal or BestFound, among the plans that leave out such a pack
 	Plan    *ration.Plan
-	Report  *Report
-	Buy     []Buy
+	Report  *balance.Report
+	Buy     []Purchase
 	Cost    units.Price
 }
 
@@ -107,7 +108,7 @@ func (p *planner) alternatives(ctx context.Context, a attempt, f *found) ([]Alte
 // RequirementCost is what one requirement adds to the cost of the packs.
 type RequirementCost struct {
 	Words string
-	Rule  *Rule // nil for what the request asks for and no rule
+	Rule  *balance.Rule // nil for what the request asks for and no rule
 	// Without is what the cheapest packs cost when the requirement is left out, its
 	// least and its most alike, and all others are kept. Saves is how much less that
 	// is than the cheapest packs of all; where it is not Proven it may be more. Both
@@ -122,7 +123,7 @@ type RequirementCost struct {
 // makes a food wrong are no such requirements. It tells which wish is dear; it is no advice to drop one.
 //
 // The list is empty when there is no plan, and short where the budget was spent,
-// which the result then says. Errors are those of [PlanWeek].
+// which the result then says. Errors are those of [Week].
 func RequirementCosts(ctx context.Context, q Request) (*Result, []RequirementCost, error) {
 	q.Alternatives = 0
 	p, res, err := planned(ctx, q, nil)
@@ -187,7 +188,7 @@ type Work struct {
 
 // WorkOf counts the work of a plan. Batches are those of ration.Batches, with
 // the storage table of care.
-func WorkOf(plan *ration.Plan, h *ration.Household, buy []Buy, care *safety.Book) (w Work) {
+func WorkOf(plan *ration.Plan, h *ration.Household, buy []Purchase, care *safety.Book) (w Work) {
 	foods := map[*prey.Food]bool{}
 	for _, s := range plan.Servings() {
 		top := s.Food.Kind == prey.Oil || s.Food.Kind == prey.Supplement
@@ -221,15 +222,15 @@ func WorkOf(plan *ration.Plan, h *ration.Household, buy []Buy, care *safety.Book
 	return w
 }
 
-// StylePlan is one way to feed the household.
-type StylePlan struct {
+// StyleResult is one way to feed the household.
+type StyleResult struct {
 	Style  string // "assembled", "complete mix", "whole prey", "mixed"
-	Target *Target
+	Target *balance.Target
 	Result *Result
 	Work   Work // zero without a plan
 	// Open are the findings that are open at the typical figures, and those to
 	// watch that are missed.
-	Open []Finding
+	Open []balance.Finding
 }
 
 // CompareStyles plans the week in each of four styles from the same stock and
@@ -238,10 +239,10 @@ type StylePlan struct {
 // planned). The target of the assembled style is the one that the request would
 // have, if it is assembled, else the default one. A style that the household has
 // no food for has a Result without a plan that says what is lacking. Each style has
-// the budget of the request. Errors are those of [PlanWeek].
-func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
+// the budget of the request. Errors are those of [Week].
+func CompareStyles(ctx context.Context, q Request) ([]StyleResult, error) {
 	q.Alternatives, q.CompleteDays = 0, 0
-	var out []StylePlan
+	var out []StyleResult
 	for _, style := range []string{"assembled", "complete mix", "whole prey", "mixed"} {
 		own := q
 		var keep func(f *prey.Food) bool
@@ -256,8 +257,8 @@ func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
 			keep = func(f *prey.Food) bool { return !f.Complete || f.Kind == prey.WholePrey }
 		default:
 			own.Target = "mixed-week"
-			days := cmp.Or(q.Days, daysInWeek)
-			if own.CompleteDays = (3*days + 3) / daysInWeek; own.CompleteDays == 0 || own.CompleteDays == days {
+			days := cmp.Or(q.Days, 7)
+			if own.CompleteDays = (3*days + 3) / 7; own.CompleteDays == 0 || own.CompleteDays == days {
 				continue // too short to be mixed
 			}
 			keep = func(*prey.Food) bool { return true }
@@ -267,8 +268,8 @@ func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
 			if err != nil {
 				return nil, fmt.Errorf("planning: %w", err)
 			}
-			if p.target.Style != Assembled {
-				t, err := p.Book.targetFor("", q.Household)
+			if p.target.Style != balance.Assembled {
+				t, err := p.Book.TargetFor("", q.Household)
 				if err != nil {
 					return nil, fmt.Errorf("planning: %w", err)
 				}
@@ -282,11 +283,11 @@ func CompareStyles(ctx context.Context, q Request) ([]StylePlan, error) {
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", style, err)
 		}
-		sp := StylePlan{Style: style, Target: p.target, Result: res}
+		sp := StyleResult{Style: style, Target: p.target, Result: res}
 		if res.Plan != nil {
-			sp.Work = WorkOf(res.Plan, res.Household, res.Buy, p.Screen.book)
+			sp.Work = WorkOf(res.Plan, res.Household, res.Buy, p.Screen.Book())
 			for _, f := range res.Report.Findings {
-				if f.Verdict == Open || f.Verdict == Missed {
+				if f.Verdict == balance.Open || f.Verdict == balance.Missed {
 					sp.Open = append(sp.Open, f)
 				}
 			}

@@ -1,4 +1,4 @@
-package balance_test
+package plan_test
 
 import (
 	"context"
@@ -9,7 +9,7 @@ import (
 	"strings"
 	"testing"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/ration"
 	"fitchet.example/units"
 )
@@ -25,7 +25,7 @@ func pinched() []string {
 }
 
 // bytesOf is all that a result says.
-func bytesOf(t *testing.T, res *balance.Result) string {
+func bytesOf(t *testing.T, res *plan.Result) string {
 	t.Helper()
 	var lacks []string
 	for _, l := range res.Lacking {
@@ -52,7 +52,7 @@ func TestBudget(t *testing.T) {
 	for i, text := range pinched() {
 		q := request(t, text)
 		q.Alternatives = 2
-		full := plan(t, q)
+		full := made(t, q)
 		if full.Spent || !full.Repeatable {
 			t.Fatalf("household %d: the default budget is spent: %+v", i, full.Search)
 		}
@@ -60,11 +60,11 @@ func TestBudget(t *testing.T) {
 		spent := 0
 		for _, budget := range []int64{1, whole / 100, whole / 20, whole / 8, whole / 4, whole / 2, whole * 3 / 4, whole * 9 / 10, 2 * whole} {
 			q.Budget = max(budget, 1)
-			res, err := balance.PlanWeek(context.Background(), q)
+			res, err := plan.Week(context.Background(), q)
 			if err != nil {
 				t.Fatal(err)
 			}
-			again, err := balance.PlanWeek(context.Background(), q)
+			again, err := plan.Week(context.Background(), q)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -81,14 +81,14 @@ func TestBudget(t *testing.T) {
 			switch {
 			case res.Spent && !slices.ContainsFunc(res.Notes, func(n string) bool { return strings.Contains(n, "budget") }):
 				t.Errorf("%s: no note says that the budget is spent", claims)
-			case full.Plan != nil && res.Outcome == balance.Infeasible, full.Plan == nil && res.Plan != nil:
+			case full.Plan != nil && res.Outcome == plan.Infeasible, full.Plan == nil && res.Plan != nil:
 				t.Errorf("%s: one of them is wrong", claims)
-			case (res.Plan != nil) != (res.Outcome == balance.Optimal || res.Outcome == balance.BestFound):
+			case (res.Plan != nil) != (res.Outcome == plan.Optimal || res.Outcome == plan.BestFound):
 				t.Errorf("%s: plan %v", claims, res.Plan != nil)
 			case res.Plan == nil:
 			case !res.Report.Passed():
 				t.Errorf("%s: its audit does not pass", claims)
-			case res.Outcome == balance.Optimal && res.Cost != full.Cost:
+			case res.Outcome == plan.Optimal && res.Cost != full.Cost:
 				t.Errorf("%s: not the cheapest", claims)
 			case res.Bound.Amount().GreaterThan(full.Cost.Amount()):
 				t.Errorf("%s: the bound is none", claims)
@@ -98,10 +98,10 @@ func TestBudget(t *testing.T) {
 			t.Errorf("household %d: no budget is spent", i)
 		}
 	}
-	for _, budget := range []int64{-1, balance.MostBudget + 1} {
+	for _, budget := range []int64{-1, plan.MostBudget + 1} {
 		q := request(t, pinched()[0])
 		q.Budget = budget
-		if _, err := balance.PlanWeek(context.Background(), q); !errors.Is(err, balance.ErrRequest) {
+		if _, err := plan.Week(context.Background(), q); !errors.Is(err, plan.ErrRequest) {
 			t.Errorf("budget %d: %v", budget, err)
 		}
 	}
@@ -128,7 +128,7 @@ func TestContextEnds(t *testing.T) {
 	seen := map[string]bool{}
 	for n := 1; !seen["done"] && n < 1<<30; n += n/3 + 1 {
 		left := n
-		res, err := balance.PlanWeek(ending{context.Background(), &left}, q)
+		res, err := plan.Week(ending{context.Background(), &left}, q)
 		switch {
 		case err != nil:
 			seen["error"] = true
@@ -162,15 +162,15 @@ func TestBudgetOfACrowd(t *testing.T) {
 	for _, tc := range []struct {
 		grams  int // of all food, for each animal
 		budget int64
-		want   []balance.Outcome
+		want   []plan.Outcome
 	}{
-		{3000, 0, []balance.Outcome{balance.Optimal, balance.BestFound}},
-		{600, 1_000_000_000, []balance.Outcome{balance.Infeasible, balance.Undecided}},
-		{3000, 1, []balance.Outcome{balance.Undecided}},
+		{3000, 0, []plan.Outcome{plan.Optimal, plan.BestFound}},
+		{600, 1_000_000_000, []plan.Outcome{plan.Infeasible, plan.Undecided}},
+		{3000, 1, []plan.Outcome{plan.Undecided}},
 	} {
 		q := request(t, crowd(n, tc.grams))
 		q.Budget = tc.budget
-		res, err := balance.PlanWeek(context.Background(), q)
+		res, err := plan.Week(context.Background(), q)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -244,7 +244,7 @@ func TestWhatCannotBeCounted(t *testing.T) {
 		h.Animals, h.Stock, h.Offers = slices.Clone(h.Animals), slices.Clone(h.Stock), slices.Clone(h.Offers)
 		tc.edit(&h)
 		q.Household = &h
-		if _, err := balance.PlanWeek(context.Background(), q); !errors.Is(err, balance.ErrRequest) || !strings.Contains(err.Error(), tc.says) {
+		if _, err := plan.Week(context.Background(), q); !errors.Is(err, plan.ErrRequest) || !strings.Contains(err.Error(), tc.says) {
 			t.Errorf("%s: %v, want %q", name, err, tc.says)
 		}
 	}
@@ -253,7 +253,7 @@ func TestWhatCannotBeCounted(t *testing.T) {
 	h.Offers = slices.Clone(h.Offers)
 	h.Offers[0].Max = 1 << 60
 	q.Household = &h
-	if res := plan(t, q); res.Plan == nil {
+	if res := made(t, q); res.Plan == nil {
 		t.Errorf("as many packs as one likes: %v, %v", res.Lacking, res.Clash)
 	}
 }
@@ -288,7 +288,7 @@ func TestMuchIsLacking(t *testing.T) {
 	t.Parallel()
 	text := crowd(300, 3000)
 	at := strings.Index(text, "stock:\n")
-	res := plan(t, request(t, text[:at]+"stock:\n  - {food: chicken-wing, mass: 900 kg}\n"))
+	res := made(t, request(t, text[:at]+"stock:\n  - {food: chicken-wing, mass: 900 kg}\n"))
 	if len(res.Lacking) == 0 {
 		t.Fatalf("%s: nothing is lacking; clash %v, %+v", res.Outcome, res.Clash, res.Search)
 	}

@@ -3,7 +3,7 @@ package oracle_test
 import (
 	"testing"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/units"
 )
@@ -23,7 +23,7 @@ func TestFirstChoiceIsLaidOut(t *testing.T) {
 		94: "raw egg white", 156: "complete food", 242: "nothing to spread", 246: "ten days, low end of the bands",
 		32: "organ of a day", 122: "organ of a day", 125: "organ of a day", 291: "organ of a day, dried",
 	} {
-		res, err := balance.PlanWeek(t.Context(), s.Instance(n))
+		res, err := plan.Week(t.Context(), s.Instance(n))
 		if err != nil {
 			t.Errorf("instance %d (%s): %v", n, what, err)
 			continue
@@ -32,7 +32,7 @@ func TestFirstChoiceIsLaidOut(t *testing.T) {
 		for _, try := range res.Tried {
 			failed += try.Failed
 		}
-		if res.Outcome != balance.Optimal || failed > 0 {
+		if res.Outcome != plan.Optimal || failed > 0 {
 			t.Errorf("instance %d (%s): %v, %d choices passed by; cost %v, bound %v", n, what, res.Outcome, failed, res.Cost, res.Bound)
 		}
 	}
@@ -53,7 +53,7 @@ func TestFewCrumbs(t *testing.T) {
 		if n%10 == 4 { // many foods
 			continue
 		}
-		res, err := balance.PlanWeek(t.Context(), q)
+		res, err := plan.Week(t.Context(), q)
 		if err != nil || res.Plan == nil {
 			continue
 		}

@@ -1,9 +1,10 @@
-package balance
+package plan
 
 import (
 	"context"
 	"math"
 
+	"fitchet.example/balance"
 	"fitchet.example/units"
 )
 
@@ -131,7 +132,7 @@ func (w *mend) wholePlan(m *model) {
 			key := m.keys[k]
 			seen[key]++
 			rule := m.p.rule(key)
-			if key == keyEnergy || rule != nil && (isCount(rule) || rule.Check == SpeciesCount) {
+			if key == keyEnergy || rule != nil && (isCount(rule) || rule.Check == balance.SpeciesCount) {
 				continue
 			}
 			r := &m.prob.Rows[k]
@@ -193,11 +194,11 @@ func (w *mend) eachBowl(m *model, a attempt, d, b int) {
 		}
 	}
 	for _, r := range p.rules {
-		if !isCount(r) || r.Split != ByHead || a.free[r.ID] || !p.concerns(r, &p.diets[d]) {
+		if !isCount(r) || r.Split != balance.ByHead || a.free[r.ID] || !p.concerns(r, &p.diets[d]) {
 			continue
 		}
 		each, low, high := p.counting(r, float64(len(bowl.Animals)))
-		if r.Gravity == Watch && !a.wishes[r.ID] {
+		if r.Gravity == balance.Watch && !a.wishes[r.ID] {
 			low = math.Inf(-1)
 		}
 		at := -1

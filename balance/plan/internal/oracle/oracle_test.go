@@ -12,8 +12,8 @@ import (
 	"testing"
 	"time"
 
-	"fitchet.example/balance"
-	"fitchet.example/balance/internal/oracle"
+	"fitchet.example/balance/plan"
+	"fitchet.example/balance/plan/internal/oracle"
 	"fitchet.example/units"
 )
 
@@ -86,9 +86,9 @@ func TestPlannerAgainstGlpsol(t *testing.T) {
 	for n := first; n < count; n++ {
 		q := s.Instance(n)
 		start := time.Now()
-		res, err := balance.PlanWeek(t.Context(), q)
+		res, err := plan.Week(t.Context(), q)
 		took := time.Since(start)
-		if errors.Is(err, balance.ErrUnplanned) || errors.Is(err, balance.ErrRequest) {
+		if errors.Is(err, plan.ErrUnplanned) || errors.Is(err, plan.ErrRequest) {
 			continue
 		}
 		if err != nil {
@@ -157,7 +157,7 @@ func TestPlannerAgainstGlpsol(t *testing.T) {
 		write(t, known)
 	}
 	if os.Getenv("FITCHET_GLPSOL_WRITE") == "" && 10*unknown > asked+remembered {
-		t.Errorf("%d programs have no answer, %d have one: %s is out of date. Where the change of the programs is meant, FITCHET_GLPSOL_N=500 FITCHET_GLPSOL_ALL=500 FITCHET_GLPSOL_WRITE=1 go test -run PlannerAgainstGlpsol ./balance/internal/oracle asks glpsol anew",
+		t.Errorf("%d programs have no answer, %d have one: %s is out of date. Where the change of the programs is meant, FITCHET_GLPSOL_N=500 FITCHET_GLPSOL_ALL=500 FITCHET_GLPSOL_WRITE=1 go test -run PlannerAgainstGlpsol ./balance/plan/internal/oracle asks glpsol anew",
 			unknown, asked+remembered, kept)
 	}
 	if errors.Is(solver, oracle.ErrNoSolver) && remembered == 0 {

@@ -1,4 +1,4 @@
-package balance_test
+package plan_test
 
 import (
 	"context"
@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -21,17 +22,17 @@ import (
 )
 
 // shelves are the shipped foods, rules and hazards, read once for all tests.
-var shelves = sync.OnceValues(func() (balance.Request, error) {
+var shelves = sync.OnceValues(func() (plan.Request, error) {
 	foods, err := prey.Shipped()
 	if err != nil {
-		return balance.Request{}, err
+		return plan.Request{}, err
 	}
 	book, err := balance.Shipped()
 	if err != nil {
-		return balance.Request{}, err
+		return plan.Request{}, err
 	}
 	screen, err := balance.NewScreen(nil, foods, safety.Context{})
-	return balance.Request{Foods: foods, Book: book, Screen: screen}, err
+	return plan.Request{Foods: foods, Book: book, Screen: screen}, err
 })
 
 type failer interface {
@@ -41,7 +42,7 @@ type failer interface {
 	Errorf(string, ...any)
 }
 
-func request(t failer, household string) balance.Request {
+func request(t failer, household string) plan.Request {
 	t.Helper()
 	q, err := shelves()
 	if err != nil {
@@ -53,9 +54,9 @@ func request(t failer, household string) balance.Request {
 	return q
 }
 
-func plan(t failer, q balance.Request) *balance.Result {
+func made(t failer, q plan.Request) *plan.Result {
 	t.Helper()
-	res, err := balance.PlanWeek(context.Background(), q)
+	res, err := plan.Week(context.Background(), q)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +69,7 @@ func plan(t failer, q balance.Request) *balance.Result {
 }
 
 // sound checks what must hold of every plan whatever the household.
-func sound(t failer, q balance.Request, res *balance.Result) {
+func sound(t failer, q plan.Request, res *plan.Result) {
 	t.Helper()
 	if !res.Report.Passed() {
 		t.Errorf("the plan misses a rule to stop or mend")
@@ -177,11 +178,11 @@ offers:
 
 func TestPlanWeekFromOffersAlone(t *testing.T) {
 	q := request(t, fmt.Sprintf(larder, ""))
-	res := plan(t, q)
+	res := made(t, q)
 	if res.Plan == nil {
 		t.Fatalf("lacking %v, clash %v", res.Lacking, res.Clash)
 	}
-	again := plan(t, q)
+	again := made(t, q)
 	one, _ := json.Marshal(res.Plan)
 	two, _ := json.Marshal(again.Plan)
 	if string(one) != string(two) {
@@ -194,7 +195,7 @@ func TestPlanWeekFromOffersAlone(t *testing.T) {
 
 // What is said to be lacking is enough: once it can be bought, a plan is found.
 func TestLackingIsEnough(t *testing.T) {
-	files, err := filepath.Glob("../examples/weekplan/testdata/lacking-only-*.yaml")
+	files, err := filepath.Glob("../../examples/weekplan/testdata/lacking-only-*.yaml")
 	if err != nil || len(files) == 0 {
 		t.Fatalf("no households to try: %v", err)
 	}
@@ -204,7 +205,7 @@ func TestLackingIsEnough(t *testing.T) {
 			t.Fatal(err)
 		}
 		q := request(t, string(data))
-		res := plan(t, q)
+		res := made(t, q)
 		if res.Plan != nil || len(res.Lacking) == 0 {
 			t.Fatalf("%s: want a plan that lacks something", f)
 		}
@@ -228,11 +229,11 @@ func TestLackingIsEnough(t *testing.T) {
 			t.Errorf("%s: %s is lacking, more than a whole week's food of %s", f, lacking, most)
 		}
 		short := q
-		if short.Household = &less; plan(t, short).Plan != nil {
+		if short.Household = &less; made(t, short).Plan != nil {
 			t.Errorf("%s: four fifths of what is said to be lacking would do", f)
 		}
 		q.Household = &h
-		if res := plan(t, q); res.Plan == nil {
+		if res := made(t, q); res.Plan == nil {
 			t.Errorf("%s: with what was lacking there is still no plan: %v %v", f, res.Lacking, res.Clash)
 		}
 	}
@@ -243,7 +244,7 @@ func TestPlanWeekLeavesOut(t *testing.T) {
   - {food: rabbit meat, mass: 2 kg, best-before: 2026-11-01}
   - {food: pork mince, mass: 2 kg}
   - {food: old dry food, mass: 1 kg}`))
-	res := plan(t, q)
+	res := made(t, q)
 	why := map[string]string{}
 	for _, p := range res.Passed {
 		why[p.Food.ID] += p.Why
@@ -282,7 +283,7 @@ notices:
 	if q.Screen, err = balance.NewScreen(nil, q.Foods, safety.Context{Notices: notices, On: q.Household.AsOf}); err != nil {
 		t.Fatal(err)
 	}
-	res := plan(t, q)
+	res := made(t, q)
 	if res.Plan == nil {
 		t.Fatalf("lacking %v, clash %v", res.Lacking, res.Clash)
 	}
@@ -322,7 +323,7 @@ rules:
 	if q.Book, err = q.Book.WithRules(own); err != nil {
 		t.Fatal(err)
 	}
-	if res := plan(t, q); res.Plan != nil || len(res.Clash) == 0 {
+	if res := made(t, q); res.Plan != nil || len(res.Clash) == 0 {
 		t.Errorf("a plan that misses a rule to mend: lacking %v, clash %v", res.Lacking, res.Clash)
 	}
 }
@@ -337,24 +338,24 @@ func TestPlanWeekErrors(t *testing.T) {
 		name string
 		ctx  context.Context
 		text string
-		edit func(*balance.Request)
+		edit func(*plan.Request)
 		want error
 	}{
-		{"two currencies", context.Background(), two, nil, balance.ErrCurrencies},
-		{"nobody with a figure", context.Background(), nobody, nil, balance.ErrUnplanned},
-		{"too many days", context.Background(), good, func(q *balance.Request) { q.Days = 15 }, balance.ErrRequest},
-		{"unknown target", context.Background(), good, func(q *balance.Request) { q.Target = "nonsense" }, balance.ErrUnknownTarget},
+		{"two currencies", context.Background(), two, nil, plan.ErrCurrencies},
+		{"nobody with a figure", context.Background(), nobody, nil, plan.ErrUnplanned},
+		{"too many days", context.Background(), good, func(q *plan.Request) { q.Days = 15 }, plan.ErrRequest},
+		{"unknown target", context.Background(), good, func(q *plan.Request) { q.Target = "nonsense" }, balance.ErrUnknownTarget},
 		{"cancelled", cancelled, good, nil, context.Canceled},
 	} {
 		q := request(t, c.text)
 		if c.edit != nil {
 			c.edit(&q)
 		}
-		if _, err := balance.PlanWeek(c.ctx, q); !errors.Is(err, c.want) {
+		if _, err := plan.Week(c.ctx, q); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.want)
 		}
 	}
-	if _, err := balance.PlanWeek(context.Background(), balance.Request{}); !errors.Is(err, balance.ErrRequest) {
+	if _, err := plan.Week(context.Background(), plan.Request{}); !errors.Is(err, plan.ErrRequest) {
 		t.Errorf("no household: %v", err)
 	}
 }
@@ -398,7 +399,7 @@ func TestPlanWeekAnyFreezer(t *testing.T) {
 		r := q
 		r.Household = h
 		r.Days = rapid.IntRange(1, 14).Draw(t, "days")
-		plan(t, r)
+		made(t, r)
 	})
 }
 
@@ -425,9 +426,9 @@ offers:
   - {food: salmon oil, pack: 100 g, price: 2.00 EUR}
 `)
 	for q.Days = 1; q.Days <= 14; q.Days++ {
-		res := plan(t, q)
+		res := made(t, q)
 		// on one day not everybody can have an egg
-		if res.Outcome != balance.Optimal || len(res.Tried) > 1 && q.Days > 1 {
+		if res.Outcome != plan.Optimal || len(res.Tried) > 1 && q.Days > 1 {
 			t.Errorf("%d days: %v after %d ways: %v %v", q.Days, res.Outcome, len(res.Tried), res.Lacking, res.Clash)
 			continue
 		}
@@ -472,7 +473,7 @@ stock:
 	} {
 		q := request(t, fmt.Sprintf(freezer, c.target, fmt.Sprintf("%d g", c.grams), c.chicken, c.beef))
 		q.CompleteDays = c.days
-		res := plan(t, q)
+		res := made(t, q)
 		if res.Plan == nil {
 			t.Errorf("%s: lacking %v, clash %v", c.name, res.Lacking, res.Clash)
 			continue
@@ -509,15 +510,15 @@ stock:
 	}
 }
 
-func BenchmarkPlanWeek(b *testing.B) {
-	data, err := os.ReadFile("../examples/weekplan/household.yaml")
+func BenchmarkWeek(b *testing.B) {
+	data, err := os.ReadFile("../../examples/weekplan/household.yaml")
 	if err != nil {
 		b.Fatal(err)
 	}
 	q := request(b, string(data))
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := balance.PlanWeek(context.Background(), q); err != nil {
+		if _, err := plan.Week(context.Background(), q); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -526,11 +527,11 @@ func BenchmarkPlanWeek(b *testing.B) {
 // Nobody weighs out one organ for several meals of a day. Regression (ours), on the
 // shipped household, in which one animal eats six times a day.
 func TestOrgansInOneMeal(t *testing.T) {
-	data, err := os.ReadFile("../examples/weekplan/household.yaml")
+	data, err := os.ReadFile("../../examples/weekplan/household.yaml")
 	if err != nil {
 		t.Fatal(err)
 	}
-	res := plan(t, request(t, string(data)))
+	res := made(t, request(t, string(data)))
 	type daily struct {
 		day        int
 		bowl, food string

@@ -1,4 +1,4 @@
-package balance_test
+package plan_test
 
 import (
 	"context"
@@ -6,7 +6,7 @@ import (
 	"math/rand/v2"
 	"testing"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/ration"
 )
 
@@ -29,13 +29,13 @@ func TestPlanWeekDates(t *testing.T) {
 		h := *request(t, datedHome).Household
 		h.Animals, h.Stock = append([]ration.Animal{}, h.Animals...), append([]ration.Stock{}, h.Stock...)
 		tc.change(&h)
-		if _, err := balance.PlanWeek(context.Background(), balance.Request{Household: &h}); !errors.Is(err, balance.ErrRequest) || !errors.Is(err, ration.ErrDates) {
+		if _, err := plan.Week(context.Background(), plan.Request{Household: &h}); !errors.Is(err, plan.ErrRequest) || !errors.Is(err, ration.ErrDates) {
 			t.Errorf("%s: %v", tc.name, err)
 		}
 	}
 	h := *request(t, datedHome).Household
 	h.Start = 0
-	res, err := balance.PlanWeek(context.Background(), balance.Request{Household: &h})
+	res, err := plan.Week(context.Background(), plan.Request{Household: &h})
 	if err != nil || res.Plan == nil || res.Plan.Start != h.AsOf || h.Start != 0 {
 		t.Errorf("from the as-of day: %v", err)
 	}
@@ -79,7 +79,7 @@ func TestNoLotIsFedAfterItsDay(t *testing.T) {
 				h.Stock = append(h.Stock, more)
 			}
 		}
-		res, err := balance.PlanWeek(context.Background(), balance.Request{Household: &h})
+		res, err := plan.Week(context.Background(), plan.Request{Household: &h})
 		if err != nil {
 			t.Fatal(err)
 		}

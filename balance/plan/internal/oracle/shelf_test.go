@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"testing"
 
-	"fitchet.example/balance/internal/oracle"
+	"fitchet.example/balance/plan/internal/oracle"
 	"fitchet.example/prey"
 )
 

@@ -12,8 +12,8 @@ import (
 	"io"
 	"os"
 
-	"fitchet.example/balance"
-	"fitchet.example/balance/internal/oracle"
+	"fitchet.example/balance/plan"
+	"fitchet.example/balance/plan/internal/oracle"
 )
 
 func main() {
@@ -33,7 +33,7 @@ func write(to io.Writer, from, n int) error {
 	}
 	w := bufio.NewWriter(to)
 	for i := from; i < from+n; i++ {
-		res, err := balance.PlanWeek(context.Background(), shelf.Instance(i))
+		res, err := plan.Week(context.Background(), shelf.Instance(i))
 		if err != nil {
 			fmt.Fprintf(w, "%d %v\n", i, err)
 			continue
@@ -48,7 +48,7 @@ func write(to io.Writer, from, n int) error {
 	return w.Flush()
 }
 
-func lacks(res *balance.Result) (out []string) {
+func lacks(res *plan.Result) (out []string) {
 	for _, l := range res.Lacking {
 		out = append(out, fmt.Sprintf("%s: %s %d %s", l.What, l.Example.ID, l.Pieces, l.Mass))
 	}

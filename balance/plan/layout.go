@@ -1,10 +1,11 @@
-package balance
+package plan
 
 import (
 	"cmp"
 	"context"
 	"slices"
 
+	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -362,7 +363,7 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 	}
 	w.target = max(total/int64(n), 1)
 	w.mass /= units.Mass(n)
-	if p.target.Style == Mixed && complete > 0 && complete < total {
+	if p.target.Style == balance.Mixed && complete > 0 && complete < total {
 		// at the end of the week, unless the complete food has to go first
 		w.apart = true
 		k := int((complete*int64(n) + total/2) / total)

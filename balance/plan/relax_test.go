@@ -1,4 +1,4 @@
-package balance_test
+package plan_test
 
 import (
 	"strings"
@@ -28,7 +28,7 @@ stock:
 		{"age: 3 years, conditions: [insulinoma]", "20 g", false},
 		{"age: 20 weeks", "26 g", false},
 	} {
-		res := plan(t, request(t, strings.NewReplacer("ANIMAL", tt.animal, "LIVER", tt.liver).Replace(house)))
+		res := made(t, request(t, strings.NewReplacer("ANIMAL", tt.animal, "LIVER", tt.liver).Replace(house)))
 		less, liver := false, false
 		for _, r := range res.Relaxations {
 			less = less || strings.Contains(r.Text, "less than the low end")

@@ -1,4 +1,4 @@
-package balance
+package plan
 
 import (
 	"cmp"
@@ -8,7 +8,8 @@ import (
 	"math"
 	"slices"
 
-	"fitchet.example/balance/internal/milp"
+	"fitchet.example/balance"
+	"fitchet.example/balance/plan/internal/milp"
 	"fitchet.example/ration"
 	"fitchet.example/units"
 	"fitchet.example/units/wide"
@@ -43,7 +44,7 @@ type found struct {
 	status  milp.Status
 	amounts bool         // packs and amounts were found
 	plan    *ration.Plan // nil: none that could be laid out
-	report  *Report
+	report  *balance.Report
 	buy     [][]int64 // packs of each supply
 	cost    int64     // of them, in steps
 	bound   int64     // no choice of packs costs less, in steps
@@ -68,7 +69,7 @@ func (p *planner) search(ctx context.Context, a attempt) (*found, error) {
 
 // searchOnce also returns nutrient rules that the best plan misses because they
 // were not asked for.
-func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*Rule, error) {
+func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*balance.Rule, error) {
 	m := p.model(ctx, p.supplies, a)
 	sol, err := p.cheapest(ctx, m.prob, nil)
 	if err != nil {
@@ -85,7 +86,7 @@ func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*Rule, e
 	if err != nil || f.plan != nil {
 		return f, nil, err
 	}
-	more := slices.DeleteFunc(missed, func(r *Rule) bool { return !isNutrient(r) || a.rules[r.ID] })
+	more := slices.DeleteFunc(missed, func(r *balance.Rule) bool { return !isNutrient(r) || a.rules[r.ID] })
 	if len(more) > 0 {
 		return nil, more, nil
 	}
@@ -250,12 +251,12 @@ func (m *model) choice(x []float64) string {
 
 // settle finds amounts for the packs of a solution, lays them out and has the
 // plan audited. It fills f in when the audit passes, else returns what is missed.
-func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, f *found) ([]*Rule, error) {
+func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, f *found) ([]*balance.Rule, error) {
 	x, err := p.useUp(ctx, m, x)
 	if err != nil {
 		return nil, err
 	}
-	var missed []*Rule
+	var missed []*balance.Rule
 	for _, whole := range []bool{false, true} {
 		ways, err := p.spread(ctx, m, x, whole)
 		if err != nil {
@@ -282,7 +283,7 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 				return nil, nil
 			}
 		}
-		if slices.ContainsFunc(missed, func(r *Rule) bool { return isNutrient(r) && !a.rules[r.ID] }) {
+		if slices.ContainsFunc(missed, func(r *balance.Rule) bool { return isNutrient(r) && !a.rules[r.ID] }) {
 			break
 		}
 	}
@@ -291,8 +292,8 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 
 // lay lays out what each bowl gets and has the plan audited. It fills f in when
 // the audit passes, else returns what is missed.
-func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attempt, f *found) ([]*Rule, error) {
-	var missed []*Rule
+func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attempt, f *found) ([]*balance.Rule, error) {
+	var missed []*balance.Rule
 	for _, even := range []bool{false, true} {
 		plan, err := p.layout(m, portions, even)
 		if err != nil {
@@ -311,7 +312,7 @@ func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attem
 			f.plan, f.report = plan, report
 			break
 		}
-		if slices.ContainsFunc(missed, func(r *Rule) bool { return !ofDays(r) }) {
+		if slices.ContainsFunc(missed, func(r *balance.Rule) bool { return !ofDays(r) }) {
 			break // other days would not help
 		}
 	}
@@ -319,9 +320,9 @@ func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attem
 }
 
 // ofDays reports whether a rule looks at how food lies over the days.
-func ofDays(r *Rule) bool {
+func ofDays(r *balance.Rule) bool {
 	switch r.Check {
-	case Times, Chew, DriedWater, EnergyFloor, MealsADay, StockDate:
+	case balance.Times, balance.Chew, balance.DriedWater, balance.EnergyFloor, balance.MealsADay, balance.StockDate:
 		return true
 	}
 	return false
@@ -329,7 +330,7 @@ func ofDays(r *Rule) bool {
 
 // audit judges a plan that is fed from what is in stock and from the packs that are
 // bought for it, and no others.
-func (p *planner) audit(plan *ration.Plan, buy [][]int64) (*Report, error) {
+func (p *planner) audit(plan *ration.Plan, buy [][]int64) (*balance.Report, error) {
 	h := *p.res.Household
 	h.Offers = nil
 	for i, packs := range buy {
@@ -341,7 +342,7 @@ func (p *planner) audit(plan *ration.Plan, buy [][]int64) (*Report, error) {
 			}
 		}
 	}
-	return Audit(Input{Plan: plan, Household: &h, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
+	return balance.Audit(balance.Input{Plan: plan, Household: &h, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
 }
 
 // wholeBowls is the rows with masses by the animal so that each bowl can have
@@ -457,7 +458,7 @@ func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, 
 // It never decides what is bought.
 func (p *planner) mixedPart() float64 {
 	days := p.CompleteDays
-	if days == 0 && p.target.Style == Mixed {
+	if days == 0 && p.target.Style == balance.Mixed {
 		days = (p.Days + 1) / 2
 	}
 	return float64(days) / float64(p.Days)

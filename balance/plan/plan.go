@@ -1,4 +1,4 @@
-package balance
+package plan
 
 import (
 	"cmp"
@@ -6,8 +6,10 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"math/big"
 	"slices"
 
+	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -17,7 +19,7 @@ import (
 	"github.com/shopspring/decimal"
 )
 
-// Errors of [PlanWeek]. A household that cannot be fed well from what it has is
+// Errors of [Week]. A household that cannot be fed well from what it has is
 // not an error: see [Result].
 var (
 	// ErrRequest is a request that is not whole.
@@ -28,18 +30,18 @@ var (
 	ErrUnplanned = errors.New("no published need for any animal of the household")
 )
 
-// Request is what [PlanWeek] is asked.
+// Request is what [Week] is asked.
 type Request struct {
 	Household *ration.Household
 	Foods     *prey.Catalogue // where examples of lacking food are looked up; nil: the shipped one
-	Book      *Book           // targets and rules; nil: the shipped ones
-	Screen    *Screen         // hazards of foods; nil: the shipped ones without notices
+	Book      *balance.Book   // targets and rules; nil: the shipped ones
+	Screen    *balance.Screen // hazards of foods; nil: the shipped ones without notices
 	Target    string          // id; "": the household's, else the default for its animals
 	Days      int             // 1 to 14; 0: 7
 
 	// Extra is what last week fell short of: that much more of a slot than the
 	// least share of the target, for the household as a whole.
-	Extra [NumSlots]units.Mass
+	Extra [balance.NumSlots]units.Mass
 	// OrganDay is the most of a bowl's food of one day that may be liver and
 	// other secreting organ; 0: no more than is laid out by habit.
 	OrganDay units.Share
@@ -94,7 +96,10 @@ func (o Outcome) String() string {
 
 // MarshalText writes the words; a value that is no outcome is an error.
 func (o Outcome) MarshalText() ([]byte, error) {
-	return marshalWord("outcome", o, Optimal, BestFound, Infeasible, Undecided)
+	if o < Optimal || o > Undecided {
+		return nil, fmt.Errorf("writing outcome %d: not a known word", uint8(o))
+	}
+	return []byte(o.String()), nil
 }
 
 // Result is a planned week, or what is lacking for one.
@@ -104,15 +109,15 @@ type Result struct {
 	// gravity stop or mend at the typical figures; missed rules to watch are in
 	// the report.
 	Plan   *ration.Plan
-	Report *Report
-	Target *Target
+	Report *balance.Report
+	Target *balance.Target
 	Needs  []ration.Need
 	Bowls  []Bowl // who eats together, in the order of the household
 
 	// Buy is what is bought for the plan, Cost what that costs, exactly. Food in
 	// stock is there already and costs nothing more. Without any offer in the
 	// household both are empty and Cost and Bound are the zero price.
-	Buy  []Buy
+	Buy  []Purchase
 	Cost units.Price
 	// Bound is what any plan that meets the same requirements costs at least.
 	// It is the cost when the outcome is Optimal.
@@ -124,7 +129,7 @@ type Result struct {
 	// met beside them. Nutrient rules among them are held over the foods whose
 	// figures are known.
 	Asked  []string
-	Tried  []Try // the ways to plan that were searched, the best first
+	Tried  []Attempt // the ways to plan that were searched, the best first
 	Search Search
 	// Spent says that the budget was spent: with a larger one the result may be
 	// better, or say more.
@@ -155,15 +160,15 @@ type Result struct {
 	Notes     []string
 }
 
-// Buy is packs of one offer.
-type Buy struct {
+// Purchase is packs of one offer.
+type Purchase struct {
 	Offer int // index into Household.Offers
 	Packs int64
 }
 
-// Try is one way to plan that was searched: with some of what is only wished for
+// Attempt is one way to plan that was searched: with some of what is only wished for
 // (rules to watch), near the middle of the energy bands or anywhere in them.
-type Try struct {
+type Attempt struct {
 	Middle bool
 	Asked  []string // as [Result.Asked]
 	// Amounts reports whether packs and amounts were found that meet everything
@@ -210,7 +215,7 @@ type Lack struct {
 	Pieces  int64      // for what is given by the piece
 }
 
-// PlanWeek makes a plan from the household's stock and offers that meets every
+// Week makes a plan from the household's stock and offers that meets every
 // rule of gravity stop and mend at the typical figures, or says what is lacking
 // and how much of it.
 //
@@ -243,7 +248,7 @@ type Lack struct {
 // Errors wrap ErrRequest, ErrCurrencies, ErrUnplanned, ErrUnknownTarget or the
 // context's own. Money is counted in whole steps that divide every price;
 // prices above a million million steps are ErrRequest.
-func PlanWeek(ctx context.Context, q Request) (*Result, error) {
+func Week(ctx context.Context, q Request) (*Result, error) {
 	_, res, err := planned(ctx, q, nil)
 	return res, err
 }
@@ -284,13 +289,13 @@ func planned(ctx context.Context, q Request, change func(*planner)) (*planner, *
 // planner holds one request while it is worked on.
 type planner struct {
 	Request
-	target   *Target
+	target   *balance.Target
 	needs    []ration.Need
 	index    map[*ration.Animal]int // into needs
 	bowls    []Bowl
 	diets    []diet
 	supplies []supply
-	rules    []*Rule
+	rules    []*balance.Rule
 	currency string
 	step     int64  // of money, in millionths of the unit: every price is a whole number of steps
 	layouts  int    // choices of packs that are laid out before a search is given up
@@ -402,12 +407,12 @@ func newPlanner(q Request) (*planner, error) {
 		q.Household = &h
 	}
 	if q.Book == nil {
-		if q.Book, err = Shipped(); err != nil {
+		if q.Book, err = balance.Shipped(); err != nil {
 			return nil, err
 		}
 	}
-	if q.Screen == nil {
-		if q.Screen, err = ShippedScreen(); err != nil {
+	if q.Screen == nil || q.Screen.Book() == nil {
+		if q.Screen, err = balance.ShippedScreen(); err != nil {
 			return nil, err
 		}
 	}
@@ -418,7 +423,7 @@ func newPlanner(q Request) (*planner, error) {
 	}
 	for slot, m := range q.Extra {
 		if m < 0 {
-			return nil, fmt.Errorf("%s of %s more: %w", m, Slot(slot), ErrRequest)
+			return nil, fmt.Errorf("%s of %s more: %w", m, balance.Slot(slot), ErrRequest)
 		}
 	}
 	q.Budget = cmp.Or(q.Budget, DefaultBudget)
@@ -428,7 +433,7 @@ func newPlanner(q Request) (*planner, error) {
 	for i := range p.needs {
 		p.index[p.needs[i].Animal] = i
 	}
-	if p.target, err = q.Book.targetFor(id, q.Household); err != nil {
+	if p.target, err = q.Book.TargetFor(id, q.Household); err != nil {
 		return nil, err
 	}
 	h := *q.Household
@@ -533,7 +538,8 @@ func (p *planner) dietOf(b int) diet {
 		d.ferret = d.ferret || a.Kind() == ration.Ferret
 		never = append(never, a.Never...)
 	}
-	d.never = sortedCompact(never)
+	slices.Sort(never)
+	d.never = slices.Compact(never)
 	return d
 }
 
@@ -568,7 +574,7 @@ func (p *planner) gather() error {
 			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
 			continue
 		}
-		if why := p.Screen.recalled(s); why != "" {
+		if why := p.Screen.Recalled(s); why != "" {
 			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
 			continue
 		}
@@ -577,7 +583,7 @@ func (p *planner) gather() error {
 			u.lots = append(u.lots, s)
 		}
 	}
-	var step int64
+	var step int64 // the greatest that divides every price
 	for at, o := range h.Offers {
 		if c := o.Price.Currency(); p.currency == "" {
 			p.currency = c
@@ -587,7 +593,7 @@ func (p *planner) gather() error {
 		if u := enter(o.Food); u != nil {
 			k := pack{offer: o, at: at, most: o.Max, price: o.Price.Amount().Shift(microPlaces).IntPart()}
 			u.packs = append(u.packs, k)
-			step = int64(gcd(uint64(step), uint64(k.price)))
+			step = new(big.Int).GCD(nil, nil, big.NewInt(step), big.NewInt(k.price)).Int64()
 		}
 	}
 	p.step = max(step, 1)
@@ -696,16 +702,24 @@ func micros(n int64) decimal.Decimal { return decimal.New(n, -microPlaces) }
 // shareMost is the share of all food up to which nothing is wrong with a food;
 // 0 when no share is.
 func (p *planner) shareMost(f *prey.Food) float64 {
-	k := p.Screen.ask(f)
-	if k.changes == 0 {
+	most := p.Screen.ChangesAt(f)
+	if most == 0 {
 		return 0
 	}
-	for _, h := range p.Screen.book.Hazards(itemOf(f, units.Whole), p.Screen.context) {
-		if h.Gravity != safety.Watch && h.Standing != safety.StandOpen && !has(k.hazards, h.ID) {
-			return float64(k.changes-1) / 1e6
+	for _, h := range p.moreHazards(f) {
+		if h.Gravity != safety.Watch && h.Standing != safety.StandOpen {
+			return float64(most-1) / 1e6
 		}
 	}
 	return 0
+}
+
+// moreHazards is what is known against a food only where it is much of all food.
+func (p *planner) moreHazards(f *prey.Food) []safety.Hazard {
+	little := p.Screen.Hazards(f, 0)
+	return slices.DeleteFunc(p.Screen.Hazards(f, units.Whole), func(h safety.Hazard) bool {
+		return slices.ContainsFunc(little, func(l safety.Hazard) bool { return l.ID == h.ID })
+	})
 }
 
 // bite is the largest piece, by its energy in tenths of a kcal, that a bowl gets
@@ -745,7 +759,7 @@ func (p *planner) feed(s *supply, d *diet) fed {
 		case e <= p.bite(p.bowls[b]):
 		case s.food.Kind != prey.WholePrey:
 			return cutUp
-		case p.target.Style != Complete:
+		case p.target.Style != balance.Complete:
 			return notAtAll
 		case e > p.bowlEnergy(p.bowls[b]), p.bowls[b].Meals >= oftenMeals:
 			return cutUp // who eats often gets a part of it at a time
@@ -847,7 +861,7 @@ func kcalTenths(f *prey.Food, m units.Mass) ration.Tenths {
 
 // unfit says why a food is not planned with, or nothing.
 func (p *planner) unfit(f *prey.Food) string {
-	for _, h := range p.Screen.ask(f).hazards {
+	for _, h := range p.Screen.Hazards(f, 0) {
 		switch {
 		case h.Gravity == safety.Stop:
 			return "do not feed: " + h.Sentence
@@ -858,17 +872,17 @@ func (p *planner) unfit(f *prey.Food) string {
 	if _, _, ok := f.DefaultEnergy(); !ok {
 		return "its energy is not known, so no amount can be planned"
 	}
-	if p.target.Style == Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
+	if p.target.Style == balance.Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
 		return "it is not complete, and a week of complete food has nothing that makes up for what it lacks"
 	}
 	if f.Kind == prey.DryFood {
 		return "old dry food is not part of a raw week; see the staged switch"
 	}
-	if _, ok := p.target.Slots(f, prey.Typical); !ok && Counts(f) {
+	if _, ok := p.target.Slots(f, prey.Typical); !ok && balance.Counts(f) {
 		return "its share of bone or organ is not known for this target, so the week could not be judged"
 	}
 	for _, r := range p.rules {
-		if r.Check == MassShare && r.Of == OfKind && r.High != nil && r.High.Value == 0 && r.is(f) {
+		if r.Check == balance.MassShare && r.Of == balance.OfKind && r.High != nil && r.High.Value == 0 && r.LooksAt(f) {
 			return r.Means
 		}
 	}

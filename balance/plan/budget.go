@@ -1,4 +1,4 @@
-package balance
+package plan
 
 import (
 	"context"
@@ -29,7 +29,7 @@ const (
 	judgeSteps = 200 // a serving judged for one animal
 )
 
-// errSpent says that the budget is spent. It ends all work; [PlanWeek] turns it
+// errSpent says that the budget is spent. It ends all work; [Week] turns it
 // into what was found until then.
 var errSpent = errors.New("the budget of work is spent")
 

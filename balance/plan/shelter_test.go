@@ -1,4 +1,4 @@
-package balance_test
+package plan_test
 
 import (
 	"context"
@@ -6,7 +6,7 @@ import (
 	"strings"
 	"testing"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/ration"
 )
 
@@ -54,7 +54,7 @@ var shelters = []struct{ animals, group int }{{12, 3}, {200, 8}}
 func TestShelter(t *testing.T) {
 	for _, s := range shelters {
 		t.Run(fmt.Sprint(s.animals), func(t *testing.T) {
-			res := plan(t, request(t, shelter(s.animals, s.group)))
+			res := made(t, request(t, shelter(s.animals, s.group)))
 			if res.Plan == nil || !res.Report.Passed() {
 				t.Fatalf("%s, lacking %v, clash %v", res.Outcome, res.Lacking, res.Clash)
 			}
@@ -81,12 +81,12 @@ func TestShelter(t *testing.T) {
 	}
 }
 
-func BenchmarkPlanShelter(b *testing.B) {
+func BenchmarkShelter(b *testing.B) {
 	for _, s := range shelters {
 		b.Run(fmt.Sprintf("%d animals", s.animals), func(b *testing.B) {
 			q := request(b, shelter(s.animals, s.group))
 			for b.Loop() {
-				if _, err := balance.PlanWeek(context.Background(), q); err != nil {
+				if _, err := plan.Week(context.Background(), q); err != nil {
 					b.Fatal(err)
 				}
 			}

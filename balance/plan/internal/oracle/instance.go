@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -69,21 +70,21 @@ const asOf = units.Date(20600)
 // Most have 12 to 60 foods, every tenth up to 250; some have equal prices, an
 // empty freezer, packs larger than the week, one food, a target whose ranges are
 // collapsed to a point, several diets, or too little of something.
-func (s *Shelf) Instance(n int) balance.Request {
+func (s *Shelf) Instance(n int) plan.Request {
 	r := rand.New(rand.NewPCG(20261125, uint64(n)))
 	return s.make(r, n, 12+r.IntN(49))
 }
 
 // Small returns the n-th of a set for one animal, with 7 to 10 foods of every
 // slot but now and then one.
-func (s *Shelf) Small(n int) balance.Request {
+func (s *Shelf) Small(n int) plan.Request {
 	r := rand.New(rand.NewPCG(8, uint64(n)))
 	return s.make(r, small, 7+r.IntN(4))
 }
 
 // Sized returns the n-th of a set whose households have that many foods to choose
 // from, otherwise drawn as for Instance.
-func (s *Shelf) Sized(n, foods int) balance.Request {
+func (s *Shelf) Sized(n, foods int) plan.Request {
 	return s.make(rand.New(rand.NewPCG(uint64(foods), uint64(n))), sized, foods)
 }
 
@@ -92,7 +93,7 @@ const (
 	sized = -2
 )
 
-func (s *Shelf) make(r *rand.Rand, n, foods int) balance.Request {
+func (s *Shelf) make(r *rand.Rand, n, foods int) plan.Request {
 	switch {
 	case n == small:
 	case n%50 == 17:
@@ -103,7 +104,7 @@ func (s *Shelf) make(r *rand.Rand, n, foods int) balance.Request {
 		foods = 60 + r.IntN(190)
 	}
 	h := &ration.Household{Name: "Brackenford Ferret Rescue", AsOf: asOf, Start: asOf + 3}
-	q := balance.Request{Household: h, Foods: s.Foods, Book: s.Book, Screen: s.Screen}
+	q := plan.Request{Household: h, Foods: s.Foods, Book: s.Book, Screen: s.Screen}
 	q.Target = []string{"assembled-edible-bone", "assembled-edible-bone", "assembled-bone-in-meat", "assembled-heart-in-muscle",
 		"assembled-more-heart", "mixed-week", "whole-prey"}[r.IntN(7)]
 	if n == small {
@@ -183,7 +184,7 @@ func (s *Shelf) make(r *rand.Rand, n, foods int) balance.Request {
 }
 
 // collapse gives the target one point instead of ranges.
-func (s *Shelf) collapse(q *balance.Request) {
+func (s *Shelf) collapse(q *plan.Request) {
 	t, err := s.Book.Target(q.Target)
 	if err != nil || len(t.Shares) == 0 {
 		return
@@ -293,7 +294,7 @@ func (s *Shelf) pick(r *rand.Rand, n int, h *ration.Household, target string) []
 }
 
 // Question is what one way that was tried for a request comes to.
-func (s *Shelf) Question(q balance.Request, t balance.Try) (*Question, error) {
+func (s *Shelf) Question(q plan.Request, t plan.Attempt) (*Question, error) {
 	target, err := q.Book.Target(q.Target)
 	if err != nil {
 		return nil, err

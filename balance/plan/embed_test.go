@@ -1,4 +1,4 @@
-package balance_test
+package plan_test
 
 import (
 	"context"
@@ -8,13 +8,13 @@ import (
 	"strings"
 	"testing"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/plan"
 	"fitchet.example/ration"
 )
 
 // The README shows the body of this example; TestReadmeExample keeps the two alike.
 
-func ExamplePlanWeek() {
+func ExampleWeek() {
 	household, foods, err := ration.LoadHousehold("lodge.yaml", strings.NewReader(`
 household: Heather Lodge
 as-of: 2026-11-25
@@ -31,7 +31,7 @@ offers:
 	if err != nil {
 		log.Fatal(err) // every fault of the file, each with its line and column
 	}
-	week, err := balance.PlanWeek(context.Background(), balance.Request{Household: household, Foods: foods})
+	week, err := plan.Week(context.Background(), plan.Request{Household: household, Foods: foods})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -61,7 +61,7 @@ offers:
 }
 
 func TestReadmeExample(t *testing.T) {
-	readme, err := os.ReadFile("../README.md")
+	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,10 +69,10 @@ func TestReadmeExample(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	_, body, _ := strings.Cut(string(source), "func ExamplePlanWeek() {\n")
+	_, body, _ := strings.Cut(string(source), "func ExampleWeek() {\n")
 	body, _, _ = strings.Cut(body, "\t// Output:")
 	shown := strings.ReplaceAll(string(readme), "\r", "")
 	if body = strings.TrimSpace(body); body == "" || !strings.Contains(shown, body) {
-		t.Error("the README does not show the body of ExamplePlanWeek as it stands here")
+		t.Error("the README does not show the body of ExampleWeek as it stands here")
 	}
 }

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"math"
 
-	"fitchet.example/balance/internal/milp"
+	"fitchet.example/balance/plan/internal/milp"
 )
 
 // A week of 1400 g from two foods: thigh on the bone, 250 g in stock and packs

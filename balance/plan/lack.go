@@ -1,4 +1,4 @@
-package balance
+package plan
 
 import (
 	"cmp"
@@ -8,7 +8,8 @@ import (
 	"slices"
 	"strings"
 
-	"fitchet.example/balance/internal/milp"
+	"fitchet.example/balance"
+	"fitchet.example/balance/plan/internal/milp"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -21,7 +22,7 @@ type Relaxation struct {
 	Text string // "Allow 3.6 % liver instead of at least 4 %."
 	// Rule is whose bound would move; nil when it is the energy, the daily organ
 	// or what last week fell short of.
-	Rule *Rule
+	Rule *balance.Rule
 	// Food and Mass are set when the change is to have that much more of a food.
 	Food *prey.Food
 	Mass units.Mass
@@ -272,7 +273,7 @@ func (p *planner) examples() (out []supply) {
 		"chicken-liver", "beef-liver", "lamb-liver",
 		"beef-kidney", "lamb-kidney", "beef-spleen",
 	}
-	if p.target.Style != Assembled {
+	if p.target.Style != balance.Assembled {
 		ids = append(ids, "mouse-adult", "quail-adult", "rabbit-whole", "rat-weaned", "day-old-chick", "complete-mix-chicken", "complete-mix-beef")
 	}
 	for _, id := range ids {
@@ -287,17 +288,17 @@ func (p *planner) examples() (out []supply) {
 
 // mainSlot is the slot that a food is bought for: bone for bone-in cuts, else
 // the slot that holds all of it; one above the last for none.
-func (p *planner) mainSlot(f *prey.Food) Slot {
+func (p *planner) mainSlot(f *prey.Food) balance.Slot {
 	if f.BoneIn && f.PartsKnown {
-		return BoneSlot
+		return balance.BoneSlot
 	}
-	slots, ok := slotsOf(f, prey.Typical, EdibleBone, false)
-	for _, s := range Slots() {
+	slots, ok := (&balance.Target{BoneMeans: balance.EdibleBone}).Slots(f, prey.Typical)
+	for _, s := range balance.Slots() {
 		if ok && slots[s] == units.Whole {
 			return s
 		}
 	}
-	return NumSlots + 1
+	return balance.NumSlots + 1
 }
 
 func (p *planner) slotWords(f *prey.Food) string {
@@ -308,18 +309,18 @@ func (p *planner) slotWords(f *prey.Food) string {
 		return "complete mix"
 	}
 	switch p.mainSlot(f) {
-	case MuscleSlot:
+	case balance.MuscleSlot:
 		if f.Colour == prey.Red {
 			return "red meat without bone"
 		}
 		return "meat without bone"
-	case HeartSlot:
+	case balance.HeartSlot:
 		return "heart"
-	case BoneSlot:
+	case balance.BoneSlot:
 		return "meat on the bone"
-	case LiverSlot:
+	case balance.LiverSlot:
 		return "liver"
-	case OrganSlot:
+	case balance.OrganSlot:
 		return "other secreting organ (kidney, spleen, brain and the like)"
 	}
 	return f.Name
@@ -410,7 +411,7 @@ func (p *planner) core(ctx context.Context, a attempt) (_ []demand, feasible boo
 	return keep, false, nil
 }
 
-func (p *planner) rule(id string) *Rule {
+func (p *planner) rule(id string) *balance.Rule {
 	for _, r := range p.rules {
 		if r.ID == id {
 			return r
@@ -458,15 +459,15 @@ func (p *planner) wordsOf(key string) string {
 	}
 	if id, ok := strings.CutPrefix(key, keyHazard); ok {
 		if s := p.supplyOf(id); s != nil {
-			for _, h := range p.Screen.book.Hazards(itemOf(s.food, units.Whole), p.Screen.context) {
-				if h.Gravity != safety.Watch && !has(p.Screen.ask(s.food).hazards, h.ID) {
+			for _, h := range p.moreHazards(s.food) {
+				if h.Gravity != safety.Watch {
 					return fmt.Sprintf("%s: %s", s.food.Name, h.Sentence)
 				}
 			}
 		}
 	}
 	if slot, ok := strings.CutPrefix(key, keyExtra); ok {
-		s, _ := ParseSlot(slot)
+		s, _ := balance.ParseSlot(slot)
 		return fmt.Sprintf("%s more of %s than its least share makes up for last week.", p.Extra[s].InGrams(0), slot)
 	}
 	switch key {
@@ -481,7 +482,7 @@ func (p *planner) wordsOf(key string) string {
 	if r == nil {
 		return key
 	}
-	if sh, ok := p.target.Share(r.Slot); ok && r.Check == SlotShareCheck {
+	if sh, ok := p.target.Share(r.Slot); ok && r.Check == balance.SlotShareCheck {
 		return fmt.Sprintf("%s That is %s to %s.", r.Title, sh.Low, sh.High)
 	}
 	return r.Title
@@ -494,7 +495,7 @@ func (p *planner) relax(ctx context.Context, a attempt, key string) ([]Relaxatio
 		return p.relaxStock(ctx, a, p.supplyOf(id))
 	}
 	if slot, ok := strings.CutPrefix(key, keyExtra); ok {
-		s, _ := ParseSlot(slot)
+		s, _ := balance.ParseSlot(slot)
 		full := int64(p.Extra[s] / units.Gram)
 		return p.least(ctx, a, full, full, nil, func(v *planner, n int64) string {
 			v.Extra[s] = units.Gram * units.Mass(full-n)
@@ -531,7 +532,7 @@ const tenthPercent = 1000
 // least finds the least n from 1 to most for which a variant has a plan, by
 // halving, for the more is given up the more is possible. of is what n is
 // compared with.
-func (p *planner) least(ctx context.Context, a attempt, most, of int64, r *Rule, change func(v *planner, n int64) string) ([]Relaxation, error) {
+func (p *planner) least(ctx context.Context, a attempt, most, of int64, r *balance.Rule, change func(v *planner, n int64) string) ([]Relaxation, error) {
 	at := func(n int64) (bool, error) {
 		v := p.variant()
 		change(v, n)
@@ -680,22 +681,22 @@ func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, err
 
 // relaxRule moves one bound of a rule, or of the target's share that it holds, to
 // half or twice of what it was at most: beyond that it would be another diet.
-func (p *planner) relaxRule(ctx context.Context, a attempt, r *Rule, high bool) ([]Relaxation, error) {
-	if r.Check == SlotShareCheck {
+func (p *planner) relaxRule(ctx context.Context, a attempt, r *balance.Rule, high bool) ([]Relaxation, error) {
+	if r.Check == balance.SlotShareCheck {
 		return p.relaxShare(ctx, a, r, high)
 	}
 	limit := r.Low
 	if high {
 		limit = r.High
 	}
-	if r.Check == MassShare && r.Of == OfComplete && !high {
+	if r.Check == balance.MassShare && r.Of == balance.OfComplete && !high {
 		limit = p.target.CompleteLeast
 	}
 	if limit == nil || limit.Value <= 0 {
 		return nil, nil
 	}
 	step := max(limit.Value/100, 1)
-	if r.Check == MassShare {
+	if r.Check == balance.MassShare {
 		step = tenthPercent
 	}
 	most := max(limit.Value/2/step, 1)
@@ -707,7 +708,7 @@ func (p *planner) relaxRule(ctx context.Context, a attempt, r *Rule, high bool) 
 		if own.Value -= n * step; high {
 			own.Value = limit.Value + n*step
 		}
-		if r.Check == MassShare && r.Of == OfComplete {
+		if r.Check == balance.MassShare && r.Of == balance.OfComplete {
 			t := *p.target
 			t.CompleteLeast = &own
 			v.target = &t
@@ -731,38 +732,29 @@ func (p *planner) relaxRule(ctx context.Context, a attempt, r *Rule, high bool) 
 }
 
 // limitWords is a bound of a rule for people.
-func limitWords(r *Rule, v int64) string {
+func limitWords(r *balance.Rule, v int64) string {
 	switch r.Check {
-	case MassShare:
+	case balance.MassShare:
 		return units.Share(v).String()
-	case NutrientRatio:
+	case balance.NutrientRatio:
 		return fmt.Sprintf("%.2f to 1", float64(v)/1e9)
-	case PerEnergy:
+	case balance.PerEnergy:
 		return fmt.Sprintf("%.4g %s per 1000 kcal", float64(v)/1e9, r.Nutrient.Unit())
-	case DryMatter:
+	case balance.DryMatter:
 		return fmt.Sprintf("%.4g %% of dry matter", float64(v)/1e10)
-	case Amount:
+	case balance.Amount:
 		return units.Mass(v).InGrams(0)
 	}
 	return fmt.Sprint(v)
 }
 
 // replace lays a changed rule over another.
-func (p *planner) replace(old, by *Rule) {
+func (p *planner) replace(old, by *balance.Rule) {
 	p.rules = slices.Clone(p.rules)
-	book := *p.Book
-	book.rules = slices.Clone(book.rules)
-	for _, list := range [][]*Rule{p.rules, book.rules} {
-		for i := range list {
-			if list[i] == old {
-				list[i] = by
-			}
-		}
-	}
-	p.Book = &book
+	p.rules[slices.Index(p.rules, old)] = by
 }
 
-func (p *planner) relaxShare(ctx context.Context, a attempt, r *Rule, high bool) ([]Relaxation, error) {
+func (p *planner) relaxShare(ctx context.Context, a attempt, r *balance.Rule, high bool) ([]Relaxation, error) {
 	sh, ok := p.target.Share(r.Slot)
 	if !ok {
 		return nil, nil
@@ -792,4 +784,13 @@ func (p *planner) relaxShare(ctx context.Context, a attempt, r *Rule, high bool)
 		}
 		return fmt.Sprintf("Allow %s %s instead of at least %s.", sh.Low, r.Slot, bound)
 	})
+}
+
+// and joins words as people do: "a", "a and b", "a, b and c".
+func and(words []string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	last := len(words) - 1
+	return strings.Join(words[:last], ", ") + " and " + words[last]
 }

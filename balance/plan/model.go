@@ -1,4 +1,4 @@
-package balance
+package plan
 
 import (
 	"context"
@@ -6,7 +6,8 @@ import (
 	"math"
 	"slices"
 
-	"fitchet.example/balance/internal/milp"
+	"fitchet.example/balance"
+	"fitchet.example/balance/plan/internal/milp"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -50,10 +51,10 @@ type model struct {
 	// room: what the second solve spreads evenly.
 	widths []width
 	late   []int // columns: dated stock that would be left over
-	kinds  map[*Rule]*kinds
-	grams  []perBowl     // masses by the animal, where each bowl gets whole grams
-	own    [][2]int      // [diet] its rows, from and to
-	shares [][]SlotShare // [diet] the shares asked of it
+	kinds  map[*balance.Rule]*kinds
+	grams  []perBowl             // masses by the animal, where each bowl gets whole grams
+	own    [][2]int              // [diet] its rows, from and to
+	shares [][]balance.SlotShare // [diet] the shares asked of it
 }
 
 // kinds are the columns that say whether an animal kind is fed enough of, of all
@@ -116,7 +117,7 @@ const (
 )
 
 func (p *planner) model(ctx context.Context, supplies []supply, a attempt) *model {
-	m := &model{p: p, now: -1, cost: map[int]int64{}, kinds: map[*Rule]*kinds{}}
+	m := &model{p: p, now: -1, cost: map[int]int64{}, kinds: map[*balance.Rule]*kinds{}}
 	for i := range p.diets {
 		d := &p.diets[i]
 		cols, views, parts := make([]int, len(supplies)), make([]supply, len(supplies)), make([]float64, len(supplies))
@@ -265,7 +266,7 @@ func (m *model) cap(ctx context.Context, at int, supplies []supply) {
 		}
 		s := &supplies[i]
 		to[c] = len(prob.Columns)
-		all[i] = -m.slotCoef(NumSlots, 1, s)
+		all[i] = -m.slotCoef(balance.NumSlots, 1, s)
 		prob.Columns = append(prob.Columns, milp.Column{Name: s.food.ID, Cost: -all[i], High: m.prob.Columns[c].High})
 	}
 	for _, r := range m.prob.Rows[m.own[at][0]:m.own[at][1]] {
@@ -345,25 +346,25 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 		if a.free[rule.ID] || !m.p.concerns(rule, d) {
 			continue
 		}
-		wanted := rule.Gravity != Watch || a.wishes[rule.ID]
+		wanted := rule.Gravity != balance.Watch || a.wishes[rule.ID]
 		switch {
 		case isCount(rule):
 			m.counted(rule, d, wanted, each)
 			continue
-		case rule.Check == Times && !rule.Meals && rule.Of == OfKind && rule.High != nil:
+		case rule.Check == balance.Times && !rule.Meals && rule.Of == balance.OfKind && rule.High != nil:
 			m.seldom(rule, each)
 			continue
 		case !wanted:
 			continue
 		}
 		switch rule.Check {
-		case SlotShareCheck:
+		case balance.SlotShareCheck:
 			m.share(rule, weight, each)
-		case MassShare:
+		case balance.MassShare:
 			m.massShare(rule, weight, each)
-		case SpeciesCount:
+		case balance.SpeciesCount:
 			m.species(rule, at, supplies)
-		case NutrientRatio, PerEnergy, DryMatter:
+		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
 			if a.rules[rule.ID] {
 				m.nutrient(rule, weight, each)
 			}
@@ -407,10 +408,10 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 // target does not ask for it by itself.
 func (m *model) besideMix(a attempt, each eachFood) {
 	for _, rule := range m.p.rules {
-		if rule.Check != MixLacks || rule.Gravity == Watch || a.free[rule.ID] {
+		if rule.Check != balance.MixLacks || rule.Gravity == balance.Watch || a.free[rule.ID] {
 			continue
 		}
-		for _, slot := range Slots() {
+		for _, slot := range balance.Slots() {
 			if sh, ok := m.p.target.Share(slot); ok && sh.Low > 0 {
 				continue
 			}
@@ -424,7 +425,7 @@ func (m *model) besideMix(a attempt, each eachFood) {
 					mixed = true
 					v = -leastBeside
 				}
-				if f.HasPart(slot.part()) || slot == BoneSlot && f.BoneIn {
+				if slot.In(f) {
 					v++
 				}
 				return float64(v * s.grams())
@@ -449,7 +450,7 @@ func (p *planner) completePart() (low, high float64, ok bool) {
 // organOf is the part of a food judged by shares that is liver or other
 // secreting organ.
 func organOf(f *prey.Food) units.Share {
-	if !Counts(f) || !f.PartsKnown {
+	if !balance.Counts(f) || !f.PartsKnown {
 		return 0
 	}
 	return f.Shares[prey.Typical][prey.Liver] + f.Shares[prey.Typical][prey.Organ]
@@ -477,7 +478,7 @@ func (m *model) wide(row int, room float64) {
 
 // household states what all diets together must hold.
 func (m *model) household(supplies []supply, a attempt) {
-	for _, slot := range Slots() {
+	for _, slot := range balance.Slots() {
 		key := keyExtra + slot.String()
 		extra := m.p.Extra[slot]
 		sh, ok := m.p.target.Share(slot)
@@ -535,8 +536,8 @@ func (p *planner) energyOf(d *diet, middle bool) (low, high float64) {
 }
 
 // concerns reports whether the rule holds for the animals of the diet.
-func (p *planner) concerns(r *Rule, d *diet) bool {
-	if r.Life == Growth && !p.growth || r.Life == Grown && p.growth {
+func (p *planner) concerns(r *balance.Rule, d *diet) bool {
+	if r.Life == balance.Growth && !p.growth || r.Life == balance.Grown && p.growth {
 		return false
 	}
 	if len(r.Species) == 0 {
@@ -554,8 +555,8 @@ func (p *planner) concerns(r *Rule, d *diet) bool {
 
 // slotCoef is how far a unit of the food raises a slot above a share of all
 // slots; with NumSlots for the slot it is minus that share of all slots alone.
-func (m *model) slotCoef(slot Slot, bound float64, s *supply) float64 {
-	if !Counts(s.food) {
+func (m *model) slotCoef(slot balance.Slot, bound float64, s *supply) float64 {
+	if !balance.Counts(s.food) {
 		return 0
 	}
 	slots, ok := m.p.target.Slots(s.food, prey.Typical)
@@ -567,13 +568,13 @@ func (m *model) slotCoef(slot Slot, bound float64, s *supply) float64 {
 		all += v
 	}
 	in := units.Share(0)
-	if slot < NumSlots {
+	if slot < balance.NumSlots {
 		in = slots[slot]
 	}
 	return float64((float64(in) - float64(bound*float64(all))) / 1e6 * s.grams())
 }
 
-func (m *model) share(rule *Rule, weight float64, each eachFood) {
+func (m *model) share(rule *balance.Rule, weight float64, each eachFood) {
 	sh, ok := m.p.target.Share(rule.Slot)
 	if !ok {
 		return
@@ -587,12 +588,12 @@ func (m *model) share(rule *Rule, weight float64, each eachFood) {
 	m.wide(m.row(rule.ID, math.Inf(-1), 0, each(coef(sh.High))...), room)
 }
 
-func (m *model) massShare(rule *Rule, weight float64, each eachFood) {
+func (m *model) massShare(rule *balance.Rule, weight float64, each eachFood) {
 	part := func(s *supply) (share float64, ok bool) {
 		switch {
-		case rule.Of == OfLiver:
+		case rule.Of == balance.OfLiver:
 			return float64(s.food.Shares[prey.Typical][prey.Liver]) / 1e6, s.food.PartsKnown
-		case rule.Of == OfComplete && s.food.Complete, rule.Of == OfKind && rule.is(s.food):
+		case rule.Of == balance.OfComplete && s.food.Complete, rule.Of == balance.OfKind && rule.LooksAt(s.food):
 			return 1, true
 		}
 		return 0, true
@@ -607,7 +608,7 @@ func (m *model) massShare(rule *Rule, weight float64, each eachFood) {
 		})
 	}
 	low, high := rule.Low, rule.High
-	if rule.Of == OfComplete {
+	if rule.Of == balance.OfComplete {
 		low = m.p.target.CompleteLeast
 	}
 	if low != nil {
@@ -629,7 +630,7 @@ func isAnimal(f *prey.Food) bool {
 }
 
 // kindsOf are the animals that a food counts for under a rule about species.
-func kindsOf(r *Rule, f *prey.Food) []string {
+func kindsOf(r *balance.Rule, f *prey.Food) []string {
 	if !isAnimal(f) || r.Colour != 0 && f.Colour != r.Colour {
 		return nil
 	}
@@ -639,7 +640,7 @@ func kindsOf(r *Rule, f *prey.Food) []string {
 // species asks for enough kinds of animal, each with a part of the energy that
 // is worth its name. Of a diet that must do without some foods no more kinds are
 // asked than are at hand for it; the household as a whole must have them all.
-func (m *model) species(rule *Rule, at int, supplies []supply) {
+func (m *model) species(rule *balance.Rule, at int, supplies []supply) {
 	if rule.Low == nil {
 		return
 	}
@@ -685,18 +686,18 @@ func (m *model) species(rule *Rule, at int, supplies []supply) {
 
 // isCount reports whether a rule is about a number or a mass of a kind of food for
 // each animal.
-func isCount(r *Rule) bool {
-	return r.Check == Pieces || r.Check == Amount && r.Of == OfKind && r.Sex == ration.SexUnknown
+func isCount(r *balance.Rule) bool {
+	return r.Check == balance.Pieces || r.Check == balance.Amount && r.Of == balance.OfKind && r.Sex == ration.SexUnknown
 }
 
 // seldom keeps a kind of food that is fed on few days within the energy of so
 // many days.
-func (m *model) seldom(rule *Rule, each eachFood) {
+func (m *model) seldom(rule *balance.Rule, each eachFood) {
 	days := math.Floor(float64(rule.High.Value) * float64(m.p.Days) / 7)
 	part := days / float64(m.p.Days)
 	m.row(rule.ID, math.Inf(-1), 0, each(func(s *supply) float64 {
 		e := energyPerUnit(s)
-		if rule.is(s.food) {
+		if rule.LooksAt(s.food) {
 			return float64((1 - part) * e)
 		}
 		return float64(-part * e)
@@ -706,21 +707,21 @@ func (m *model) seldom(rule *Rule, each eachFood) {
 // counted is a number of pieces or a mass of a kind of food for each animal. What
 // is only wished for may be left out, but there is never more of it than the rule
 // allows.
-func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
+func (m *model) counted(rule *balance.Rule, d *diet, wanted bool, each eachFood) {
 	n := float64(d.heads) * float64(m.p.Days) / 7
 	of, low, high := m.p.counting(rule, float64(d.heads))
 	byGram := false
 	terms := each(func(s *supply) float64 {
-		byGram = byGram || rule.is(s.food) && s.piece == 0
+		byGram = byGram || rule.LooksAt(s.food) && s.piece == 0
 		return of(s)
 	})
 	if !wanted {
 		low = math.Inf(-1)
 	}
-	if rule.Check == Pieces && !math.IsInf(low, 0) {
+	if rule.Check == balance.Pieces && !math.IsInf(low, 0) {
 		least := low
 		low = math.Ceil(low) // practice gives one or two: one is planned
-		if m.p.Days > daysInWeek {
+		if m.p.Days > 7 {
 			// the rule is not cut short, so each bowl needs whole pieces
 			low = 0
 			for _, b := range d.bowls {
@@ -732,11 +733,11 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 			high += float64(pieceRoom * n) // whole grams do not make whole pieces
 		}
 	}
-	if rule.Gravity == Watch && len(terms) == 0 || math.IsInf(low, 0) && math.IsInf(high, 0) {
+	if rule.Gravity == balance.Watch && len(terms) == 0 || math.IsInf(low, 0) && math.IsInf(high, 0) {
 		return // it is not to be had for this diet
 	}
 	r := m.row(rule.ID, low, high, terms...)
-	if rule.Check == Amount && rule.Split == ByHead {
+	if rule.Check == balance.Amount && rule.Split == balance.ByHead {
 		g := perBowl{row: r, low: low, high: high}
 		perBowl := func(total float64, whole func(float64) float64) (sum float64) {
 			for _, b := range d.bowls {
@@ -754,7 +755,7 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 			m.grams = append(m.grams, g)
 		}
 	}
-	if rule.Check == Amount && low < high && !math.IsInf(high-low, 0) {
+	if rule.Check == balance.Amount && low < high && !math.IsInf(high-low, 0) {
 		m.wide(r, (high-low)/2)
 		if w := m.widths[len(m.widths)-1]; w.row == r { // each animal gets whole grams
 			m.widths[len(m.widths)-1].need = max(w.need, float64(d.heads)/2)
@@ -764,10 +765,10 @@ func (m *model) counted(rule *Rule, d *diet, wanted bool, each eachFood) {
 
 // counting is what a unit of a food counts for under a rule about a number or a
 // mass for each animal, and the bounds for so many animals over the days planned.
-func (p *planner) counting(rule *Rule, heads float64) (of func(*supply) float64, low, high float64) {
+func (p *planner) counting(rule *balance.Rule, heads float64) (of func(*supply) float64, low, high float64) {
 	n := heads * float64(p.Days) / 7
 	scale := 1.0
-	if rule.Check == Amount {
+	if rule.Check == balance.Amount {
 		scale = 1e12 // limits are in picograms
 		if rule.Daily {
 			n = float64(n * 7)
@@ -775,9 +776,9 @@ func (p *planner) counting(rule *Rule, heads float64) (of func(*supply) float64,
 	}
 	of = func(s *supply) float64 {
 		switch t := float64(s.food.Piece.Typical) / 1e12; {
-		case !rule.is(s.food):
+		case !rule.LooksAt(s.food):
 			return 0
-		case rule.Check == Amount:
+		case rule.Check == balance.Amount:
 			return s.grams()
 		case s.piece > 0:
 			return 1
@@ -798,9 +799,9 @@ func (p *planner) counting(rule *Rule, heads float64) (of func(*supply) float64,
 
 // nutrient asks for a limit over the foods for which both figures are known: the
 // audit takes the others to be like them.
-func (m *model) nutrient(rule *Rule, weight float64, each eachFood) {
+func (m *model) nutrient(rule *balance.Rule, weight float64, each eachFood) {
 	var aim float64 // the size of the bound in a week of this diet
-	bound := func(l *Limit) func(s *supply) float64 {
+	bound := func(l *balance.Limit) func(s *supply) float64 {
 		return func(s *supply) float64 {
 			n, ok := s.food.Nutrient(rule.Nutrient)
 			if !ok {
@@ -809,10 +810,10 @@ func (m *model) nutrient(rule *Rule, weight float64, each eachFood) {
 			v := float64(n.At[prey.Typical]) / 1e11
 			var per float64
 			switch rule.Check {
-			case NutrientRatio:
+			case balance.NutrientRatio:
 				against, known := s.food.Nutrient(rule.Against)
 				per, ok = float64(l.Value)/1e9*float64(against.At[prey.Typical])/1e11, known
-			case PerEnergy:
+			case balance.PerEnergy:
 				e, known := s.food.Energy(prey.ModifiedAtwater)
 				per, ok = float64(l.Value)/1e9/1000*float64(e.At[prey.Typical])/1e11, known
 			default:

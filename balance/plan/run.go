@@ -1,4 +1,4 @@
-package balance
+package plan
 
 import (
 	"cmp"
@@ -7,7 +7,8 @@ import (
 	"fmt"
 	"slices"
 
-	"fitchet.example/balance/internal/milp"
+	"fitchet.example/balance"
+	"fitchet.example/balance/plan/internal/milp"
 )
 
 // run plans within the budget.
@@ -49,7 +50,7 @@ func (p *planner) decide(ctx context.Context) error {
 		if err != nil && (f == nil || f.plan == nil) {
 			return err
 		}
-		p.res.Tried = append(p.res.Tried, Try{Middle: a.middle, Asked: p.asked(a), Amounts: f.amounts, Bound: p.price(f.bound), Failed: f.failed,
+		p.res.Tried = append(p.res.Tried, Attempt{Middle: a.middle, Asked: p.asked(a), Amounts: f.amounts, Bound: p.price(f.bound), Failed: f.failed,
 			Proven: f.status == milp.Optimal || f.status == milp.Infeasible})
 		if f.plan != nil {
 			done()
@@ -97,29 +98,29 @@ func (p *planner) accept(a attempt, f *found) {
 }
 
 // purchases are the packs in the order of the offers.
-func (p *planner) purchases(buy [][]int64) (out []Buy) {
+func (p *planner) purchases(buy [][]int64) (out []Purchase) {
 	for i, n := range buy {
 		for k := range n {
 			if n[k] > 0 {
-				out = append(out, Buy{p.supplies[i].packs[k].at, n[k]})
+				out = append(out, Purchase{p.supplies[i].packs[k].at, n[k]})
 			}
 		}
 	}
-	slices.SortFunc(out, func(a, b Buy) int { return cmp.Compare(a.Offer, b.Offer) })
+	slices.SortFunc(out, func(a, b Purchase) int { return cmp.Compare(a.Offer, b.Offer) })
 	return out
 }
 
 // asked are the ids of the rules that an attempt holds the search to.
 func (p *planner) asked(a attempt) (ids []string) {
 	for _, r := range p.rules {
-		ok := r.Gravity != Watch || a.wishes[r.ID]
+		ok := r.Gravity != balance.Watch || a.wishes[r.ID]
 		switch {
 		case isNutrient(r):
 			ok = ok && a.rules[r.ID]
-		case r.Check == SlotShareCheck:
+		case r.Check == balance.SlotShareCheck:
 			_, has := p.target.Share(r.Slot)
 			ok = ok && has
-		case r.Check == MassShare, r.Check == SpeciesCount, isCount(r), r.Check == EnergyBand, r.Check == MixLacks:
+		case r.Check == balance.MassShare, r.Check == balance.SpeciesCount, isCount(r), r.Check == balance.EnergyBand, r.Check == balance.MixLacks:
 		default:
 			ok = false
 		}
@@ -161,8 +162,8 @@ func (p *planner) attempts() (out []attempt) {
 // there is some in the house.
 func (p *planner) wishes() (ids []string) {
 	for _, r := range p.rules {
-		if r.Gravity == Watch && r.Low != nil && isCount(r) &&
-			slices.ContainsFunc(p.supplies, func(s supply) bool { return r.counts(&s) && (!s.limited() || s.most() > 0) }) {
+		if r.Gravity == balance.Watch && r.Low != nil && isCount(r) &&
+			slices.ContainsFunc(p.supplies, func(s supply) bool { return counts(r, &s) && (!s.limited() || s.most() > 0) }) {
 			ids = append(ids, r.ID)
 		}
 	}
@@ -170,24 +171,24 @@ func (p *planner) wishes() (ids []string) {
 }
 
 // counts reports whether a food counts towards a number or mass for each animal.
-func (r *Rule) counts(s *supply) bool {
-	return r.is(s.food) && (r.Check != Pieces || s.piece > 0 || s.food.Piece.Typical > 0)
+func counts(r *balance.Rule, s *supply) bool {
+	return r.LooksAt(s.food) && (r.Check != balance.Pieces || s.piece > 0 || s.food.Piece.Typical > 0)
 }
 
 func (p *planner) note(s string) { p.res.Notes = append(p.res.Notes, s) }
 
-func isNutrient(r *Rule) bool {
-	return r.Check == NutrientRatio || r.Check == PerEnergy || r.Check == DryMatter
+func isNutrient(r *balance.Rule) bool {
+	return r.Check == balance.NutrientRatio || r.Check == balance.PerEnergy || r.Check == balance.DryMatter
 }
 
 // missed are the rules that forbid the plan as it stands: those to stop or mend,
 // those about how it fits the household, save for names that are not the plan's, and
 // what is wished for. The last is not missed by an animal that must not get it.
-func (p *planner) missed(report *Report, a attempt) (out []*Rule) {
+func (p *planner) missed(report *balance.Report, a attempt) (out []*balance.Rule) {
 	for i := range report.Findings {
 		f := &report.Findings[i]
-		must := f.Gravity != Watch || f.Rule.Check.ofHousehold() && f.Rule.Check != SameName
-		if f.Verdict == Missed && (must || a.wishes[f.Rule.ID] && p.obtainable(f)) {
+		must := f.Gravity != balance.Watch || f.Rule.Check.OfHousehold() && f.Rule.Check != balance.SameName
+		if f.Verdict == balance.Missed && (must || a.wishes[f.Rule.ID] && p.obtainable(f)) {
 			out = append(out, f.Rule)
 		}
 	}
@@ -196,7 +197,7 @@ func (p *planner) missed(report *Report, a attempt) (out []*Rule) {
 
 // obtainable reports whether there is a food of the kind that a finding is about
 // that the animal may have.
-func (p *planner) obtainable(f *Finding) bool {
+func (p *planner) obtainable(f *balance.Finding) bool {
 	if f.Animal == nil {
 		return true
 	}
@@ -204,7 +205,7 @@ func (p *planner) obtainable(f *Finding) bool {
 		d := &p.diets[i]
 		for _, b := range d.bowls {
 			if slices.Contains(p.bowls[b].Animals, f.Animal) {
-				return slices.ContainsFunc(p.supplies, func(s supply) bool { return f.Rule.counts(&s) && !d.refuses(s.food) })
+				return slices.ContainsFunc(p.supplies, func(s supply) bool { return counts(f.Rule, &s) && !d.refuses(s.food) })
 			}
 		}
 	}
@@ -217,7 +218,7 @@ func (p *planner) obtainable(f *Finding) bool {
 func (p *planner) known() map[string]bool {
 	out := map[string]bool{}
 	for _, r := range p.rules {
-		if !isNutrient(r) || r.Gravity == Watch {
+		if !isNutrient(r) || r.Gravity == balance.Watch {
 			continue
 		}
 		n, all := 0, true
