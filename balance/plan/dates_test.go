@@ -12,7 +12,7 @@ import (
 
 // A household whose days do not fit together is no whole request, however it is
 // made; one without a start is planned from its as-of day.
-func TestPlanWeekDates(t *testing.T) {
+func TestWeekDates(t *testing.T) {
 	t.Parallel()
 	for _, tc := range []struct {
 		name   string

@@ -176,7 +176,7 @@ offers:
   - {food: lamb kidney, pack: 250 g, price: 2.00 EUR}
 `
 
-func TestPlanWeekFromOffersAlone(t *testing.T) {
+func TestWeekFromOffersAlone(t *testing.T) {
 	q := request(t, fmt.Sprintf(larder, ""))
 	res := made(t, q)
 	if res.Plan == nil {
@@ -239,7 +239,7 @@ func TestLackingIsEnough(t *testing.T) {
 	}
 }
 
-func TestPlanWeekLeavesOut(t *testing.T) {
+func TestWeekLeavesOut(t *testing.T) {
 	q := request(t, fmt.Sprintf(larder, `stock:
   - {food: rabbit meat, mass: 2 kg, best-before: 2026-11-01}
   - {food: pork mince, mass: 2 kg}
@@ -262,7 +262,7 @@ func TestPlanWeekLeavesOut(t *testing.T) {
 }
 
 // A recalled lot stays in the freezer; another lot of the same food is fed.
-func TestPlanWeekPassesOverRecalledLots(t *testing.T) {
+func TestWeekPassesOverRecalledLots(t *testing.T) {
 	q := request(t, fmt.Sprintf(larder, `stock:
   - {food: turkey meat, mass: 2 kg, supplier: Mill Lane, lot: A1}
   - {food: turkey meat, mass: 300 g, supplier: Mill Lane, lot: B2}`))
@@ -302,7 +302,7 @@ notices:
 }
 
 // A rule that the search knows nothing of is still kept: the audit decides.
-func TestPlanWeekObeysTheAudit(t *testing.T) {
+func TestWeekObeysTheAudit(t *testing.T) {
 	q := request(t, fmt.Sprintf(larder, ""))
 	own, err := balance.LoadRules("own.yaml", strings.NewReader(`schema: fitchet.rules/1
 rules:
@@ -328,7 +328,7 @@ rules:
 	}
 }
 
-func TestPlanWeekErrors(t *testing.T) {
+func TestWeekErrors(t *testing.T) {
 	good := fmt.Sprintf(larder, "")
 	two := strings.Replace(good, "4.00 EUR", "4.00 GBP", 1)
 	nobody := strings.Replace(good, "{id: a, sex: hob, weight: 1.2 kg, age: 3 years, neutered: true}", "{id: a, species: mink, sex: jill, weight: 1.2 kg, age: 3 years, stage: pregnant}", 1)
@@ -362,7 +362,7 @@ func TestPlanWeekErrors(t *testing.T) {
 
 // Whatever is in the freezer: a plan that passes its audit and uses no more than
 // there is, or words about what is lacking.
-func TestPlanWeekAnyFreezer(t *testing.T) {
+func TestWeekAnyFreezer(t *testing.T) {
 	q, err := shelves()
 	if err != nil {
 		t.Fatal(err)
@@ -405,7 +405,7 @@ func TestPlanWeekAnyFreezer(t *testing.T) {
 
 // A larder that does for a week does for any number of days: eggs, which are whole
 // for every bowl, and pieces among them.
-func TestPlanWeekAnyDays(t *testing.T) {
+func TestWeekAnyDays(t *testing.T) {
 	t.Parallel()
 	q := request(t, `household: Testing Lodge
 as-of: 2026-11-25
@@ -440,7 +440,7 @@ offers:
 
 // Under a mixed target complete food in the freezer is fed, on days of its own, up
 // to half of them; stock that has to go first goes first.
-func TestPlanWeekMixed(t *testing.T) {
+func TestWeekMixed(t *testing.T) {
 	t.Parallel()
 	const freezer = `household: Testing Lodge
 as-of: 2026-11-25

@@ -4,7 +4,7 @@
 // of rules and targets, and writes the week down anew as a linear program in the
 // CPLEX LP format, which GLPK's glpsol reads.
 //
-// What a week must hold is stated in package balance, at PlanWeek and Request;
+// What a week must hold is stated in package plan, at Week and Request;
 // [Write] is a second reading of that text.
 //
 // Package oracle is for tests and benchmarks. Program text depends on nothing but
