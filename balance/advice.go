@@ -8,7 +8,6 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
-	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/wide"
 )
@@ -38,7 +37,7 @@ func (f *Finding) Drives() []Drive {
 		if f.Day >= 0 && it.day != f.Day || !f.concerns(it) {
 			continue
 		}
-		v, ok := f.contribution(it)
+		v, ok := f.Rule.Check.kind.adds(f, it)
 		if !ok || v == (wide.U128{}) {
 			continue
 		}
@@ -74,37 +73,11 @@ func (f *Finding) concerns(it *item) bool {
 	return false
 }
 
-// contribution is what one serving adds to the figure at the typical case.
-func (f *Finding) contribution(it *item) (wide.U128, bool) {
-	mass := wide.U128{Lo: uint64(it.Mass)}
-	tally := func() *prey.Tally {
-		var t prey.Tally
-		_ = t.Add(it.Food, it.Mass) // it was added to the plan's sum before
-		return &t
-	}
-	switch f.Rule.Check {
-	case SlotShareCheck:
-		shares, ok := f.s.target.Slots(it.Food, prey.Typical)
-		return wide.Mul(uint64(it.Mass), uint64(shares[f.Rule.Slot])), ok && Counts(it.Food)
-	case MassShare:
-		if f.Rule.Of == OfLiver {
-			return tally().Part(prey.Typical, prey.Liver), true
-		}
-		return mass, f.Rule.is(it.Food)
-	case Pieces, Amount, Times:
-		return mass, f.Rule.is(it.Food)
-	case EnergyFloor, EnergyBand:
-		v, _ := tally().Energy(prey.Typical)
-		return v, true
-	case NutrientRatio, PerEnergy, DryMatter:
-		v, _ := tally().Nutrient(prey.Typical, f.Rule.Nutrient)
-		return v, true
-	case Hazard:
-		return mass, f.Hazard != nil && has(f.s.in.Screen.of(it.Food, f.s), f.Hazard.ID)
-	case DriedWater:
-		return mass, it.FormOf() == safety.Dried
-	}
-	return wide.U128{}, false
+// tally is the serving as a sum of its own.
+func (it *item) tally() *prey.Tally {
+	var t prey.Tally
+	_ = t.Add(it.Food, it.Mass) // it was added to the plan's sum before
+	return &t
 }
 
 // shareOf128 is part/whole in millionths, rounded down, for display.
@@ -131,7 +104,7 @@ func (f *Finding) Settle() string {
 	case NothingToJudge:
 		return "Feed something that has this figure."
 	case PiecesUnknown:
-		return "Weigh one piece, or write how many pieces there are."
+		return weighPiece
 	case PartsUnknown:
 		return "Ask the maker how much muscle, heart, liver, other organ and bone the mix holds."
 	case ShortPlan:
@@ -154,37 +127,13 @@ func (f *Finding) Settle() string {
 		return fmt.Sprintf("Weigh %s before and after taking off the meat: of %s in the plan, %s to %s may be bone.", food.Name, both(n),
 			food.Shares[prey.LeastBone][prey.Bone].InPercent(0), food.Shares[prey.MostBone][prey.Bone].InPercent(0))
 	}
-	if f.Rule.Check == Pieces {
-		return "Weigh one piece, or write how many pieces there are."
-	}
-	return "Only an analysis of the food itself can settle this: published figures leave both possible."
+	return f.Rule.Check.kind.settle
 }
 
 // unknown is the heaviest food whose figure is not known, or nil.
 func (f *Finding) unknown() (*prey.Food, units.Mass) {
-	lacks := func(food *prey.Food) bool {
-		not := func(n prey.Nutrient) bool { _, ok := food.Nutrient(n); return !ok }
-		switch f.Rule.Check {
-		case SlotShareCheck:
-			_, ok := f.s.target.Slots(food, prey.Typical)
-			return Counts(food) && !ok
-		case MassShare:
-			return f.Rule.Of == OfLiver && !food.PartsKnown
-		case NutrientRatio:
-			return not(f.Rule.Nutrient) || not(f.Rule.Against)
-		case PerEnergy:
-			_, ok := food.Energy(prey.ModifiedAtwater)
-			return !ok || not(f.Rule.Nutrient)
-		case DryMatter:
-			return not(f.Rule.Nutrient) || not(prey.Water)
-		case EnergyFloor, EnergyBand:
-			_, _, ok := food.DefaultEnergy()
-			return !ok
-		}
-		return false
-	}
 	return f.heaviest(func(food *prey.Food) units.Mass {
-		if lacks(food) {
+		if f.Rule.Check.kind.lacks(f, food) {
 			return 1
 		}
 		return 0
@@ -193,9 +142,7 @@ func (f *Finding) unknown() (*prey.Food, units.Mass) {
 
 // widest is the food whose range of bone moves the figure most, or nil.
 func (f *Finding) widest() (*prey.Food, units.Mass) {
-	switch f.Rule.Check {
-	case SlotShareCheck, NutrientRatio, PerEnergy, DryMatter, EnergyFloor, EnergyBand:
-	default:
+	if f.Rule.Check.kind.bone == no {
 		return nil, 0
 	}
 	return f.heaviest(func(food *prey.Food) units.Mass {
@@ -265,13 +212,26 @@ func (m Change) Text() string {
 // It is empty for a finding that is not missed and where no amount of a single
 // food can help, as when a thing should be fed on more days.
 func (f *Finding) Mends() []Change {
-	if f.Verdict != Missed || f.Rule.Check.ofHousehold() {
+	if f.Verdict != Missed {
 		return nil
 	}
+	return f.Rule.Check.kind.mends(f)
+}
+
+// byAmount looks for the smallest amount of one food, by the steps of the rule.
+func byAmount(step stepOf) func(*Finding) []Change {
+	return func(f *Finding) []Change { return f.amounts(step) }
+}
+
+// stepOf is the least amount of a food by which a change is made, a piece of it or
+// some mass; nothing for a food that the rule does not look at.
+type stepOf func(*Rule, *prey.Food) (step units.Mass, piece bool)
+
+func grams(*Rule, *prey.Food) (units.Mass, bool) { return units.Gram, false }
+
+func (f *Finding) amounts(step stepOf) []Change {
 	m := newMender(f)
-	if f.Rule.Check == Hazard {
-		return m.removals()
-	}
+	m.step = step
 	near := f.planFoods()
 	var tries []Change
 	for _, food := range near {
@@ -334,6 +294,7 @@ func (f *Finding) massOf(food *prey.Food) (m units.Mass) {
 type mender struct {
 	*Finding
 	rule   *readyRule
+	step   stepOf
 	before []tallied
 	state  state // of a changed plan
 }
@@ -351,27 +312,10 @@ func newMender(f *Finding) *mender {
 	return m
 }
 
-// removals takes every food with the hazard out of the plan, one by one.
-func (m *mender) removals() []Change {
-	var out []Change
-	for _, food := range m.planFoods() {
-		if has(m.s.in.Screen.of(food, m.s), m.Hazard.ID) {
-			c := Change{Food: food, Mass: m.massOf(food), Remove: true, Day: -1}
-			c.Breaks, c.cost = m.breaks(c)
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
 // tryAdd is try for a food that may be added at all.
 func (m *mender) tryAdd(tries []Change, food *prey.Food) []Change {
 	if food.Kind == prey.Oil || food.Kind == prey.Supplement {
-		switch m.Rule.Check {
-		case EnergyFloor, EnergyBand:
-			return tries
-		}
-		if m.Side == Above {
+		if m.Side == Above || m.Rule.Check.kind.energy == yes {
 			return tries
 		}
 	}
@@ -398,18 +342,9 @@ func (m *mender) tryAdd(tries []Change, food *prey.Food) []Change {
 // there.
 func (m *mender) try(tries []Change, food *prey.Food, remove bool) []Change {
 	c := Change{Food: food, Remove: remove, Day: m.Day}
-	step := units.Gram
-	switch m.Rule.Check {
-	case Pieces:
-		if step = food.Piece.Typical; step <= 0 || !m.Rule.is(food) {
-			return tries
-		}
-	case Amount:
-		if !m.Rule.is(food) {
-			return tries
-		}
-	case Times, Chew, DriedWater, MealsADay:
-		return tries // when and how it is served decides, not how much
+	step, piece := m.step(m.Rule, food)
+	if step <= 0 {
+		return tries
 	}
 	most := max(int64(m.s.total.Mass()/step), 100) // more than all there is now is no advice
 	if remove {
@@ -418,7 +353,7 @@ func (m *mender) try(tries []Change, food *prey.Food, remove bool) []Change {
 	most = min(most, 1<<20)
 	set := func(n int64) {
 		c.Mass, _ = step.Times(n)
-		if m.Rule.Check == Pieces {
+		if piece {
 			c.Pieces = n
 		}
 	}
@@ -468,8 +403,7 @@ func (m *mender) try(tries []Change, food *prey.Food, remove bool) []Change {
 // nothing on the line between the two. Counts of things change with the first
 // step. It is only a guess and may be a float; it is tried from both sides.
 func (m *mender) crossing(last *fraction, most int64) int64 {
-	switch m.Rule.Check {
-	case SpeciesCount, CalciumSource, MixLacks:
+	if m.Rule.Check.kind.atOnce == yes {
 		return 1
 	}
 	bound := m.held().low
@@ -491,9 +425,7 @@ func (m *mender) crossing(last *fraction, most int64) int64 {
 // figures are sums over the plan: the figure as it is and n times that of one
 // step. For the others it is nil; they are judged on the changed plan itself.
 func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int64) (fraction, judgement, bool) {
-	switch m.Rule.Check {
-	case SlotShareCheck, MassShare, NutrientRatio, PerEnergy, DryMatter:
-	default:
+	if !m.Rule.Check.Linear() {
 		return nil
 	}
 	p := m.state.ready.profile(food)
@@ -503,7 +435,7 @@ func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int6
 	one := state{foods: []foodSum{{p, step}}}
 	one.add(p, step)
 	unit := fraction{scale: 1}
-	one.measure(&unit, m.Rule)
+	m.Rule.Check.kind.measure(&one, &unit, m.Rule)
 	return func(n int64) (f fraction, j judgement, ok bool) {
 		f = *m.figure
 		if remove {
@@ -548,14 +480,14 @@ func (m *mender) again(c Change) (Finding, bool) {
 		return Finding{}, false
 	}
 	s := &m.state
-	if m.Rule.Check == EnergyFloor && m.Day >= 0 {
+	if m.Rule.Check.kind.days == worstDay && m.Day >= 0 {
 		fr := s.figure()
-		s.energyFigure(fr, slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal == m.Animal }), m.Day)
+		m.Rule.Check.kind.onDay(s, fr, slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal == m.Animal }), m.Day)
 		return *s.judge(m.rule, fr, m.held()), true
 	}
 	s.check(m.rule)
 	for _, g := range s.found {
-		if g.Animal == m.Animal || m.Rule.Check == Times {
+		if g.Animal == m.Animal {
 			return g, true
 		}
 	}
@@ -669,35 +601,21 @@ func (f *Finding) mendText(mends []Change) string {
 	if f.Verdict != Missed {
 		return ""
 	}
-	switch f.Rule.Check {
-	case Times:
-		unit := "day"
-		if f.Rule.Meals {
-			unit = "meal"
-		}
-		if f.Side == Above {
-			return fmt.Sprintf("Feed it on fewer %ss.", unit)
-		}
-		return fmt.Sprintf("Spread it over more %ss.", unit)
-	case MealsADay:
-		return "Divide the day's food into more meals."
-	case Chew:
-		return "Add a serving with bone in it, or whole prey, on some day."
-	case DriedWater:
-		return "Serve the dried food soaked, or beside moist food."
-	}
-	if f.Rule.Check.ofHousehold() {
-		return f.remedy()
-	}
+	return f.Rule.Check.kind.remedy(f, mends)
+}
+
+// bestChange is the remedy of kinds that an amount of one food mends.
+func bestChange(_ *Finding, mends []Change) string {
 	if len(mends) == 0 {
 		return "No amount of one food mends this; change more than one thing."
 	}
-	text := mends[0].Text()
-	if f.Rule.Check == SpeciesCount {
-		text = fmt.Sprintf("Add %s (any amount counts for the rule; practice means whole meals).", mends[0].Food.Name)
+	return mends[0].Text() + mends[0].missing()
+}
+
+// missing says which rules the change would break.
+func (m *Change) missing() string {
+	if len(m.Breaks) == 0 {
+		return ""
 	}
-	if b := mends[0].Breaks; len(b) > 0 {
-		text += " By itself that would miss " + and(b) + "."
-	}
-	return text
+	return " By itself that would miss " + and(m.Breaks) + "."
 }

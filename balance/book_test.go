@@ -81,11 +81,8 @@ func TestShippedLimits(t *testing.T) {
 		}
 	}
 	for _, r := range k.book.Rules() {
-		switch r.Check {
-		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
-			if !tried[r.ID] {
-				t.Errorf("limit of %s is in no row of testdata/limits.csv", r.ID)
-			}
+		if r.Check.Nutrient() && !tried[r.ID] {
+			t.Errorf("limit of %s is in no row of testdata/limits.csv", r.ID)
 		}
 	}
 }
@@ -111,7 +108,6 @@ func TestShippedEvidence(t *testing.T) {
 	k := open(t)
 	for _, r := range k.book.Rules() {
 		limits := []*balance.Limit{r.Low, r.High}
-		nutrient := r.Check == balance.NutrientRatio || r.Check == balance.PerEnergy || r.Check == balance.DryMatter
 		for _, l := range limits {
 			if l == nil {
 				continue
@@ -119,7 +115,7 @@ func TestShippedEvidence(t *testing.T) {
 			if err := l.Ref.Check(k.book.Registry()); err != nil {
 				t.Errorf("%s: %v", r.ID, err)
 			}
-			if nutrient && l.Ref.Evidence > cite.Derived && r.Gravity != balance.Watch {
+			if r.Check.Nutrient() && l.Ref.Evidence > cite.Derived && r.Gravity != balance.Watch {
 				t.Errorf("%s: a nutrient limit of evidence %s asks for more than watching", r.ID, l.Ref.Evidence)
 			}
 			for _, key := range l.Ref.Sources {

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math/big"
 	"slices"
-	"strconv"
 	"strings"
 
 	"fitchet.example/prey"
@@ -18,33 +17,17 @@ import (
 // Limits returns the bounds the finding was held to, nil where there is none:
 // those of the rule, of the target or of the animal's need.
 func (f *Finding) Limits() (low, high *Limit) {
-	switch f.Rule.Check {
-	case SlotShareCheck:
-		if sh, ok := f.s.target.Share(f.Rule.Slot); ok {
-			return &Limit{int64(sh.Low), sh.Low.String(), sh.BoundsRef}, &Limit{int64(sh.High), sh.High.String(), sh.BoundsRef}
-		}
-		return nil, nil
-	case MassShare:
-		if f.Rule.Of == OfComplete {
-			return f.s.target.CompleteLeast, nil
-		}
-	case EnergyFloor:
-		if n := f.need(); n != nil && n.Floor > 0 {
-			return &Limit{int64(n.Floor), n.Floor.String(), n.FloorRef}, nil
-		}
-		return nil, nil
-	case MealsADay:
-		if n := f.need(); n != nil && n.MealsPerDay > 0 {
-			return &Limit{int64(n.MealsPerDay), strconv.Itoa(n.MealsPerDay), n.MealsRef}, nil
-		}
-		return nil, nil
-	case EnergyBand:
-		if n := f.need(); n != nil && n.HasBand {
-			return &Limit{int64(n.Band.Low), n.Band.Low.String(), n.BandRef}, &Limit{int64(n.Band.High), n.Band.High.String(), n.BandRef}
-		}
-		return nil, nil
+	low, high, _ = f.limits()
+	return low, high
+}
+
+// limits are these and what is aimed at between them. A finding made by hand knows
+// those of its rule alone.
+func (f *Finding) limits() (low, high *Limit, aim cite.Ref) {
+	if f.s == nil {
+		return f.Rule.holder().limits(f.Rule, nil, nil)
 	}
-	return f.Rule.Low, f.Rule.High
+	return f.Rule.holder().limits(f.Rule, f.s.target, f.need())
 }
 
 // held is what the figure was held against; no bounds when nothing was measured.
@@ -94,70 +77,13 @@ func (f *Finding) LimitText() string {
 
 // limit is the bound itself; masses are shown in both systems.
 func (f *Finding) limit(l *Limit) string {
-	switch f.Rule.Check {
-	case Amount, StockMass, StockDate:
-		return both(units.Mass(l.Value))
-	case NutrientRatio:
-		return l.Text + " : 1"
-	}
-	return l.Text
+	return f.Rule.Check.kind.scale.bound(l.Text, l.Value)
 }
 
 // unit is what follows both a bound and a measured figure.
 func (f *Finding) unit(one bool) string {
-	plural := func(words, word string) string {
-		if one {
-			return word
-		}
-		return words
-	}
-	switch f.Rule.Check {
-	case SlotShareCheck:
-		return " of the five slots"
-	case MassShare:
-		return " of all food"
-	case SpeciesCount:
-		return plural(" kinds", " kind")
-	case Pieces:
-		return " a week"
-	case Amount:
-		if f.Rule.Daily {
-			return " a day"
-		}
-		return " a week"
-	case Times:
-		if f.Rule.Meals {
-			return plural(" meals a week", " meal a week")
-		}
-		return plural(" days a week", " day a week")
-	case Chew, CalciumSource:
-		return plural(" servings", " serving")
-	case MealsADay:
-		return plural(" meals a day", " meal a day")
-	case MixLacks:
-		return plural(" slots", " slot")
-	case DriedWater:
-		return " g of water per g of dried food"
-	case EnergyFloor, EnergyBand:
-		return " a day"
-	case PerEnergy:
-		return " per 1000 kcal"
-	case DryMatter:
-		return " of dry matter"
-	case Refused, WholePieces:
-		return plural(" servings", " serving")
-	case BowlMates:
-		return plural(" meals", " meal")
-	case StockMass:
-		return " more than there is"
-	case StockPieces:
-		return plural(" pieces more than there are", " piece more than there are")
-	case StockDate:
-		return " past its day"
-	case DayOrder:
-		return plural(" days", " day")
-	case SameName:
-		return plural(" names too few", " name too few")
+	if unit := f.Rule.Unit(one); unit != "" {
+		return " " + unit
 	}
 	return ""
 }
@@ -202,53 +128,7 @@ func (f *Finding) Measured() (Figure, bool) {
 // display is how many steps of the bound's unit make one displayed unit, and
 // what that is called.
 func (f *Finding) display() (per *big.Rat, unit string) {
-	steps := func(n int64) *big.Rat { return new(big.Rat).SetInt64(n) }
-	switch f.Rule.Check {
-	case SlotShareCheck, MassShare:
-		return steps(int64(units.Whole) / 100), "%"
-	case Amount, StockMass, StockDate:
-		return steps(int64(units.Gram)), "g"
-	case EnergyFloor, EnergyBand:
-		return steps(10), "kcal"
-	case NutrientRatio:
-		return steps(ratioScale), ""
-	case PerEnergy:
-		// In the unit the limit is written in, so that the two can be compared.
-		own := f.Rule.Nutrient.Unit()
-		written := own
-		for _, l := range []*Limit{f.Rule.High, f.Rule.Low} {
-			if l != nil {
-				_, written, _ = strings.Cut(l.Text, " ")
-			}
-		}
-		per := steps(int64(prey.DensityUnit))
-		if from, to := exponent(written), exponent(own); from != noExponent && to != noExponent {
-			for range from - to {
-				per.Mul(per, steps(10))
-			}
-			for range to - from {
-				per.Quo(per, steps(10))
-			}
-			return per, written
-		}
-		return per, own
-	case DryMatter:
-		if f.percent() {
-			return steps(dryScale / 100), "%"
-		}
-		return steps(1_000_000), "mg/kg"
-	}
-	return steps(1), ""
-}
-
-// percent reports whether a dry-matter rule is written in percent.
-func (f *Finding) percent() bool {
-	for _, l := range []*Limit{f.Rule.Low, f.Rule.High} {
-		if l != nil {
-			return strings.HasSuffix(l.Text, "%")
-		}
-	}
-	return true
+	return f.Rule.Check.kind.scale.steps(f.Rule)
 }
 
 // places is how many decimals to show: three figures that matter, or more while
@@ -259,9 +139,8 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 	for limit := big.NewRat(100, 1); places < 6 && abs.Sign() > 0 && abs.Cmp(limit) < 0; places++ {
 		limit.Quo(limit, big.NewRat(10, 1))
 	}
-	switch f.Rule.Check {
-	case SlotShareCheck, MassShare, Amount, EnergyFloor, EnergyBand, StockMass, StockDate:
-		places = 1
+	if fixed := f.Rule.Check.kind.scale.places; fixed != threeFigures {
+		places = fixed
 	}
 	if v.IsInt() {
 		places = 0
@@ -327,22 +206,7 @@ func (f *Finding) MeasuredText() string {
 	if !ok {
 		return ""
 	}
-	show := func(d decimal.Decimal) string {
-		switch m.Unit {
-		case "":
-			if f.Rule.Check == NutrientRatio {
-				return d.String() + " : 1"
-			}
-			return d.String()
-		case "g":
-			if f.Rule.Check == Amount || f.Rule.Check.ofHousehold() {
-				if mass, err := units.NewMass(d.Abs()); err == nil {
-					return d.String() + " g (" + mass.InOunces(1) + ")"
-				}
-			}
-		}
-		return d.String() + " " + m.Unit
-	}
+	show := func(d decimal.Decimal) string { return f.Rule.Check.kind.scale.show(d, m.Unit) }
 	out := show(m.Typical) + f.unit(m.Typical.Equal(decimal.NewFromInt(1)))
 	switch known, of := f.Coverage(); {
 	case known == of:
@@ -357,28 +221,10 @@ func (f *Finding) MeasuredText() string {
 	if known, of := f.Coverage(); known < of {
 		out += ", from the " + units.ShareOf(known, of).InPercent(0) + " of the food for which it is known"
 	}
-	switch f.Rule.Check {
-	case SpeciesCount:
-		if names := f.s.speciesNames(f.Rule); len(names) > 0 {
-			out += ": " + and(names)
-		}
-	case MixLacks:
-		if lacks, _, _ := f.s.mixLacks(); lacks != [NumSlots]bool{} {
-			var words []string
-			for _, slot := range Slots() {
-				if lacks[slot] {
-					words = append(words, slot.part().String())
-				}
-			}
-			out += " lacking: " + and(words)
-		}
-	}
-	if words := f.wrongs(); len(words) > 0 {
-		out += ": " + and(words)
-	}
+	out += f.Rule.Check.kind.detail(f)
 	if f.Day >= 0 && f.Day < len(f.s.in.Plan.Days) {
 		on := ", on "
-		if f.Rule.Check.ofHousehold() {
+		if f.Rule.Check.OfHousehold() {
 			on = ", first on "
 		}
 		out += on + f.s.in.Plan.Days[f.Day].Date.String()
@@ -410,17 +256,13 @@ func (f *Finding) Evidence() []cite.Ref {
 		}
 		return out
 	}
-	low, high := f.Limits()
+	low, high, aim := f.limits()
 	for _, l := range []*Limit{low, high} {
 		if l != nil {
 			add(l.Ref)
 		}
 	}
-	if f.Rule.Check == SlotShareCheck {
-		if sh, ok := f.s.target.Share(f.Rule.Slot); ok {
-			add(sh.AimRef)
-		}
-	}
+	add(aim)
 	if len(out) == 0 {
 		add(f.Rule.Ref)
 	}
@@ -451,16 +293,13 @@ func (f *Finding) Split() string {
 	if shared == 0 {
 		return ""
 	}
-	switch f.Rule.Check {
-	case Pieces, Amount:
-		if f.Rule.Split == ByHead {
-			return fmt.Sprintf("a bowl shared by %d, counted the same for each", shared)
-		}
-	case EnergyFloor, EnergyBand:
-	default:
-		return ""
+	switch f.Rule.Check.kind.split(f.Rule) {
+	case ByHead:
+		return fmt.Sprintf("a bowl shared by %d, counted the same for each", shared)
+	case ByBand:
+		return fmt.Sprintf("a bowl shared by %d, divided by the middle of each one's energy band: our choice, watch who eats what", shared)
 	}
-	return fmt.Sprintf("a bowl shared by %d, divided by the middle of each one's energy band: our choice, watch who eats what", shared)
+	return ""
 }
 
 // Who is the animal the finding is about, as ration.Household.NameOf calls it;

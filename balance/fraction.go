@@ -22,39 +22,19 @@ const (
 	NotApplicable
 )
 
+var verdictWords = units.Words[Verdict]{What: "verdict", Keys: []string{Met: "met", Missed: "missed", Open: "open", NotApplicable: "not-applicable"}}
+
 // String returns "met", "missed", "open" or "not-applicable".
-func (v Verdict) String() string {
-	switch v {
-	case Met:
-		return "met"
-	case Missed:
-		return "missed"
-	case Open:
-		return "open"
-	case NotApplicable:
-		return "not-applicable"
-	}
-	return "no verdict"
-}
+func (v Verdict) String() string { return verdictWords.Name(v) }
 
 // ParseVerdict reads "met", "missed", "open" or "not-applicable".
-func ParseVerdict(s string) (Verdict, error) {
-	return parseWord("verdict", s, Met, Missed, Open, NotApplicable)
-}
+func ParseVerdict(s string) (Verdict, error) { return verdictWords.Parse(s) }
 
 // MarshalText writes the word; a value that is no verdict is an error.
-func (v Verdict) MarshalText() ([]byte, error) {
-	return marshalWord("verdict", v, Met, Missed, Open, NotApplicable)
-}
+func (v Verdict) MarshalText() ([]byte, error) { return verdictWords.Marshal(v) }
 
 // UnmarshalText is [ParseVerdict].
-func (v *Verdict) UnmarshalText(text []byte) error {
-	w, err := ParseVerdict(string(text))
-	if err == nil {
-		*v = w
-	}
-	return err
-}
+func (v *Verdict) UnmarshalText(text []byte) error { return verdictWords.Unmarshal(v, text) }
 
 // Side says past which bound a figure lies.
 type Side int8

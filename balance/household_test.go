@@ -81,7 +81,7 @@ func TestHouseholdRules(t *testing.T) {
 		})
 	}
 	for _, r := range k.book.Rules() {
-		if r.Check >= balance.Refused && !tried[r.Check] {
+		if r.Check.OfHousehold() && !tried[r.Check] {
 			t.Errorf("rule %s: no row tries a %s", r.ID, r.Check)
 		}
 	}

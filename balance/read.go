@@ -1,42 +1,13 @@
 package balance
 
 import (
-	"errors"
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
 	"fitchet.example/units/cite"
 	"fitchet.example/units/strict"
 )
-
-// errWord is wrapped by every text form that is none of the known words.
-var errWord = errors.New("not a known word")
-
-// parseWord finds the value whose String is s.
-func parseWord[T fmt.Stringer](what, s string, all ...T) (T, error) {
-	var words []string
-	for _, v := range all {
-		if v.String() == s {
-			return v, nil
-		}
-		words = append(words, v.String())
-	}
-	var zero T
-	return zero, fmt.Errorf("%s %q: %w: want %s", what, clip(s), errWord, strings.Join(words, ", "))
-}
-
-// marshalWord writes the word of a value; one that is none of all is an error.
-func marshalWord[T interface {
-	fmt.Stringer
-	~uint8
-}](what string, v T, all ...T) ([]byte, error) {
-	if !slices.Contains(all, v) {
-		return nil, fmt.Errorf("writing %s %d: %w", what, uint8(v), errWord)
-	}
-	return []byte(v.String()), nil
-}
 
 const maxID = 64
 

@@ -39,12 +39,10 @@ func (b *Book) makeReady() {
 	b.ready, b.asking, b.asksHazards = make([]readyRule, len(b.rules)), nil, false
 	for i, r := range b.rules {
 		b.ready[i] = readyRule{Rule: r, bounds: r.bounds(), asks: len(b.asking)}
-		switch r.Check {
-		case Pieces, Amount, Times:
+		if r.Check.kind.asks == yes {
 			b.asking = append(b.asking, r)
-		case Hazard:
-			b.asksHazards = b.asksHazards || r.Until == ""
 		}
+		b.asksHazards = b.asksHazards || r.holder().in == ofSafety && r.Until == ""
 	}
 }
 

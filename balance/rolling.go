@@ -207,7 +207,7 @@ func (e *Eaten) by(base Input, l *log.Log, a *ration.Animal) (EatenBy, error) {
 	}
 	for i := range by.Report.Findings {
 		f := &by.Report.Findings[i]
-		if a == nil && f.Animal != nil || a != nil && f.Rule.Check == Hazard {
+		if a == nil && f.Animal != nil || a != nil && f.Rule.holder().in == ofSafety {
 			continue // judged for each, and for all
 		}
 		by.Findings = append(by.Findings, e.finding(f, all, complete, by.items))
@@ -254,8 +254,8 @@ const (
 func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFinding {
 	out := EatenFinding{Finding: *f}
 	open := len(e.Unwritten) > 0
-	switch f.Rule.Check {
-	case EnergyFloor, EnergyBand, MealsADay:
+	switch kind := f.Rule.Check.kind; {
+	case kind.days != allDays:
 		if f.Verdict == NotApplicable {
 			out.Over = NotApplicable
 			return out
@@ -273,10 +273,10 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 		out.Over = agreed(at)
 		out.span(at)
 		// The days that are not written down may have been better or worse.
-		if open && !(f.Rule.Check != EnergyBand && out.Over == Missed) {
+		if open && !(kind.days == worstDay && out.Over == Missed) {
 			out.Over = Open
 		}
-	case SlotShareCheck, MassShare, NutrientRatio, PerEnergy, DryMatter:
+	case kind.linear == yes:
 		at := all.like(f)
 		if f.Verdict == NotApplicable || f.Reason != NoReason {
 			out.Over = agreed(at)
@@ -316,11 +316,7 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 // only add: what was counted over a limit stays over it, what reached a least
 // amount has reached it.
 func (f *EatenFinding) unwritten() {
-	adds := false // more food never lowers the figure
-	switch f.Rule.Check {
-	case SpeciesCount, Pieces, Amount, Times, Chew, Hazard, Refused, BowlMates:
-		adds = !f.Rule.Daily
-	}
+	adds := f.Rule.Check.kind.grows == yes && !f.Rule.Daily
 	if f.Verdict == Missed && f.Side == Below && adds {
 		f.Verdict = Open
 	}
@@ -462,7 +458,7 @@ func (f *EatenFinding) extremes(items []morsel) Verdict {
 	for i, m := range items {
 		for _, s := range m.corners {
 			fr := fraction{scale: 1}
-			s.measure(&fr, f.Rule)
+			f.Rule.Check.kind.measure(s, &fr, f.Rule)
 			scale = fr.scale
 			floor, ceiling = floor && fr.floor(), ceiling && fr.ceiling()
 			table[i] = append(table[i], fr)

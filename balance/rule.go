@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"strconv"
-	"strings"
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -13,8 +11,6 @@ import (
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"fitchet.example/units/strict"
-
-	"github.com/shopspring/decimal"
 )
 
 // Gravity is how much a missed rule matters: stop (do not feed this), mend
@@ -40,112 +36,19 @@ const (
 	EachDay
 )
 
+var periodWords = units.Words[Period]{What: "period", Keys: []string{Week: "week", EachDay: "day"}}
+
 // String returns the word used in files: "week" or "day".
-func (p Period) String() string {
-	switch p {
-	case Week:
-		return "week"
-	case EachDay:
-		return "day"
-	}
-	return "no period"
-}
+func (p Period) String() string { return periodWords.Name(p) }
 
 // ParsePeriod reads the word used in files.
-func ParsePeriod(s string) (Period, error) { return parseWord("period", s, Week, EachDay) }
+func ParsePeriod(s string) (Period, error) { return periodWords.Parse(s) }
 
 // MarshalText returns the word used in files; any other value is an error.
-func (p Period) MarshalText() ([]byte, error) { return marshalWord("period", p, Week, EachDay) }
+func (p Period) MarshalText() ([]byte, error) { return periodWords.Marshal(p) }
 
-// Check is the kind of test that a rule makes. The list is closed: rules are
-// data, kinds are code.
-type Check uint8
-
-const (
-	// SlotShareCheck holds one slot against the bounds of the target.
-	SlotShareCheck Check = iota + 1
-	// MassShare is the share of all mass that is liver, complete food, or food
-	// with a tag.
-	MassShare
-	// SpeciesCount is how many species (of one colour) are fed. Eggs, oils and
-	// powders do not count.
-	SpeciesCount
-	// Pieces is how many pieces of a kind each animal gets in a week.
-	Pieces
-	// Amount is the mass of a kind that each animal gets, in a week or by day.
-	Amount
-	// Times is on how many days, or in how many meals, a thing is fed.
-	Times
-	// Chew is whether something to gnaw stands beside ground and dried food.
-	Chew
-	// CalciumSource is whether calcium is added when no bone is fed.
-	CalciumSource
-	// MixLacks is what incomplete mixes lack and nothing else in the week gives.
-	MixLacks
-	// DriedWater is whether dried food is fed with at least its mass of water.
-	DriedWater
-	// EnergyFloor holds each day of an animal against its resting need.
-	EnergyFloor
-	// EnergyBand holds an animal's daily mean against its planning band.
-	EnergyBand
-	// MealsADay holds the meals of an animal's day against its need.
-	MealsADay
-	// Hazard asks package safety about every food; the rule is missed by hazards
-	// of its own gravity.
-	Hazard
-	// NutrientRatio divides one nutrient by another.
-	NutrientRatio
-	// PerEnergy is a nutrient per 1000 kcal by modified Atwater factors.
-	PerEnergy
-	// DryMatter is a nutrient in dry matter.
-	DryMatter
-	// Refused is how many servings an animal gets of what it must not.
-	Refused
-	// BowlMates is how many meals are shared by animals that are not of one group.
-	BowlMates
-	// StockMass is how much more is fed than there is in stock and can be bought.
-	StockMass
-	// StockPieces is the same for what is counted in pieces.
-	StockPieces
-	// StockDate is how much can only come from lots that are past their
-	// best-before day when it is fed.
-	StockDate
-	// WholePieces is how many servings of whole prey, or of counted pieces, are not
-	// whole pieces.
-	WholePieces
-	// DayOrder is how many days do not follow the day before.
-	DayOrder
-	// SameName is how many animals have a name that another before them has.
-	SameName
-
-	numChecks = iota
-)
-
-// checks returns all checks.
-func checks() []Check {
-	all := make([]Check, numChecks)
-	for i := range all {
-		all[i] = SlotShareCheck + Check(i)
-	}
-	return all
-}
-
-// String returns the word used in files.
-func (c Check) String() string {
-	words := [numChecks]string{"slot-share", "mass-share", "species-count", "pieces", "amount", "times", "chew",
-		"calcium-source", "mix-lacks", "dried-water", "energy-floor", "energy-band", "meals-a-day", "hazard", "nutrient-ratio",
-		"per-energy", "dry-matter", "refused", "bowl-mates", "stock-mass", "stock-pieces", "stock-date", "whole-pieces", "day-order", "same-name"}
-	if i := c - SlotShareCheck; i < numChecks { // the zero Check wraps past the end
-		return words[i]
-	}
-	return "no check"
-}
-
-// ParseCheck reads the word used in files.
-func ParseCheck(s string) (Check, error) { return parseWord("check", s, checks()...) }
-
-// MarshalText returns the word used in files; any other value is an error.
-func (c Check) MarshalText() ([]byte, error) { return marshalWord("check", c, checks()...) }
+// UnmarshalText is [ParsePeriod].
+func (p *Period) UnmarshalText(text []byte) error { return periodWords.Unmarshal(p, text) }
 
 // Limit is one bound of a rule with its evidence.
 type Limit struct {
@@ -171,24 +74,16 @@ const (
 	OfKind     // foods of a kind, or with a tag, or both
 )
 
+var ofWords = units.Words[Of]{What: "part", Keys: []string{OfEverything: "everything", OfLiver: "liver", OfOrgans: "organs", OfBone: "bone", OfComplete: "complete", OfKind: "kind"}}
+
 // String returns the word used in files.
-func (o Of) String() string {
-	switch o {
-	case OfEverything:
-		return "everything"
-	case OfLiver:
-		return "liver"
-	case OfOrgans:
-		return "organs"
-	case OfBone:
-		return "bone"
-	case OfComplete:
-		return "complete"
-	case OfKind:
-		return "kind"
-	}
-	return "no part"
-}
+func (o Of) String() string { return ofWords.Name(o) }
+
+// MarshalText returns the word used in files; any other value is an error.
+func (o Of) MarshalText() ([]byte, error) { return ofWords.Marshal(o) }
+
+// UnmarshalText reads the word used in files.
+func (o *Of) UnmarshalText(text []byte) error { return ofWords.Unmarshal(o, text) }
 
 // Life says for whom a rule holds by stage of life. The zero value names no stage:
 // the rule holds for all.
@@ -200,18 +95,16 @@ const (
 	Growth       // some animal of the plan is
 )
 
+var lifeWords = units.Words[Life]{What: "stage", Keys: []string{AllLife: "all", Grown: "adult", Growth: "growth"}}
+
 // String returns the word used in files.
-func (l Life) String() string {
-	switch l {
-	case AllLife:
-		return "all"
-	case Grown:
-		return "adult"
-	case Growth:
-		return "growth"
-	}
-	return "no stage of life"
-}
+func (l Life) String() string { return lifeWords.Name(l) }
+
+// MarshalText returns the word used in files; any other value is an error.
+func (l Life) MarshalText() ([]byte, error) { return lifeWords.Marshal(l) }
+
+// UnmarshalText reads the word used in files.
+func (l *Life) UnmarshalText(text []byte) error { return lifeWords.Unmarshal(l, text) }
 
 // SplitBy says how a bowl that several animals share is divided between them.
 type SplitBy uint8
@@ -224,16 +117,16 @@ const (
 	ByHead
 )
 
+var splitWords = units.Words[SplitBy]{What: "split", Keys: []string{ByBand: "band", ByHead: "head"}}
+
 // String returns the word used in files: "band" or "head".
-func (s SplitBy) String() string {
-	switch s {
-	case ByBand:
-		return "band"
-	case ByHead:
-		return "head"
-	}
-	return "no split"
-}
+func (s SplitBy) String() string { return splitWords.Name(s) }
+
+// MarshalText returns the word used in files; any other value is an error.
+func (s SplitBy) MarshalText() ([]byte, error) { return splitWords.Marshal(s) }
+
+// UnmarshalText reads the word used in files.
+func (s *SplitBy) UnmarshalText(text []byte) error { return splitWords.Unmarshal(s, text) }
 
 // Rule is one thing that is asked of a plan. Rules of a [Book] are shared: read
 // them, never change them.
@@ -270,12 +163,31 @@ type Rule struct {
 	WhenFed  bool // only when there is any at all
 }
 
+// Counted reports whether the rule is about how many, or how much, of a kind of food
+// each animal gets.
+func (r *Rule) Counted() bool {
+	return r.Check.Each() && r.Check.kind.asks == yes && r.Of == OfKind
+}
+
+// Unit returns what follows a bound or a figure of the rule: "a week", "of dry
+// matter"; "" where nothing does. One is for a single thing.
+func (r *Rule) Unit(one bool) string {
+	if r.Check.kind == nil {
+		return ""
+	}
+	return r.Check.kind.unit(r, one)
+}
+
 const rulesSchema = "fitchet.rules/1"
 
 // LoadRules reads a rule file (schema fitchet.rules/1). The registry is asked
 // for every source that the file names. The error is a strict.Faults with every
 // fault of the file.
 func LoadRules(path string, r io.Reader, reg *cite.Registry) ([]Rule, error) {
+	return loadRules(path, r, reg, Checks())
+}
+
+func loadRules(path string, r io.Reader, reg *cite.Registry, known []Check) ([]Rule, error) {
 	words, err := prey.ShippedWords()
 	if err != nil {
 		return nil, fmt.Errorf("reading rules: %w", err)
@@ -286,7 +198,7 @@ func LoadRules(path string, r io.Reader, reg *cite.Registry) ([]Rule, error) {
 	var out []Rule
 	seen := map[string]bool{}
 	for _, n := range m.Get("rules").List() {
-		rule := readRule(n, reg, words)
+		rule := readRule(n, reg, words, known)
 		unique(n, seen, rule.ID)
 		out = append(out, rule)
 	}
@@ -297,7 +209,7 @@ func LoadRules(path string, r io.Reader, reg *cite.Registry) ([]Rule, error) {
 	return out, nil
 }
 
-func readRule(n strict.Node, reg *cite.Registry, words *prey.Words) Rule {
+func readRule(n strict.Node, reg *cite.Registry, words *prey.Words, known []Check) Rule {
 	m := n.Map()
 	r := Rule{
 		ID:       strict.Value(m, "id", parseID),
@@ -313,7 +225,7 @@ func readRule(n strict.Node, reg *cite.Registry, words *prey.Words) Rule {
 		m.Get("replaces").Fail("rule %s cannot replace itself", r.ID)
 	}
 	checkNode := m.Get("check")
-	check, ok := strict.Read(checkNode, ParseCheck)
+	check, ok := strict.Read(checkNode, func(s string) (Check, error) { return parseCheck(s, known) })
 	if !ok {
 		return r // without its kind nothing else of the rule can be read
 	}
@@ -324,58 +236,15 @@ func readRule(n strict.Node, reg *cite.Registry, words *prey.Words) Rule {
 	if list, ok := m.Opt("species"); ok {
 		r.Species = strict.Each(list, ration.ParseSpecies)
 	}
-	r.Life, _ = strict.OptValue(m, "stage", func(s string) (Life, error) { return parseWord("stage", s, AllLife, Grown, Growth) })
-	r.options(m, words)
+	r.Life, _ = strict.OptValue(m, "stage", lifeWords.Parse)
+	for _, o := range check.kind.options {
+		o.read(&r, m, words)
+	}
 	r.Low = readLimit(m, "low", reg, r.parseLimit)
 	r.High = readLimit(m, "high", reg, r.parseLimit)
 	r.whole(n)
 	m.Done()
 	return r
-}
-
-// options reads what the check of the rule needs, and no more.
-func (r *Rule) options(m strict.Map, words *prey.Words) {
-	switch r.Check {
-	case SlotShareCheck:
-		r.Slot = strict.Value(m, "slot", ParseSlot)
-	case MassShare:
-		r.of(m, words, OfLiver, OfComplete, OfKind)
-	case SpeciesCount:
-		r.Colour, _ = strict.OptValue(m, "colour", prey.ParseColour)
-	case Pieces:
-		r.of(m, words, OfKind)
-		r.split(m)
-	case Amount:
-		r.of(m, words, OfEverything, OfKind)
-		r.split(m)
-		r.Daily = m.Bool("daily", false)
-		r.Sex, _ = strict.OptValue(m, "sex", ration.ParseSex)
-	case Times:
-		r.of(m, words, OfOrgans, OfBone, OfKind)
-		r.Meals = m.Bool("meals", false)
-		r.WhenFed = m.Bool("when-fed", false)
-	case MealsADay:
-		r.Frail = m.Bool("frail", false)
-	case NutrientRatio:
-		r.Nutrient = strict.Value(m, "nutrient", prey.ParseNutrient)
-		r.Against = strict.Value(m, "against", prey.ParseNutrient)
-	case PerEnergy, DryMatter:
-		r.Nutrient = strict.Value(m, "nutrient", prey.ParseNutrient)
-	}
-}
-
-func (r *Rule) of(m strict.Map, words *prey.Words, allowed ...Of) {
-	r.Of = strict.Value(m, "of", func(s string) (Of, error) { return parseWord("of", s, allowed...) })
-	if r.Of == OfKind {
-		r.Kind, _ = strict.OptValue(m, "kind", prey.ParseKind)
-		r.Tag, _ = strict.OptValue(m, "tag", func(s string) (string, error) {
-			_, err := words.Tag(s)
-			return s, err
-		})
-		if r.Kind == 0 && r.Tag == "" {
-			m.Node().Fail("of kind: name the kind, a tag, or both")
-		}
-	}
 }
 
 // checkWords reports the words of a rule that no list holds.
@@ -398,119 +267,22 @@ func (r *Rule) checkWords(known *prey.Words) error {
 	return errors.Join(faults...)
 }
 
-func (r *Rule) split(m strict.Map) {
-	r.Split = strict.Value(m, "shared", func(s string) (SplitBy, error) { return parseWord("shared", s, ByBand, ByHead) })
-}
-
-// limited reports whether the bounds stand in the rule: the others take theirs
-// from the target, the animal or package safety.
-func (r *Rule) limited() bool {
-	switch r.Check {
-	case SlotShareCheck, EnergyFloor, EnergyBand, MealsADay, Hazard:
-		return false
-	case MassShare:
-		return r.Of != OfComplete
-	}
-	return true
-}
-
 // whole notes what is missing from the rule or too much.
 func (r *Rule) whole(n strict.Node) {
-	has := r.Low != nil || r.High != nil
+	in, has := r.holder().in, r.Low != nil || r.High != nil
 	switch {
-	case r.limited() && !has:
+	case in == ofRule && !has:
 		n.Fail("check %s needs low, high or both", r.Check)
-	case !r.limited() && has:
+	case in != ofRule && has:
 		n.Fail("check %s takes no bounds here: they come from the target, the animal or package safety", r.Check)
 	}
 	if r.Low != nil && r.High != nil && r.Low.Value > r.High.Value {
 		n.Fail("low %s lies above high %s", r.Low.Text, r.High.Text)
 	}
-	switch r.Check {
-	case EnergyFloor, EnergyBand, MealsADay, Hazard:
-		if !r.Ref.Evidence.Valid() {
-			n.Fail("missing ref: this rule has no bounds that could carry its evidence")
-		}
+	if (in == ofNeed || in == ofSafety) && !r.Ref.Evidence.Valid() {
+		n.Fail("missing ref: this rule has no bounds that could carry its evidence")
 	}
 }
 
 // parseLimit reads a bound in the unit of the check.
-func (r *Rule) parseLimit(s string) (int64, error) {
-	switch r.Check {
-	case MassShare:
-		v, err := units.ParseShare(s)
-		return int64(v), err
-	case Amount, StockMass, StockDate:
-		v, err := units.ParseMass(s)
-		return int64(v), err
-	case NutrientRatio:
-		d, err := prey.ParseDensity(s) // a plain decimal; billionths as it happens
-		return int64(d), err
-	case PerEnergy:
-		return parseAmount(s, r.Nutrient.Unit(), "")
-	case DryMatter:
-		if strings.HasSuffix(s, "%") {
-			v, err := units.ParseShare(s)
-			return int64(v) * ppb, err
-		}
-		return parseAmount(s, "g", "/kg")
-	}
-	n, err := strconv.ParseUint(s, 10, 16)
-	if err != nil {
-		return 0, fmt.Errorf("count %q: want a whole number", clip(s))
-	}
-	return int64(n), nil
-}
-
-// ppb is how many steps of a dry-matter bound make one millionth: bounds are
-// held in 1e-12 of the dry matter, so that 0.001 mg/kg is exact.
-const ppb = 1_000_000
-
-// parseAmount reads "1.5 g" or "5 mg/kg" into billionths of the wanted unit.
-func parseAmount(s, unit, per string) (int64, error) {
-	bad := func(why string) (int64, error) {
-		return 0, fmt.Errorf("amount %q: %s; want a number, a space and a unit as in \"1.5 %s%s\"", clip(s), why, unit, per)
-	}
-	num, word, ok := strings.Cut(s, " ")
-	if !ok {
-		return bad("no unit")
-	}
-	if word, ok = strings.CutSuffix(word, per); !ok {
-		return bad("the unit is not per kg of dry matter")
-	}
-	from, to := exponent(word), exponent(unit)
-	if word != unit && (from == noExponent || to == noExponent) {
-		return bad(fmt.Sprintf("%s cannot be turned into %s", word, unit))
-	}
-	d, err := prey.ParseDensity(num)
-	if err != nil {
-		return bad(err.Error())
-	}
-	shift := int32(0)
-	if word != unit {
-		shift = from - to
-	}
-	v := decimal.New(int64(d), shift)
-	if !v.IsInteger() {
-		return bad("finer than the grid")
-	}
-	i := v.BigInt()
-	if !i.IsInt64() {
-		return bad("too large")
-	}
-	return i.Int64(), nil
-}
-
-const noExponent = 99
-
-func exponent(unit string) int32 {
-	switch unit {
-	case "g":
-		return 0
-	case "mg":
-		return -3
-	case "µg":
-		return -6
-	}
-	return noExponent
-}
+func (r *Rule) parseLimit(s string) (int64, error) { return r.Check.kind.scale.parse(r, s) }

@@ -32,28 +32,19 @@ func Slots() [NumSlots]Slot {
 	return [NumSlots]Slot{MuscleSlot, HeartSlot, BoneSlot, LiverSlot, OrganSlot}
 }
 
+var slotWords = units.Words[Slot]{What: "slot", Keys: []string{"muscle", "heart", "bone", "liver", "organ"}}
+
 // String returns the word used in files: "muscle", "heart", "bone", "liver", "organ".
-func (s Slot) String() string {
-	switch s {
-	case MuscleSlot:
-		return "muscle"
-	case HeartSlot:
-		return "heart"
-	case BoneSlot:
-		return "bone"
-	case LiverSlot:
-		return "liver"
-	case OrganSlot:
-		return "organ"
-	}
-	return "no slot"
-}
+func (s Slot) String() string { return slotWords.Name(s) }
 
 // ParseSlot reads the word used in files.
-func ParseSlot(s string) (Slot, error) { all := Slots(); return parseWord("slot", s, all[:]...) }
+func ParseSlot(s string) (Slot, error) { return slotWords.Parse(s) }
 
 // MarshalText returns the word used in files; any other value is an error.
-func (s Slot) MarshalText() ([]byte, error) { all := Slots(); return marshalWord("slot", s, all[:]...) }
+func (s Slot) MarshalText() ([]byte, error) { return slotWords.Marshal(s) }
+
+// UnmarshalText is [ParseSlot].
+func (s *Slot) UnmarshalText(text []byte) error { return slotWords.Unmarshal(s, text) }
 
 // In reports whether a food holds some of what the slot is about, whatever a target
 // counts: a bone-in cut holds bone. There is nothing in no food, nor in no slot.
@@ -77,16 +68,10 @@ const (
 	BoneInMeat
 )
 
+var boneWords = units.Words[BoneMeans]{What: "meaning of bone", Keys: []string{EdibleBone: "edible-bone", BoneInMeat: "bone-in-meat"}}
+
 // String returns the word used in files: "edible-bone" or "bone-in-meat".
-func (b BoneMeans) String() string {
-	switch b {
-	case EdibleBone:
-		return "edible-bone"
-	case BoneInMeat:
-		return "bone-in-meat"
-	}
-	return "no meaning"
-}
+func (b BoneMeans) String() string { return boneWords.Name(b) }
 
 // Words returns the meaning for people.
 func (b BoneMeans) Words() string {
@@ -100,14 +85,13 @@ func (b BoneMeans) Words() string {
 }
 
 // ParseBoneMeans reads the word used in files.
-func ParseBoneMeans(s string) (BoneMeans, error) {
-	return parseWord("meaning of bone", s, EdibleBone, BoneInMeat)
-}
+func ParseBoneMeans(s string) (BoneMeans, error) { return boneWords.Parse(s) }
 
 // MarshalText returns the word used in files; any other value is an error.
-func (b BoneMeans) MarshalText() ([]byte, error) {
-	return marshalWord("meaning of bone", b, EdibleBone, BoneInMeat)
-}
+func (b BoneMeans) MarshalText() ([]byte, error) { return boneWords.Marshal(b) }
+
+// UnmarshalText is [ParseBoneMeans].
+func (b *BoneMeans) UnmarshalText(text []byte) error { return boneWords.Unmarshal(b, text) }
 
 // Style is how the food of a target comes.
 type Style uint8
@@ -121,23 +105,16 @@ const (
 	Mixed
 )
 
+var styleWords = units.Words[Style]{What: "style", Keys: []string{Assembled: "assembled", Complete: "complete", Mixed: "mixed"}}
+
 // String returns the word used in files: "assembled", "complete", "mixed".
-func (s Style) String() string {
-	switch s {
-	case Assembled:
-		return "assembled"
-	case Complete:
-		return "complete"
-	case Mixed:
-		return "mixed"
-	}
-	return "no style"
-}
+func (s Style) String() string { return styleWords.Name(s) }
 
 // MarshalText returns the word used in files; any other value is an error.
-func (s Style) MarshalText() ([]byte, error) {
-	return marshalWord("style", s, Assembled, Complete, Mixed)
-}
+func (s Style) MarshalText() ([]byte, error) { return styleWords.Marshal(s) }
+
+// UnmarshalText reads the word used in files.
+func (s *Style) UnmarshalText(text []byte) error { return styleWords.Unmarshal(s, text) }
 
 // SlotShare is what a target asks of one slot.
 type SlotShare struct {
@@ -247,7 +224,7 @@ func readTarget(n strict.Node, reg *cite.Registry) Target {
 		ID:        strict.Value(m, "id", parseID),
 		Title:     strict.Value(m, "title", parseSentence),
 		Species:   strict.Value(m, "species", ration.ParseSpecies),
-		Style:     strict.Value(m, "style", func(s string) (Style, error) { return parseWord("style", s, Assembled, Complete, Mixed) }),
+		Style:     strict.Value(m, "style", styleWords.Parse),
 		BoneMeans: strict.Value(m, "bone-means", ParseBoneMeans),
 		Period:    strict.Value(m, "period", ParsePeriod),
 		Note:      m.OptText("note"),

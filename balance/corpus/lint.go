@@ -249,89 +249,51 @@ type edge struct {
 // edges are all bounds of all rules.
 func (l *linter) edges() (out []edge) {
 	book := l.c.book
+	// Whatever an animal can need has a bound.
+	need := &ration.Need{Floor: 1, HasBand: true, Band: units.Range[ration.Tenths]{Low: 1, Typical: 1, High: 1}, MealsPerDay: 1}
 	for _, r := range book.Rules() {
-		switch r.Check {
-		case balance.SlotShareCheck:
-			for _, t := range book.Targets() {
-				sh, ok := t.Share(r.Slot)
-				if !ok {
-					continue
-				}
-				for _, b := range []Bound{Low, High} {
-					out = append(out, edge{r, t.ID, b, true, func(by int64) (*balance.Book, error) { return moveShare(book, t, sh.Slot, b, by) }})
-				}
-			}
-			continue
-		case balance.EnergyFloor, balance.MealsADay:
-			out = append(out, edge{r, "", Low, true, nil})
-			continue
-		case balance.EnergyBand:
-			out = append(out, edge{r, "", Low, true, nil}, edge{r, "", High, true, nil})
-			continue
+		targets := []*balance.Target{nil}
+		if r.HeldToTarget() {
+			targets = book.Targets()
 		}
-		if r.Check == balance.MassShare && r.Of == balance.OfComplete {
-			for _, t := range book.Targets() {
-				if t.CompleteLeast != nil {
-					out = append(out, edge{r, t.ID, Low, true, func(by int64) (*balance.Book, error) { return moveComplete(book, t, by) }})
-				}
+		for _, t := range targets {
+			low, high := r.Limits(t, need)
+			if low != nil {
+				out = append(out, newEdge(book, r, t, Low, true))
 			}
-			continue
-		}
-		for _, b := range []Bound{Low, High} {
-			lim := r.Low
-			if b == High {
-				lim = r.High
+			if high != nil {
+				out = append(out, newEdge(book, r, t, High, high.Value > 0))
 			}
-			if lim == nil {
-				continue
-			}
-			out = append(out, edge{r, "", b, b == Low || lim.Value > 0, func(by int64) (*balance.Book, error) { return moveLimit(book, r, b, by) }})
 		}
 	}
 	return out
 }
 
-func moveLimit(book *balance.Book, r *balance.Rule, b Bound, by int64) (*balance.Book, error) {
-	c := *r
-	c.Override = "a bound moved by one step"
-	lim := c.Low
-	if b == High {
-		lim = c.High
+func newEdge(book *balance.Book, r *balance.Rule, t *balance.Target, b Bound, inside bool) edge {
+	e := edge{rule: r, bound: b, inside: inside}
+	if t != nil {
+		e.target = t.ID
 	}
-	moved := *lim
-	moved.Value += by
-	if b == High {
-		c.High = &moved
-	} else {
-		c.Low = &moved
-	}
-	return book.WithRules([]balance.Rule{c})
-}
-
-func moveShare(book *balance.Book, t *balance.Target, slot balance.Slot, b Bound, by int64) (*balance.Book, error) {
-	c := *t
-	c.Override = "a bound moved by one step"
-	c.Shares = slices.Clone(t.Shares)
-	for i := range c.Shares {
-		if c.Shares[i].Slot != slot {
-			continue
-		}
+	move := func(by int64) (*balance.Rule, *balance.Target) {
 		if b == Low {
-			c.Shares[i].Low += units.Share(by)
-		} else {
-			c.Shares[i].High += units.Share(by)
+			return r.Move(t, by, 0)
 		}
+		return r.Move(t, 0, by)
 	}
-	return book.WithTargets([]balance.Target{c})
-}
-
-func moveComplete(book *balance.Book, t *balance.Target, by int64) (*balance.Book, error) {
-	c := *t
-	c.Override = "a bound moved by one step"
-	lim := *t.CompleteLeast
-	lim.Value += by
-	c.CompleteLeast = &lim
-	return book.WithTargets([]balance.Target{c})
+	if rule, target := move(1); rule == r && target == t {
+		return e
+	}
+	e.shift = func(by int64) (*balance.Book, error) {
+		const why = "a bound moved by one step"
+		rule, target := move(by)
+		if target != t {
+			target.Override = why
+			return book.WithTargets([]balance.Target{*target})
+		}
+		rule.Override = why
+		return book.WithRules([]balance.Rule{*rule})
+	}
+	return e
 }
 
 func (e *edge) String() string {

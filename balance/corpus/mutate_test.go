@@ -18,23 +18,40 @@ type mutation struct{ file, old, new string }
 
 func mutations() []mutation {
 	const (
-		check     = "balance/check.go"
-		household = "balance/household.go"
-		fraction  = "balance/fraction.go"
-		ready     = "balance/ready.go"
-		state     = "balance/state.go"
-		target    = "balance/target.go"
-		screen    = "balance/screen.go"
-		rules     = "balance/rules/rules.yaml"
-		targets   = "balance/rules/targets.yaml"
-		need      = "ration/need.go"
-		plan      = "ration/plan.go"
-		tally     = "prey/tally.go"
-		facts     = "prey/facts.go"
-		energy    = "prey/energy.go"
-		hazards   = "safety/data/hazards.yaml"
-		species   = "prey/words/species.csv"
-		notice    = "safety/notice.go"
+		check        = "balance/check.go"
+		kindAmount   = "balance/kind_amount.go"
+		kindBowls    = "balance/kind_bowls.go"
+		kindCalcium  = "balance/kind_calcium.go"
+		kindChew     = "balance/kind_chew.go"
+		kindDays     = "balance/kind_days.go"
+		kindDried    = "balance/kind_dried.go"
+		kindEnergy   = "balance/kind_energy.go"
+		kindHazard   = "balance/kind_hazard.go"
+		kindMeals    = "balance/kind_meals.go"
+		kindMix      = "balance/kind_mix.go"
+		kindNames    = "balance/kind_names.go"
+		kindNutrient = "balance/kind_nutrient.go"
+		kindRefused  = "balance/kind_refused.go"
+		kindShare    = "balance/kind_share.go"
+		kindSpecies  = "balance/kind_species.go"
+		kindStock    = "balance/kind_stock.go"
+		kindTimes    = "balance/kind_times.go"
+		kindWhole    = "balance/kind_whole.go"
+		fraction     = "balance/fraction.go"
+		ready        = "balance/ready.go"
+		state        = "balance/state.go"
+		target       = "balance/target.go"
+		screen       = "balance/screen.go"
+		rules        = "balance/rules/rules.yaml"
+		targets      = "balance/rules/targets.yaml"
+		need         = "ration/need.go"
+		plan         = "ration/plan.go"
+		tally        = "prey/tally.go"
+		facts        = "prey/facts.go"
+		energy       = "prey/energy.go"
+		hazards      = "safety/data/hazards.yaml"
+		species      = "prey/words/species.csv"
+		notice       = "safety/notice.go"
 	)
 	return []mutation{
 		// verdicts
@@ -56,34 +73,34 @@ func mutations() []mutation {
 		{check, "case r.Until != \"\":", "case false:"},
 		{check, "case r.Life != AllLife && r.Life != s.life:", "case false:"},
 		{check, "case !s.hasSpecies(r):", "case false:"},
-		{check, "case s.counted == 0 && s.complete > 0:", "case false:"},
+		{kindShare, "case s.counted == 0 && s.complete > 0:", "case false:"},
 		{check, "if s.days >= daysInWeek || f.Side != Below {", "if s.days >= daysInWeek {"},
 		{check, "if s.days >= daysInWeek || f.Side != Below {", "if s.days > daysInWeek || f.Side != Below {"},
 		{check, "return uint64(max(s.days, daysInWeek))", "return uint64(max(s.days, 1))"},
-		{check, "f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))", "f.den[c] = wide.Mul(uint64(s.counted), uint64(units.Whole))"},
+		{kindShare, "f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))", "f.den[c] = wide.Mul(uint64(s.counted), uint64(units.Whole))"},
 		{ready, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice", "case prey.Oil, prey.Supplement, prey.DryFood: // practice"},
 		{ready, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice", "case prey.EggFood, prey.Oil, prey.Supplement: // practice"},
-		{check, "r.Colour != 0 && f.food.Colour != r.Colour", "false"},
+		{kindSpecies, "r.Colour != 0 && f.food.Colour != r.Colour", "false"},
 		{ready, "for _, name := range f.Animals() {", "for _, name := range f.Animals()[:min(1, len(f.Animals()))] {"},
-		{check, "[prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low}", "[prey.NumCases]units.Mass{piece.High, piece.High, piece.Low}"},
-		{check, "num, _ = num.Times(daysInWeek)", "num, _ = num.Times(1)"},
-		{check, "r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst", "n > worst"},
-		{check, "r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst", "n < worst"},
-		{check, "if worst == 0 && r.WhenFed {", "if worst == 0 {"},
-		{check, "(!r.Meals || it.slot == slot)", "(!r.Meals || slot >= 0)"},
-		{check, "case safety.Soup, safety.Minced, safety.Dried, safety.Soaked:", "case safety.Minced, safety.Dried, safety.Soaked:"},
-		{check, "case safety.BoneIn, safety.WholePrey:", "case safety.BoneIn:"},
-		{check, "f.food.Complete || f.has[BoneSlot] {", "f.has[BoneSlot] && !f.food.Complete {"},
+		{kindAmount, "[prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low}", "[prey.NumCases]units.Mass{piece.High, piece.High, piece.Low}"},
+		{kindAmount, "num, _ = num.Times(daysInWeek)", "num, _ = num.Times(1)"},
+		{kindTimes, "r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst", "n > worst"},
+		{kindTimes, "r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst", "n < worst"},
+		{kindTimes, "if worst == 0 && r.WhenFed {", "if worst == 0 {"},
+		{kindTimes, "(!r.Meals || it.slot == slot)", "(!r.Meals || slot >= 0)"},
+		{kindChew, "case safety.Soup, safety.Minced, safety.Dried, safety.Soaked:", "case safety.Minced, safety.Dried, safety.Soaked:"},
+		{kindChew, "case safety.BoneIn, safety.WholePrey:", "case safety.BoneIn:"},
+		{kindCalcium, "f.food.Complete || f.has[BoneSlot] {", "f.has[BoneSlot] && !f.food.Complete {"},
 		{ready, "ok && calcium.At[prey.Typical] > 0", "ok && calcium.At[prey.Typical] >= 0"},
-		{check, "if f.food.Kind == prey.Mix || f.food.Kind == prey.DriedRaw {", "if f.food.Kind == prey.Mix {"},
-		{check, "lacks[slot] = known && !has[slot]", "lacks[slot] = !has[slot]"},
-		{check, "if s.items[i].form == safety.Dried {", "if f := s.items[i].form; f == safety.Dried || f == safety.Soaked {"},
-		{check, "s.items[i].slot == first.slot && s.items[i].bowl == first.bowl; i++", "s.items[i].bowl == first.bowl; i++"},
-		{check, "rank(v) > rank(verdict) ||", "rank(v) < rank(verdict) ||"},
-		{check, "s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater)", "s.perEnergy(f, r.Nutrient, prey.FreshCat)"},
-		{check, "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(water)", "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(wide.Mul(0, water.Lo))"},
-		{check, "if f.Side = Above; h.Standing == safety.StandOpen {", "if f.Side = Above; false {"},
-		{check, "counts[d] < counts[least]", "counts[d] > counts[least]"},
+		{kindMix, "if f.food.Kind == prey.Mix || f.food.Kind == prey.DriedRaw {", "if f.food.Kind == prey.Mix {"},
+		{kindMix, "lacks[slot] = known && !has[slot]", "lacks[slot] = !has[slot]"},
+		{kindDried, "if s.items[i].form == safety.Dried {", "if f := s.items[i].form; f == safety.Dried || f == safety.Soaked {"},
+		{kindDried, "s.items[i].slot == first.slot && s.items[i].bowl == first.bowl; i++", "s.items[i].bowl == first.bowl; i++"},
+		{kindEnergy, "rank(v) > rank(verdict) ||", "rank(v) < rank(verdict) ||"},
+		{kindNutrient, "s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater)", "s.perEnergy(f, r.Nutrient, prey.FreshCat)"},
+		{kindNutrient, "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(water)", "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(wide.Mul(0, water.Lo))"},
+		{kindHazard, "if f.Side = Above; h.Standing == safety.StandOpen {", "if f.Side = Above; false {"},
+		{kindMeals, "counts[d] < counts[least]", "counts[d] > counts[least]"},
 		{state, "case ration.Kit, ration.Juvenile, ration.Pregnant, ration.Lactating:", "case ration.Kit, ration.Juvenile, ration.Lactating:"},
 		{state, "if by == ByHead {", "if false {"},
 		{state, "return part{1, uint64(len(b.animals))}", "return part{1, 1}"},
@@ -116,23 +133,23 @@ func mutations() []mutation {
 		{need, "if low := band(lo, hi).Low; low < n.Floor {", "if low := band(lo, hi).Low; low > n.Floor {"},
 		{need, "set(6, practice(", "set(5, practice("},
 		// what there is and who may have it
-		{household, "it.Mass > 0 && slices.Contains(s.bowls[it.bowl].animals, animal) && s.ready", "it.Mass > 0 && s.ready"},
-		{household, `g == "" || g != s.needs[b.animals[0]].Animal.Group`, `g != s.needs[b.animals[0]].Animal.Group`},
-		{household, "l.endless = l.endless || o.Max == 0", "l.endless = true"},
-		{household, "max(l.fed-units.Mass(atMost(int64(l.mass), int64(l.bought))), 0)", "max(l.fed-l.mass, 0)"},
-		{household, "case l.uncounted || !there:", "case !there:"},
-		{household, "l.uncounted = l.uncounted || lot.Pieces <= 0", "l.uncounted = lot.Pieces <= 0"},
-		{household, "best == 0 || best >= l.last", "best == 0 || best < l.last"},
-		{household, "days[it.day].Date > best", "days[it.day].Date >= best"},
-		{household, "-min(l.bought, l.fed)-l.wanting()", "-min(l.bought, l.fed)"},
-		{household, "stock[j].BestBefore == 0 || stock[j].BestBefore > best", "stock[j].BestBefore > best"},
-		{household, "uint64((it.Mass-1)/p.High + 1)", "uint64(it.Mass/p.High + 1)"},
-		{household, "wide.Mul(uint64(it.Mass), 5).Cmp(least) < 0", "wide.Mul(uint64(it.Mass), 5).Cmp(least) <= 0 && false"},
-		{household, "if days[d].Date != next {", "if days[d].Date < next {"},
-		{household, "next := s.in.Plan.Start", "next := days[0].Date"},
-		{household, "o.NamedLike(an)", "o.Name == an.Name"},
-		{check, "r.Frail && !s.needs[a].Animal.Frail(s.needs[a].Stage)", "false"},
-		{check, "it.Mass == 0 || !it.profile.meal ||", "it.Mass == 0 ||"},
+		{kindRefused, "it.Mass > 0 && slices.Contains(s.bowls[it.bowl].animals, animal) && s.ready", "it.Mass > 0 && s.ready"},
+		{kindBowls, `g == "" || g != s.needs[b.animals[0]].Animal.Group`, `g != s.needs[b.animals[0]].Animal.Group`},
+		{kindStock, "l.endless = l.endless || o.Max == 0", "l.endless = true"},
+		{kindStock, "max(l.fed-units.Mass(atMost(int64(l.mass), int64(l.bought))), 0)", "max(l.fed-l.mass, 0)"},
+		{kindStock, "case l.uncounted || !there:", "case !there:"},
+		{kindStock, "l.uncounted = l.uncounted || lot.Pieces <= 0", "l.uncounted = lot.Pieces <= 0"},
+		{kindStock, "best == 0 || best >= l.last", "best == 0 || best < l.last"},
+		{kindStock, "days[it.day].Date > best", "days[it.day].Date >= best"},
+		{kindStock, "-min(l.bought, l.fed)-l.wanting()", "-min(l.bought, l.fed)"},
+		{kindStock, "stock[j].BestBefore == 0 || stock[j].BestBefore > best", "stock[j].BestBefore > best"},
+		{kindWhole, "uint64((it.Mass-1)/p.High + 1)", "uint64(it.Mass/p.High + 1)"},
+		{kindWhole, "wide.Mul(uint64(it.Mass), 5).Cmp(least) < 0", "wide.Mul(uint64(it.Mass), 5).Cmp(least) <= 0 && false"},
+		{kindDays, "if days[d].Date != next {", "if days[d].Date < next {"},
+		{kindDays, "next := s.in.Plan.Start", "next := days[0].Date"},
+		{kindNames, "o.NamedLike(an)", "o.Name == an.Name"},
+		{kindMeals, "r.Frail && !s.needs[a].Animal.Frail(s.needs[a].Stage)", "false"},
+		{kindMeals, "it.Mass == 0 || !it.profile.meal ||", "it.Mass == 0 ||"},
 		// figures
 		{rules, `low: {value: "1.5 g", ref: "derived aafco-2014`, `low: {value: "1.499999999 g", ref: "derived aafco-2014`},
 		{rules, `high: {value: "83325 IU"`, `high: {value: "83333 IU"`},

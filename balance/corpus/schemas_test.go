@@ -65,7 +65,7 @@ const own = `handout#/properties/form handout#/properties/topics/items/propertie
 
 func schemaLists(t *testing.T) []schemaList {
 	t.Helper()
-	var nutrients, parts, slots, forms, reasons, reaches []string
+	var nutrients, parts, slots, forms, checks, reasons, reaches []string
 	for _, n := range prey.Nutrients() {
 		nutrients = append(nutrients, n.Key())
 	}
@@ -74,6 +74,9 @@ func schemaLists(t *testing.T) []schemaList {
 	}
 	for _, s := range balance.Slots() {
 		slots = append(slots, s.String())
+	}
+	for _, c := range balance.Checks() {
+		checks = append(checks, c.String())
 	}
 	for _, f := range safety.Forms() {
 		forms = append(forms, f.String())
@@ -131,8 +134,8 @@ func schemaLists(t *testing.T) []schemaList {
 		{words[balance.BoneMeans](), false, `report#/properties/target/properties/bone_means
 			request#/$defs/request/properties/target/properties/bone-means targets#/$defs/target/properties/bone-means
 			weekplan#/$defs/report/properties/target/properties/bone_means`},
-		{words[balance.Check](), false, `rules#/$defs/rule/properties/check request#/$defs/request/properties/rules/items/properties/check`},
-		{words[balance.Check](), true, `rules#/$defs/rule/allOf/1/if/properties/check rules#/$defs/rule/allOf/2/if/properties/check
+		{checks, false, `rules#/$defs/rule/properties/check request#/$defs/request/properties/rules/items/properties/check`},
+		{checks, true, `rules#/$defs/rule/allOf/1/if/properties/check rules#/$defs/rule/allOf/2/if/properties/check
 			rules#/$defs/rule/allOf/4/if/properties/check rules#/$defs/rule/allOf/5/if/properties/check rules#/$defs/rule/allOf/6/if/properties/check`},
 		{words[balance.Period](), false, `rules#/$defs/rule/properties/period request#/$defs/request/properties/rules/items/properties/period
 			targets#/$defs/target/properties/period`},

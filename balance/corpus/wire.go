@@ -313,15 +313,17 @@ func ruleOf(r *balance.Rule) wireRule {
 	if r.High != nil {
 		out.High = r.High.Text
 	}
-	switch r.Check {
-	case balance.SlotShareCheck:
+	if r.Check.Takes("slot") {
 		out.Slot = r.Slot.String()
-	case balance.MassShare, balance.Pieces, balance.Amount, balance.Times:
+	}
+	if r.Check.Takes("of") {
 		out.Of = r.Of.String()
-	case balance.NutrientRatio:
-		out.Nutrient, out.Against = r.Nutrient.Key(), r.Against.Key()
-	case balance.PerEnergy, balance.DryMatter:
+	}
+	if r.Check.Takes("nutrient") {
 		out.Nutrient = r.Nutrient.Key()
+	}
+	if r.Check.Takes("against") {
+		out.Against = r.Against.Key()
 	}
 	if r.Kind != 0 {
 		out.Kind = r.Kind.String()
@@ -332,7 +334,7 @@ func ruleOf(r *balance.Rule) wireRule {
 	if r.Sex != ration.SexUnknown {
 		out.Sex = r.Sex.String()
 	}
-	if r.Check == balance.Pieces || r.Check == balance.Amount {
+	if r.Check.Takes("shared") {
 		out.Shared = r.Split.String()
 	}
 	return out

@@ -59,7 +59,6 @@ const nothing = "nothing"
 func zeroWords() []struct{ zero, why any } {
 	const index = "an index into arrays that begin with it: no value stands for none"
 	return []struct{ zero, why any }{
-		{balance.Check(0), nothing},
 		{balance.Life(0), "names no stage of life, so the rule holds for all"},
 		{balance.Of(0), nothing},
 		{balance.BoneMeans(0), nothing},

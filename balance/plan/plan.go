@@ -97,7 +97,7 @@ func (o Outcome) String() string {
 // MarshalText writes the words; a value that is no outcome is an error.
 func (o Outcome) MarshalText() ([]byte, error) {
 	if o < Optimal || o > Undecided {
-		return nil, fmt.Errorf("writing outcome %d: not a known word", uint8(o))
+		return nil, fmt.Errorf("writing outcome %d: %w", uint8(o), units.ErrWord)
 	}
 	return []byte(o.String()), nil
 }

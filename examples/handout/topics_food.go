@@ -309,11 +309,8 @@ func (d *data) otherTargets(but *balance.Target) *table {
 func (d *data) nutrientTable() block {
 	var ids []string
 	for _, r := range d.book.Rules() {
-		switch r.Check {
-		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
-			if len(r.Species) == 0 || slices.Contains(r.Species, ration.Ferret) {
-				ids = append(ids, r.ID)
-			}
+		if r.Check.Nutrient() && (len(r.Species) == 0 || slices.Contains(r.Species, ration.Ferret)) {
+			ids = append(ids, r.ID)
 		}
 	}
 	return d.ruleTable("Limits a week is held against", ids...)

@@ -238,7 +238,7 @@ func (m *maker) book() (*book, error) {
 	}
 	b.Shares = m.shares(&e.All)
 	b.Bone = m.bone(&e.All)
-	b.Audit = m.verdicts(&e.All, func(f *balance.EatenFinding) bool { return f.Rule.Check != balance.SlotShareCheck })
+	b.Audit = m.verdicts(&e.All, func(f *balance.EatenFinding) bool { return !f.Rule.Check.Takes("slot") })
 	m.bowls(b)
 	for i := range e.Each {
 		s := e.Each[i].Steer
@@ -349,7 +349,7 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 				safety.PeriodText(w.longest), w.from, w.until, safety.PeriodText(w.gap.Longest), w.gap.Why, times(w.over)), w.gap.Ref)
 		}
 		for _, f := range e.Each[i].Findings {
-			if f.Rule.Check == balance.EnergyFloor && f.Verdict == balance.Missed {
+			if f.Rule.Check.Energy() && f.Rule.Check.WorstDay() && f.Verdict == balance.Missed {
 				add("vet", m.names(a.ID), fmt.Sprintf("Ate %s, below its resting need (%s). If nothing is missing in the log, see a vet.", f.MeasuredText(), f.LimitText()), f.Evidence()...)
 			}
 		}
@@ -480,7 +480,7 @@ func (m *maker) animal(a *ration.Animal, by *balance.EatenBy) animal {
 	}
 	for i := range by.Findings {
 		f := &by.Findings[i]
-		if f.Rule.Check != balance.EnergyBand || f.Verdict == balance.NotApplicable {
+		if !f.Rule.Check.Energy() || f.Rule.Check.WorstDay() || f.Verdict == balance.NotApplicable {
 			continue
 		}
 		if r, ok := f.Range(); ok {
@@ -503,11 +503,7 @@ func (m *maker) animal(a *ration.Animal, by *balance.EatenBy) animal {
 	}
 	out.Shares = m.shares(by)
 	out.Rules = m.verdicts(by, func(f *balance.EatenFinding) bool {
-		switch f.Rule.Check {
-		case balance.EnergyFloor, balance.EnergyBand, balance.MealsADay, balance.Pieces, balance.Amount:
-			return true
-		}
-		return false
+		return f.Rule.Check.Each() && !f.Rule.Check.OfHousehold()
 	})
 	out.Drank = m.drank(a.ID)
 	if w := m.wait(a); w.longest > 0 {
@@ -580,7 +576,7 @@ func (m *maker) shares(by *balance.EatenBy) []share {
 	out := []share{}
 	for i := range by.Findings {
 		f := &by.Findings[i]
-		if f.Rule.Check != balance.SlotShareCheck || f.Verdict == balance.NotApplicable {
+		if !f.Rule.Check.Takes("slot") || f.Verdict == balance.NotApplicable {
 			continue
 		}
 		s := share{slot: f.Rule.Slot, Slot: slotName(f.Rule.Slot), Target: strings.TrimSuffix(f.LimitText(), " of the five slots"), Verdict: f.Verdict.String(), Over: f.Over.String(), Why: f.Why}

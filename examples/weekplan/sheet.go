@@ -374,7 +374,7 @@ func (m *maker) first(r *balance.Report) {
 		}
 		if f.Verdict == balance.Missed && f.Gravity == balance.Watch && f.Hazard == nil && !seen[f.Rule.ID] {
 			seen[f.Rule.ID] = true
-			if f.Rule.Check == balance.Pieces || f.Rule.Check == balance.Amount && f.Rule.Of == balance.OfKind {
+			if f.Rule.Counted() {
 				add("watch", f.Rule.Title+" "+"It is "+f.MeasuredText()+".")
 			}
 		}
@@ -643,7 +643,7 @@ func (m *maker) verdicts(r *balance.Report) {
 		at[k] = len(m.s.report)
 		if f.Animal != nil && f.Verdict != balance.Missed {
 			who[at[k]] = []string{f.Who()}
-			if f.Rule.Check == balance.Times { // it is about the one who is worst off
+			if !f.Rule.Check.Each() { // it is about the one who is worst off
 				who[at[k]] = nil
 			}
 			limit[at[k]] = f.LimitText()

@@ -265,25 +265,18 @@ func figured(f *balance.Finding) (figure, width string) {
 
 // nutrient names what a finding about composition is about.
 func nutrient(f *balance.Finding) (string, bool) {
-	switch f.Rule.Check {
-	case balance.PerEnergy, balance.DryMatter:
-		return f.Rule.Nutrient.Name(), true
-	case balance.NutrientRatio:
-		return f.Rule.Nutrient.Name() + " to " + f.Rule.Against.Name(), true
+	r := f.Rule
+	switch {
+	case !r.Check.Nutrient():
+		return "", false
+	case r.Check.Takes("against"):
+		return r.Nutrient.Name() + " to " + r.Against.Name(), true
 	}
-	return "", false
+	return r.Nutrient.Name(), true
 }
 
 // basis is what the figures of a finding count against.
-func basis(f *balance.Finding) string {
-	switch f.Rule.Check {
-	case balance.PerEnergy:
-		return perEnergy
-	case balance.DryMatter:
-		return inDryMatter
-	}
-	return byWeight
-}
+func basis(f *balance.Finding) string { return cmp.Or(f.Rule.Unit(false), byWeight) }
 
 // What figures of nutrients count against.
 const (

@@ -1,0 +1,245 @@
+package balance
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"fitchet.example/prey"
+	"fitchet.example/units"
+	"fitchet.example/units/strict"
+	"fitchet.example/units/wide"
+)
+
+// Check is a kind of rule: what is measured, what it is held against, and how that
+// is said. Two are compared with ==. The list is closed: rules are data, kinds are
+// code. The zero Check is no kind; it is neither read nor written.
+type Check struct{ kind *kind }
+
+// Checks returns all kinds of rule. Each is one value in a file kind_*.go; a test
+// sees to it that none is left out here.
+func Checks() []Check {
+	return []Check{
+		SlotShareCheck, MassShare, SpeciesCount, Pieces, Amount, Times, Chew, CalciumSource, MixLacks, DriedWater,
+		EnergyFloor, EnergyBand, MealsADay, Hazard, NutrientRatio, PerEnergy, DryMatter,
+		Refused, BowlMates, StockMass, StockPieces, StockDate, WholePieces, DayOrder, SameName,
+	}
+}
+
+// kind is all that is to be known of a kind of rule. None of its fields is left
+// out: where a kind has nothing of its own it names what is shared.
+type kind struct {
+	word    string   // in files
+	options []option // what its rules name besides the bounds
+	bounds  func(*Rule) holder
+	scale   *scale
+	unit    func(r *Rule, one bool) string // what follows both a bound and a figure
+
+	judge   func(*state, *readyRule)                // notes what is found
+	measure func(*state, *fraction, *Rule)          // the figure of the linear kinds, from the sums
+	onDay   func(*state, *fraction, int, int)       // the figure of an animal on a day, if found by the day
+	adds    func(*Finding, *item) (wide.U128, bool) // what a serving adds to the typical figure
+	lacks   func(*Finding, *prey.Food) bool         // whether the figure of a food is not known
+	detail  func(*Finding) string                   // what stands behind the figure
+	split   func(*Rule) SplitBy                     // how shared bowls are divided
+
+	mends  func(*Finding) []Change
+	remedy func(*Finding, []Change) string // what a keeper does about a miss
+	settle string                          // what settles it if nothing better is known
+
+	days dayForm
+
+	linear    answer // its figure is a quotient of two sums over the foods
+	household answer // it is about how a plan fits the household, not about the food
+	each      answer // it is judged for each animal
+	asks      answer // each food is asked once whether it is what the rule looks at
+	grows     answer // more food never lowers the figure
+	atOnce    answer // the first gram of a food changes the figure as much as many do
+	bone      answer // the range of bone moves the figure
+	energy    answer // it is about energy, which is not to be filled up with oils or powders
+}
+
+// answer is yes or no. Its zero is neither: a kind that leaves one open is not whole.
+type answer uint8
+
+const (
+	no answer = iota + 1
+	yes
+)
+
+// dayForm says of which days a figure is.
+type dayForm uint8
+
+const (
+	allDays  dayForm = iota + 1 // of the plan as a whole
+	worstDay                    // of the day that is worst
+	meanDay                     // of a day at the mean
+)
+
+// String returns the word used in files.
+func (c Check) String() string {
+	if c.kind == nil {
+		return "no check"
+	}
+	return c.kind.word
+}
+
+// ParseCheck reads the word used in files.
+func ParseCheck(s string) (Check, error) { return parseCheck(s, Checks()) }
+
+func parseCheck(s string, known []Check) (Check, error) {
+	words := make([]string, len(known))
+	for i, c := range known {
+		if words[i] = c.String(); words[i] == s {
+			return c, nil
+		}
+	}
+	return Check{}, fmt.Errorf("check %q: %w: want %s", clip(s), units.ErrWord, strings.Join(words, ", "))
+}
+
+// MarshalText returns the word used in files; the zero Check is an error.
+func (c Check) MarshalText() ([]byte, error) {
+	if c.kind == nil {
+		return nil, fmt.Errorf("writing a check: %w", units.ErrWord)
+	}
+	return []byte(c.kind.word), nil
+}
+
+// OfHousehold reports whether rules of the kind are about how a plan fits the
+// household: who gets what, from what there is, on which day.
+func (c Check) OfHousehold() bool { return c.kind != nil && c.kind.household == yes }
+
+// Linear reports whether the figure is a quotient of two sums over the foods, so
+// that what each food adds to them says all.
+func (c Check) Linear() bool { return c.kind != nil && c.kind.linear == yes }
+
+// Each reports whether rules of the kind are judged for each animal.
+func (c Check) Each() bool { return c.kind != nil && c.kind.each == yes }
+
+// WorstDay reports whether the figure is that of the day that is worst.
+func (c Check) WorstDay() bool { return c.kind != nil && c.kind.days == worstDay }
+
+// Energy reports whether rules of the kind are about the energy that an animal gets.
+func (c Check) Energy() bool { return c.kind != nil && c.kind.energy == yes }
+
+// Takes reports whether rules of the kind have a key of files besides those that
+// all rules have: "nutrient", "shared".
+func (c Check) Takes(key string) bool {
+	return c.kind != nil && slices.ContainsFunc(c.kind.options, func(o option) bool { return o.key == key })
+}
+
+// Nutrient reports whether rules of the kind are about a nutrient.
+func (c Check) Nutrient() bool { return c.Takes("nutrient") }
+
+// What kinds share that have nothing of their own.
+
+func notSums(*state, *fraction, *Rule)              {}
+func notByDay(*state, *fraction, int, int)          {}
+func addsNothing(*Finding, *item) (wide.U128, bool) { return wide.U128{}, false }
+func lacksNothing(*Finding, *prey.Food) bool        { return false }
+func noUnit(*Rule, bool) string                     { return "" }
+func noDetail(*Finding) string                      { return "" }
+func notSplit(*Rule) SplitBy                        { return 0 }
+func splitByBand(*Rule) SplitBy                     { return ByBand }
+func noMends(*Finding) []Change                     { return nil }
+
+const onlyAnalysis = "Only an analysis of the food itself can settle this: published figures leave both possible."
+
+// always is a unit that is the same for one and for many.
+func always(unit string) func(*Rule, bool) string {
+	return func(*Rule, bool) string { return unit }
+}
+
+// plural is a unit that follows a number of things.
+func plural(words, word string) func(*Rule, bool) string {
+	return func(_ *Rule, one bool) string {
+		if one {
+			return word
+		}
+		return words
+	}
+}
+
+// say is a remedy that is always the same.
+func say(text string) func(*Finding, []Change) string {
+	return func(*Finding, []Change) string { return text }
+}
+
+// names are what a rule counted, each once. They come from anywhere.
+type names []string
+
+func (n *names) add(text string) {
+	if text = strict.Line(text); !slices.Contains(*n, text) {
+		*n = append(*n, text)
+	}
+}
+
+// listed is a detail that lists names, each once.
+func listed(from func(*Finding) names) func(*Finding) string {
+	return func(f *Finding) string {
+		if list := from(f); len(list) > 0 {
+			return ": " + and(list)
+		}
+		return ""
+	}
+}
+
+// massLooked is what a serving of what the rule looks at weighs.
+func massLooked(f *Finding, it *item) (wide.U128, bool) {
+	return wide.U128{Lo: uint64(it.Mass)}, f.Rule.is(it.Food)
+}
+
+// option is a key of a rule that some kinds have.
+type option struct {
+	key  string
+	read func(*Rule, strict.Map, *prey.Words)
+}
+
+// flag, optional and required are options of one word.
+
+func flag(key string, at func(*Rule) *bool) option {
+	return option{key, func(r *Rule, m strict.Map, _ *prey.Words) { *at(r) = m.Bool(key, false) }}
+}
+
+func optional[T any](key string, at func(*Rule) *T, parse func(string) (T, error)) option {
+	return option{key, func(r *Rule, m strict.Map, _ *prey.Words) { *at(r), _ = strict.OptValue(m, key, parse) }}
+}
+
+func required[T any](key string, at func(*Rule) *T, parse func(string) (T, error)) option {
+	return option{key, func(r *Rule, m strict.Map, _ *prey.Words) { *at(r) = strict.Value(m, key, parse) }}
+}
+
+func takesNutrient() option {
+	return required("nutrient", func(r *Rule) *prey.Nutrient { return &r.Nutrient }, prey.ParseNutrient)
+}
+
+func takesSplit() option {
+	return required("shared", func(r *Rule) *SplitBy { return &r.Split }, splitWords.Parse)
+}
+
+// among reads one of those that a kind of rule can look at.
+func among(allowed []Of) func(string) (Of, error) {
+	words := units.Words[Of]{What: "of", Keys: make([]string, len(ofWords.Keys))}
+	for _, o := range allowed {
+		words.Keys[o] = ofWords.Keys[o]
+	}
+	return words.Parse
+}
+
+// takesOf is the key that says what the rule looks at, and those that go with it.
+func takesOf(allowed ...Of) option {
+	return option{"of", func(r *Rule, m strict.Map, words *prey.Words) {
+		r.Of = strict.Value(m, "of", among(allowed))
+		if r.Of != OfKind {
+			return
+		}
+		r.Kind, _ = strict.OptValue(m, "kind", prey.ParseKind)
+		r.Tag, _ = strict.OptValue(m, "tag", func(s string) (string, error) {
+			_, err := words.Tag(s)
+			return s, err
+		})
+		if r.Kind == 0 && r.Tag == "" {
+			m.Node().Fail("of kind: name the kind, a tag, or both")
+		}
+	}}
+}

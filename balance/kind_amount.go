@@ -1,0 +1,127 @@
+package balance
+
+import (
+	"slices"
+
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/units"
+	"fitchet.example/units/wide"
+)
+
+// Pieces is how many pieces of a kind each animal gets in a week.
+var Pieces = Check{&kind{
+	word: "pieces", bounds: inRule, scale: &inCounts, unit: always("a week"),
+	options: []option{takesOf(OfKind), takesSplit()},
+	judge:   withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
+	mends: byAmount(func(r *Rule, food *prey.Food) (units.Mass, bool) {
+		if !r.is(food) {
+			return 0, true
+		}
+		return food.Piece.Typical, true
+	}), remedy: bestChange, settle: weighPiece,
+	days: allDays, linear: no, household: no, each: yes, asks: yes, grows: yes, atOnce: no, bone: no, energy: no,
+}}
+
+// Amount is the mass of a kind that each animal gets, in a week or by day.
+var Amount = Check{&kind{
+	word: "amount", bounds: inRule, scale: &inMasses,
+	unit: func(r *Rule, _ bool) string {
+		if r.Daily {
+			return "a day"
+		}
+		return "a week"
+	},
+	options: []option{takesOf(OfEverything, OfKind), takesSplit(), flag("daily", func(r *Rule) *bool { return &r.Daily }),
+		optional("sex", func(r *Rule) *ration.Sex { return &r.Sex }, ration.ParseSex)},
+	judge: withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
+	mends: byAmount(func(r *Rule, food *prey.Food) (units.Mass, bool) {
+		if !r.is(food) {
+			return 0, false
+		}
+		return units.Gram, false
+	}), remedy: bestChange, settle: onlyAnalysis,
+	days: allDays, linear: no, household: no, each: yes, asks: yes, grows: yes, atOnce: no, bone: no, energy: no,
+}}
+
+const weighPiece = "Weigh one piece, or write how many pieces there are."
+
+func splitByRule(r *Rule) SplitBy { return r.Split }
+
+// perAnimal judges pieces or masses that one animal gets.
+func (s *state) perAnimal(r *readyRule) {
+	judged := false
+	for a := range s.needs {
+		an := s.needs[a].Animal
+		if len(r.Species) > 0 && !slices.Contains(r.Species, an.Kind()) || r.Sex != ration.SexUnknown && an.Sex != r.Sex {
+			continue
+		}
+		judged = true
+		fr := s.figure()
+		known := s.gets(fr, r, a)
+		f := s.judge(r, fr, r.bounds)
+		if !known {
+			f.Verdict, f.Whole, f.Reason = Open, Open, PiecesUnknown
+		}
+		if !r.Daily {
+			s.short(f)
+		}
+		f.Animal = an
+	}
+	if !judged {
+		s.none(r, OtherSex)
+	}
+}
+
+// gets is how many pieces, or how much, an animal gets by the week or the day.
+// It reports false when the weight of a piece is not known.
+func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
+	var sum [prey.NumCases]ratio
+	for c := range sum {
+		sum[c].den = 1
+	}
+	known = true
+	for i := range s.items {
+		it := &s.items[i]
+		if !it.profile.is[r.asks] {
+			continue
+		}
+		p := s.bowls[it.bowl].share(animal, r.Split)
+		if p.w == 0 {
+			continue
+		}
+		if r.Check.kind.scale == &inMasses {
+			sum[0].add(wide.U128{Lo: uint64(it.Mass)}, p)
+			continue
+		}
+		piece := it.Food.Piece
+		if it.Pieces <= 0 && (piece.Low <= 0 || !piece.Valid()) {
+			known = false
+			continue
+		}
+		// Few pieces if they are heavy, many if they are light.
+		for c, each := range [prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low} {
+			if it.Pieces > 0 {
+				sum[c].add(wide.U128{Lo: uint64(it.Pieces)}, p)
+				continue
+			}
+			q := newPart(uint64(it.Mass), uint64(each))
+			if of := wide.Mul(q.total, p.total); of.Hi == 0 {
+				sum[c].add(wide.U128{Lo: q.w}, part{p.w, of.Lo})
+			}
+		}
+	}
+	if r.Check.kind.scale == &inMasses {
+		sum[1], sum[2] = sum[0], sum[0]
+	}
+	for c := range sum {
+		num, by := sum[c].num, uint64(max(s.days, 1))
+		if !r.Daily {
+			num, _ = num.Times(daysInWeek)
+			by = s.weekDays()
+		}
+		f.num[c] = num
+		f.den[c] = wide.Mul(sum[c].den, by)
+	}
+	return known
+}

@@ -1,0 +1,66 @@
+package balance
+
+import "fitchet.example/prey"
+
+// MixLacks is what incomplete mixes lack and nothing else in the week gives.
+var MixLacks = Check{&kind{
+	word: "mix-lacks", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("slots", "slot"),
+	judge: (*state).mixMisses, measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	detail: func(f *Finding) string {
+		var words []string
+		lacks, _, _ := f.s.mixLacks()
+		for _, slot := range Slots() {
+			if lacks[slot] {
+				words = append(words, slot.part().String())
+			}
+		}
+		if len(words) == 0 {
+			return ""
+		}
+		return " lacking: " + and(words)
+	},
+	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	days: allDays, linear: no, household: no, each: no, asks: no, grows: no, atOnce: yes, bone: no, energy: no,
+}}
+
+func (s *state) mixMisses(r *readyRule) {
+	lacks, any, known := s.mixLacks()
+	if !any {
+		s.none(r, NoneFed)
+		return
+	}
+	n := 0
+	for _, is := range lacks {
+		if is {
+			n++
+		}
+	}
+	f := s.judge(r, s.count(n), r.bounds)
+	if !known && f.Verdict == Met {
+		f.Verdict, f.Whole, f.Reason = Open, Open, PartsUnknown
+	}
+}
+
+// mixLacks tells which slots incomplete mixes lack and nothing else in the plan
+// fills.
+func (s *state) mixLacks() (lacks [NumSlots]bool, any, known bool) {
+	known = true
+	var has [NumSlots]bool
+	for i := range s.foods {
+		f := &s.foods[i]
+		if f.food.Complete || f.mass == 0 {
+			continue
+		}
+		if f.food.Kind == prey.Mix || f.food.Kind == prey.DriedRaw {
+			any = true
+			known = known && f.food.PartsKnown
+		}
+		for slot := range has {
+			has[slot] = has[slot] || f.has[slot]
+		}
+	}
+	for slot := range has {
+		lacks[slot] = known && !has[slot] // a mix of unknown parts may hold it
+	}
+	return lacks, any, known
+}

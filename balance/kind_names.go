@@ -1,0 +1,54 @@
+package balance
+
+import (
+	"cmp"
+	"fmt"
+
+	"fitchet.example/ration"
+)
+
+// SameName is how many animals have a name that another before them has.
+var SameName = Check{&kind{
+	word: "same-name", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("names too few", "name too few"),
+	judge: withAnimals((*state).sameName), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	detail: listed(sharedNames), mends: noMends, settle: onlyAnalysis,
+	remedy: func(f *Finding, _ []Change) string {
+		return fmt.Sprintf("Give each a name of its own: %s.", and(sharedNames(f)))
+	},
+	days: allDays, linear: no, household: yes, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+}}
+
+func sharedNames(f *Finding) (out names) {
+	for a := range f.s.needs {
+		if an := f.s.needs[a].Animal; f.s.shared(a, f.s.needs) {
+			out.add(cmp.Or(an.Name, an.ID) + " (" + an.ID + ")")
+		}
+	}
+	return out
+}
+
+// sameName counts the animals whose name one before them has.
+func (s *state) sameName(r *readyRule) {
+	if len(s.needs) == 1 {
+		s.none(r, OneAnimal)
+		return
+	}
+	n := 0
+	for a := range s.needs {
+		if s.shared(a, s.needs[:a]) {
+			n++
+		}
+	}
+	s.judge(r, s.count(n), r.bounds)
+}
+
+// shared reports whether one of others has the name of an animal.
+func (s *state) shared(animal int, others []ration.Need) bool {
+	an := s.needs[animal].Animal
+	for i := range others {
+		if o := others[i].Animal; o != an && o.NamedLike(an) {
+			return true
+		}
+	}
+	return false
+}

@@ -1,0 +1,161 @@
+package balance
+
+import (
+	"slices"
+
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+	"fitchet.example/units/wide"
+)
+
+// SlotShareCheck holds one slot against the bounds of the target.
+var SlotShareCheck = Check{&kind{
+	word: "slot-share", bounds: slotInTarget, scale: &inShares, unit: always("of the five slots"),
+	options: []option{required("slot", func(r *Rule) *Slot { return &r.Slot }, ParseSlot)},
+	judge:   (*state).slotShare, onDay: notByDay, detail: noDetail, split: notSplit,
+	measure: func(s *state, f *fraction, r *Rule) { *f = s.share(r.Slot) },
+	adds: func(f *Finding, it *item) (wide.U128, bool) {
+		shares, ok := f.s.target.Slots(it.Food, prey.Typical)
+		return wide.Mul(uint64(it.Mass), uint64(shares[f.Rule.Slot])), ok && Counts(it.Food)
+	},
+	lacks: func(f *Finding, food *prey.Food) bool {
+		_, ok := f.s.target.Slots(food, prey.Typical)
+		return Counts(food) && !ok
+	},
+	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	days: allDays, linear: yes, household: no, each: no, asks: no, grows: no, atOnce: no, bone: yes, energy: no,
+}}
+
+// MassShare is the share of all mass that is liver, complete food, or food
+// with a tag. The least share of complete food is the target's.
+var MassShare = Check{&kind{
+	word: "mass-share", scale: &inShares, unit: always("of all food"),
+	options: []option{takesOf(OfLiver, OfComplete, OfKind)},
+	bounds: func(r *Rule) holder {
+		if r.Of == OfComplete {
+			return completeInTarget()
+		}
+		return inRule(r)
+	},
+	judge: (*state).massShare, measure: (*state).massPart, onDay: notByDay, detail: noDetail, split: notSplit,
+	adds: func(f *Finding, it *item) (wide.U128, bool) {
+		if f.Rule.Of == OfLiver {
+			return it.tally().Part(prey.Typical, prey.Liver), true
+		}
+		return massLooked(f, it)
+	},
+	lacks: func(f *Finding, food *prey.Food) bool { return f.Rule.Of == OfLiver && !food.PartsKnown },
+	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	days: allDays, linear: yes, household: no, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+}}
+
+func slotInTarget(*Rule) holder {
+	return holder{ofTarget, func(r *Rule, t *Target, _ *ration.Need) (low, high *Limit, aim cite.Ref) {
+		if t == nil {
+			return nil, nil, aim
+		}
+		sh, ok := t.Share(r.Slot)
+		if !ok {
+			return nil, nil, aim
+		}
+		return &Limit{int64(sh.Low), sh.Low.String(), sh.BoundsRef}, &Limit{int64(sh.High), sh.High.String(), sh.BoundsRef}, sh.AimRef
+	}, func(r *Rule, t *Target, low, high int64) {
+		t.Shares = slices.Clone(t.Shares)
+		for i := range t.Shares {
+			if sh := &t.Shares[i]; sh.Slot == r.Slot {
+				sh.Low, sh.High = sh.Low+units.Share(low), sh.High+units.Share(high)
+			}
+		}
+	}}
+}
+
+func completeInTarget() holder {
+	return holder{ofTarget, func(_ *Rule, t *Target, _ *ration.Need) (low, high *Limit, aim cite.Ref) {
+		if t != nil {
+			low = t.CompleteLeast
+		}
+		return low, nil, aim
+	}, func(_ *Rule, t *Target, low, _ int64) { t.CompleteLeast = t.CompleteLeast.moved(low) }}
+}
+
+func (s *state) slotShare(r *readyRule) {
+	sh, ok := s.target.Share(r.Slot)
+	switch {
+	case !ok:
+		s.none(r, TargetSilent)
+	case s.counted == 0 && s.complete > 0:
+		s.none(r, AllComplete)
+	default:
+		s.judge(r, s.measured(r), bounds{int64(sh.Low), int64(sh.High), true, true})
+	}
+}
+
+func (s *state) massShare(r *readyRule) {
+	b := r.bounds
+	if r.Of == OfComplete {
+		if s.target.CompleteLeast == nil {
+			s.none(r, TargetSilent)
+			return
+		}
+		b = bounds{low: s.target.CompleteLeast.Value, hasLow: true}
+	}
+	s.judge(r, s.measured(r), b)
+}
+
+// massPart is the share of all mass that is what the rule looks at.
+func (s *state) massPart(f *fraction, r *Rule) {
+	switch r.Of {
+	case OfLiver:
+		s.liverShare(f)
+	case OfKind:
+		s.kindShare(f, r)
+	default:
+		f.ofMass(s.complete, s.total.Mass())
+	}
+}
+
+// kindShare is the share of all mass that is what the rule looks at.
+func (s *state) kindShare(f *fraction, r *Rule) {
+	var m units.Mass
+	for i := range s.foods {
+		if r.is(s.foods[i].food) {
+			m += s.foods[i].mass
+		}
+	}
+	f.ofMass(m, s.total.Mass())
+}
+
+// ofMass makes f the share of one mass in another.
+func (f *fraction) ofMass(part, whole units.Mass) {
+	f.scale = shareScale
+	for c := range f.num {
+		f.num[c], f.den[c] = wide.U128{Lo: uint64(part)}, wide.U128{Lo: uint64(whole)}
+	}
+}
+
+// share is the share of a slot in all slots.
+func (s *sums) share(slot Slot) fraction {
+	f := fraction{scale: shareScale, numKnown: s.slotKnown, denKnown: s.slotKnown, of: s.counted}
+	for c := range f.num {
+		f.num[c], f.den[c] = s.slots[c][slot], s.slotSum(c)
+	}
+	return f
+}
+
+// slotSum is what all slots of a case hold.
+func (s *sums) slotSum(c int) (sum wide.U128) {
+	for _, v := range s.slots[c] {
+		sum, _ = sum.Add(v)
+	}
+	return sum
+}
+
+func (s *sums) liverShare(f *fraction) {
+	f.scale, f.numKnown, f.denKnown, f.of = shareScale, s.total.PartsKnownMass(), s.total.Mass(), s.total.Mass()
+	for c := range f.num {
+		f.num[c] = s.total.Part(prey.Case(c), prey.Liver)
+		f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))
+	}
+}

@@ -1,0 +1,236 @@
+package balance
+
+import (
+	"encoding/json"
+	"fmt"
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"reflect"
+	"slices"
+	"strings"
+	"testing"
+
+	"fitchet.example/prey"
+	"fitchet.example/ration"
+	"fitchet.example/ration/log"
+	"fitchet.example/safety"
+	"fitchet.example/units"
+	"fitchet.example/units/cite"
+	"fitchet.example/units/wide"
+)
+
+// Every kind says all there is to say of a kind: none leaves out a field, and so is
+// silent where something is asked of it.
+func TestKindsAreWhole(t *testing.T) {
+	words := map[string]bool{}
+	for _, c := range Checks() {
+		for _, part := range []any{*c.kind, *c.kind.scale} {
+			v := reflect.ValueOf(part)
+			for i := range v.NumField() {
+				if v.Field(i).IsZero() {
+					t.Errorf("%s: %s.%s is not set", c, v.Type().Name(), v.Type().Field(i).Name)
+				}
+			}
+		}
+		if words[c.String()] {
+			t.Errorf("two kinds are called %s", c)
+		}
+		words[c.String()] = true
+		same := func(a, b any) bool { return reflect.ValueOf(a).Pointer() == reflect.ValueOf(b).Pointer() }
+		if k := c.kind; (k.linear == yes) == same(k.measure, notSums) || k.energy == yes && k.days == worstDay && same(k.onDay, notByDay) {
+			t.Errorf("%s: how it is measured and what it says of itself differ", c)
+		}
+		if back, err := ParseCheck(c.String()); back != c || err != nil {
+			t.Errorf("%s is read as %v, %v", c, back, err)
+		}
+	}
+	var none Check
+	if _, err := none.MarshalText(); err == nil || none.String() != "no check" || none.OfHousehold() || none.Linear() || none.Each() || none.WorstDay() || none.Energy() || none.Takes("of") {
+		t.Errorf("the zero check says something of itself: %v", err)
+	}
+	r := Rule{ID: "no-kind"}
+	low, high := r.Limits(nil, nil)
+	if moved, _ := r.Move(nil, 1, 1); low != nil || high != nil || moved.Low != nil || r.Unit(false) != "" || r.Counted() || r.HeldToTarget() {
+		t.Errorf("a rule without a kind has bounds %v and %v", low, high)
+	}
+}
+
+// No kind is left out of the list.
+func TestKindsAreListed(t *testing.T) {
+	files, err := filepath.Glob("kind_*.go")
+	if err != nil || len(files) == 0 {
+		t.Fatal(files, err)
+	}
+	n := 0
+	for _, name := range files {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.HasSuffix(name, "_test.go") {
+			n += strings.Count(string(text), "Check{&kind{")
+		}
+	}
+	if n != len(Checks()) {
+		t.Errorf("%d kinds stand in files, %d in Checks", n, len(Checks()))
+	}
+}
+
+// What depends on the kind of a rule is asked of the kind: nothing outside its file
+// compares it with one, so that none can be forgotten there.
+func TestNothingComparesKinds(t *testing.T) {
+	isKind := func(e ast.Expr) bool {
+		sel, ok := e.(*ast.SelectorExpr)
+		return ok && sel.Sel.Name == "Check"
+	}
+	looked := 0
+	err := filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
+		if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.HasPrefix(filepath.Base(path), "kind_") ||
+			strings.HasPrefix(path, "../balance/plan") {
+			return err
+		}
+		looked++
+		set := token.NewFileSet()
+		f, err := parser.ParseFile(set, path, nil, 0)
+		if err != nil {
+			return err
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			switch n := n.(type) {
+			case *ast.BinaryExpr:
+				if isKind(n.X) || isKind(n.Y) {
+					t.Errorf("%s compares a kind of rule", set.Position(n.Pos()))
+				}
+			case *ast.SwitchStmt:
+				if n.Tag != nil && isKind(n.Tag) {
+					t.Errorf("%s switches over kinds of rule", set.Position(n.Pos()))
+				}
+			}
+			return true
+		})
+		return nil
+	})
+	if err != nil || looked < 100 {
+		t.Fatal(looked, err)
+	}
+}
+
+// different is a kind that the library does not have: how many different foods are
+// fed, oils and powders among them.
+var different = Check{&kind{
+	word: "different-foods", bounds: inRule, scale: &inCounts, unit: plural("foods", "food"),
+	options: []option{optional("colour", func(r *Rule) *prey.Colour { return &r.Colour }, prey.ParseColour)},
+	judge: func(s *state, r *readyRule) {
+		n := 0
+		for i := range s.foods {
+			if r.Colour == 0 || s.foods[i].food.Colour == r.Colour {
+				n++
+			}
+		}
+		s.short(s.judge(r, s.count(n), r.bounds))
+	},
+	measure: notSums, onDay: notByDay, lacks: lacksNothing, split: notSplit,
+	adds: func(_ *Finding, it *item) (wide.U128, bool) { return wide.U128{Lo: uint64(it.Mass)}, true },
+	detail: listed(func(f *Finding) (out names) {
+		for i := range f.s.foods {
+			out.add(f.s.foods[i].food.ID)
+		}
+		return out
+	}),
+	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	days: allDays, linear: no, household: no, each: no, asks: no, grows: yes, atOnce: yes, bone: no, energy: no,
+}}
+
+// A kind is one value: with it alone, a rule of it is read, judged, explained,
+// mended, taken from a log, moved and written.
+func TestMadeUpKind(t *testing.T) {
+	const file = `schema: fitchet.rules/1
+rules:
+  - id: many-foods
+    title: At least three different foods are fed.
+    check: different-foods
+    gravity: watch
+    period: week
+    means: What one food lacks another has.
+    since: "2026"
+    low: {value: "3", ref: "choice: a made-up rule for a test"}
+`
+	reg, err := cite.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := LoadRules("rules.yaml", strings.NewReader(file), reg); err == nil || !strings.Contains(err.Error(), "different-foods") {
+		t.Errorf("a kind that is none is read: %v", err)
+	}
+	rules, err := loadRules("rules.yaml", strings.NewReader(file), reg, append(Checks(), different))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if _, err := loadRules("rules.yaml", strings.NewReader(file+"    slot: liver\n"), reg, append(Checks(), different)); err == nil {
+		t.Error("a key that the kind does not take is read")
+	}
+	shipped, err := Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	book, err := shipped.WithRules(rules)
+	if err != nil {
+		t.Fatal(err)
+	}
+	foods, err := prey.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	var fed []*prey.Food
+	for _, f := range foods.All() {
+		if f.Kind == prey.OrganMeat && f.PartsKnown && len(fed) < 2 {
+			fed = append(fed, f)
+		}
+	}
+	day := units.Date(20000)
+	h := &ration.Household{Name: "Brackenford Ferret Rescue", AsOf: day, Start: day, Animals: []ration.Animal{{ID: "moss", Mass: units.Kilogram, Stage: ration.Adult, Sex: ration.Hob}}}
+	p := &ration.Plan{Household: h.Name, Start: day}
+	for d := range 7 {
+		p.Days = append(p.Days, ration.Day{Date: day.AddDays(d), Meals: []ration.Meal{{Slot: 1, For: []string{"moss"}, Servings: []ration.Serving{
+			{Food: fed[0], Mass: 30 * units.Gram}, {Food: fed[1], Mass: 30 * units.Gram},
+		}}}})
+	}
+	rep, err := Audit(Input{Plan: p, Household: h, Book: book, Foods: foods})
+	if err != nil {
+		t.Fatal(err)
+	}
+	found := rep.Find("many-foods")
+	if len(found) != 1 {
+		t.Fatalf("%d findings", len(found))
+	}
+	f := &found[0]
+	if got, want := f.MeasuredText()+"; "+f.LimitText(), fmt.Sprintf("2 foods: %s and %s; at least 3 foods", f.s.foods[0].food.ID, f.s.foods[1].food.ID); f.Verdict != Missed || got != want {
+		t.Errorf("%s: %q, want missed: %q", f.Verdict, got, want)
+	}
+	if c := f.Mends(); len(c) == 0 || c[0].Mass != units.Gram || slices.Contains(fed, c[0].Food) || !strings.HasPrefix(f.MendText(), "Add 1 g") {
+		t.Errorf("mends %v, %q", c, f.MendText())
+	}
+	if list := f.Drives(); len(list) != 2 || list[0].Part != units.Whole/2 {
+		t.Errorf("drives %v", list)
+	}
+	low, high := f.Rule.Limits(rep.Target, nil)
+	more, target := f.Rule.Move(rep.Target, -1, 1)
+	if low.Value != 3 || high != nil || more.Low.Value != 2 || more.High != nil || target != rep.Target || f.Rule.Low.Value != 3 {
+		t.Errorf("bounds %v and %v, moved %v and %v", low, high, more.Low, more.High)
+	}
+	if text, err := json.Marshal(rep); err != nil || !strings.Contains(string(text), `"many-foods"`) {
+		t.Errorf("the report is written %v", err)
+	}
+	screen, err := NewScreen(nil, foods, safety.Context{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	l := &log.Log{AsOf: log.Moment{Date: day.AddDays(7)}, From: day}
+	if _, err := AuditLog(LogInput{Log: l, Household: h, Book: book, Screen: screen, Foods: foods}); err != nil {
+		t.Errorf("a log by a book with it: %v", err)
+	}
+}
