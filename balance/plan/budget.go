@@ -11,23 +11,6 @@ import (
 // changed, and what else is done is counted in steps that take about as long: rows
 // looked at when grams are moved, servings laid out and judged. So the same request
 // comes to the same end on a fast machine and on a slow one.
-const (
-	// DefaultBudget is the budget of a [Request] that names none. It is a choice of
-	// ours: about ten seconds at worst.
-	DefaultBudget = 40_000_000_000
-	// MostBudget is the largest there may be.
-	MostBudget = 1_000_000_000_000_000
-)
-
-// What is done besides solving, in steps.
-const (
-	termSteps  = 10  // a term of a model that is put together
-	roomSteps  = 8   // an entry of the table by which grams are moved
-	rowSteps   = 30  // a row looked at for one move
-	dealSteps  = 50  // a bowl looked at for one piece
-	placeSteps = 500 // a serving laid out
-	judgeSteps = 200 // a serving judged for one animal
-)
 
 // errSpent says that the budget is spent. It ends all work; [Week] turns it
 // into what was found until then.
@@ -68,9 +51,9 @@ func (p *planner) pay(ctx context.Context, steps int64) error {
 	return nil
 }
 
-// each is so much work for each food; for forty where there are fewer, since
+// each is so much work for each food; for so many where there are fewer, since
 // examples of others are thought of beside them.
-func (p *planner) each(steps int64) int64 { return steps * int64(max(len(p.supplies), 40)) }
+func (p *planner) each(steps int64) int64 { return steps * int64(max(len(p.supplies), leastFoods)) }
 
 // scaled is a bound on one search for a budget above the default one.
 func (p *planner) scaled(n int64) int64 {

@@ -30,10 +30,6 @@ type Relaxation struct {
 	size float64     // of the change, as a part of what was asked
 }
 
-// kindCost is how many grams more of one food are as good as one food less on
-// the list of what is lacking. It is a choice of ours.
-const kindCost = 50
-
 // explain says why there is no plan and what would make one.
 func (p *planner) explain(ctx context.Context, a attempt) error {
 	why := p.scaled(p.each(whyWork))
@@ -210,11 +206,11 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 				n += float64(sol.X[c] * m.parts[d][i])
 			}
 		}
-		if n > 1e-6 {
-			unit, count := units.Gram, int64(math.Ceil(float64(n*s.grams())-1e-6))
+		if n > someFood {
+			unit, count := units.Gram, int64(math.Ceil(float64(n*s.grams())-someFood))
 			l := Lack{What: p.slotWords(s.food), Example: s.food}
 			if s.piece > 0 {
-				unit, count = s.piece, int64(math.Ceil(n-1e-6))
+				unit, count = s.piece, int64(math.Ceil(n-someFood))
 				l.Pieces = count
 			}
 			if l.Mass, err = unit.Times(count); err == nil {
@@ -233,13 +229,13 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 	a.lacks = false
 	// First what was found, then any other plan with that much in the freezer.
 	for _, again := range []bool{false, true} {
-		for _, percent := range []int64{100, 102, 105, 110, 120} {
+		for _, percent := range lackPercents {
 			list := slices.Clone(lacks)
 			for i := range list {
 				l := &list[i]
-				l.Mass = units.Gram * units.Mass((int64(l.Mass/units.Gram)*percent+99)/100)
+				l.Mass = units.Gram * units.Mass((int64(l.Mass/units.Gram)*percent+100-1)/100)
 				if l.Pieces > 0 {
-					l.Pieces = (l.Pieces*percent + 99) / 100
+					l.Pieces = (l.Pieces*percent + 100 - 1) / 100
 					l.Mass = lacks[i].Mass / units.Mass(lacks[i].Pieces) * units.Mass(l.Pieces)
 				}
 			}
@@ -350,20 +346,19 @@ func (p *planner) core(ctx context.Context, a attempt) (_ []demand, feasible boo
 	order := func(d demand) int {
 		switch k := d.key; {
 		case strings.HasPrefix(k, keyStock):
-			return 0
+			return -1
 		case strings.HasPrefix(k, keyHazard):
-			return 1
+			return 0
 		case k == keyEnergy:
-			return 4
+			return 3
 		}
 		if r := p.rule(d.key); r != nil && isNutrient(r) {
-			return 2
+			return 1
 		}
-		return 3
+		return 2
 	}
 	slices.SortStableFunc(keys, func(x, y demand) int { return cmp.Compare(order(x), order(y)) })
-	gone := map[demand]bool{}
-	solved := func() (milp.Solution, error) {
+	solved := func(gone map[demand]bool) (milp.Solution, error) {
 		prob := milp.Problem{Columns: m.prob.Columns}
 		for i, r := range m.prob.Rows {
 			if !gone[demand{m.keys[i], m.of[i]}] {
@@ -372,43 +367,53 @@ func (p *planner) core(ctx context.Context, a attempt) (_ []demand, feasible boo
 		}
 		return p.feasible(ctx, prob)
 	}
-	if sol, err := solved(); err != nil || sol.Status != milp.Infeasible {
+	if sol, err := solved(nil); err != nil || sol.Status != milp.Infeasible {
 		return nil, sol.X != nil, err
 	}
-	var keep []demand
-	var try func(list []demand) error
-	try = func(list []demand) error {
-		for _, k := range list {
-			gone[k] = true
+	keep, err := irreducible(keys, order, func(gone map[demand]bool) (bool, error) {
+		sol, err := solved(gone)
+		return sol.Status == milp.Infeasible, err
+	})
+	return keep, false, err
+}
+
+// irreducible is a part of a list that clashes, of which nothing can be left out:
+// what can is given up in the order of the list, so what stands last is named. It is
+// tried in parts of one order first, since like requirements often go at once, and
+// by halves where they do not. What clash cannot tell is kept.
+func irreducible[T comparable](list []T, order func(T) int, clash func(gone map[T]bool) (bool, error)) (keep []T, err error) {
+	gone := map[T]bool{}
+	var try func(part []T) error
+	try = func(part []T) error {
+		for _, v := range part {
+			gone[v] = true
 		}
-		sol, err := solved()
-		if err != nil || sol.Status == milp.Infeasible {
+		if still, err := clash(gone); err != nil || still {
 			return err
 		}
-		for _, k := range list {
-			delete(gone, k)
+		for _, v := range part {
+			delete(gone, v)
 		}
-		if len(list) == 1 {
-			keep = append(keep, list[0])
+		if len(part) == 1 {
+			keep = append(keep, part[0])
 			return nil
 		}
-		if err := try(list[:len(list)/2]); err != nil {
+		if err := try(part[:len(part)/2]); err != nil {
 			return err
 		}
-		return try(list[len(list)/2:])
+		return try(part[len(part)/2:])
 	}
-	// In parts of like requirements: whole parts often go at once.
-	for len(keys) > 0 {
+	for len(list) > 0 {
 		n := 1
-		for n < len(keys) && order(keys[n]) == order(keys[0]) {
+		for n < len(list) && order(list[n]) == order(list[0]) {
 			n++
 		}
-		if err := try(keys[:n]); err != nil {
-			return nil, false, err
+		if err := try(list[:n]); err != nil {
+			return nil, err
 		}
-		keys = keys[n:]
+		list = list[n:]
 	}
-	return keep, false, nil
+	return keep, nil
 }
 
 func (p *planner) rule(id string) *balance.Rule {
@@ -441,8 +446,8 @@ func (p *planner) words(d demand) string {
 			names = append(names, p.Household.NameOf(a.ID))
 		}
 	}
-	if n := len(names); n > 4 {
-		names = append(names[:3], fmt.Sprintf("%d more", n-3))
+	if n := len(names); n > mostNames {
+		names = append(names[:mostNames-1], fmt.Sprintf("%d more", n-mostNames+1))
 	}
 	who := and(names)
 	if never := p.diets[d.diet].never; len(never) > 0 {
@@ -526,9 +531,6 @@ func (p *planner) relax(ctx context.Context, a attempt, key string) ([]Relaxatio
 	return out, nil
 }
 
-// tenthPercent is the grain of relaxed shares, in millionths.
-const tenthPercent = 1000
-
 // least finds the least n from 1 to most for which a variant has a plan, by
 // halving, for the more is given up the more is possible. of is what n is
 // compared with.
@@ -560,10 +562,8 @@ func (p *planner) least(ctx context.Context, a attempt, most, of int64, r *balan
 		}
 	}
 	// The days have to be laid out as well, which may take a little more.
-	for _, n := range []int64{high, high + 1, high + 2, high + 4, high + 8} {
-		if n = min(n, most); n < high {
-			break
-		}
+	for _, more := range relaxMore {
+		n := min(high+more, most)
 		v := p.variant()
 		text := change(v, n)
 		cost, ok, err := p.plannable(ctx, v, a)
@@ -579,9 +579,6 @@ func (p *planner) least(ctx context.Context, a attempt, most, of int64, r *balan
 	}
 	return nil, nil
 }
-
-// mostNever is how many exclusions are tried out.
-const mostNever = 12
 
 // relaxNever tries what would be possible if an animal could have a food or
 // species after all.
@@ -662,7 +659,7 @@ func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, err
 	if !slices.ContainsFunc(p.needs, func(n ration.Need) bool { return spare(&n) }) {
 		return nil, nil
 	}
-	out, err := p.least(ctx, a, 30, 100, nil, func(v *planner, n int64) string {
+	out, err := p.least(ctx, a, lessEnergy, 100, nil, func(v *planner, n int64) string {
 		v.needs = slices.Clone(p.needs)
 		for i := range v.needs {
 			if b := &v.needs[i].Band; spare(&v.needs[i]) {
@@ -699,9 +696,9 @@ func (p *planner) relaxRule(ctx context.Context, a attempt, r *balance.Rule, hig
 	if r.Check == balance.MassShare {
 		step = tenthPercent
 	}
-	most := max(limit.Value/2/step, 1)
+	most := max(limit.Value/relaxedTo/step, 1)
 	if high {
-		most = limit.Value / step
+		most = (relaxedTo - 1) * limit.Value / step
 	}
 	return p.least(ctx, a, most, limit.Value/step, r, func(v *planner, n int64) string {
 		own := *limit
@@ -759,9 +756,9 @@ func (p *planner) relaxShare(ctx context.Context, a attempt, r *balance.Rule, hi
 	if !ok {
 		return nil, nil
 	}
-	bound, most := sh.Low, int64(sh.Low)/tenthPercent/2
+	bound, most := sh.Low, int64(sh.Low)/tenthPercent/relaxedTo
 	if high {
-		bound, most = sh.High, int64(min(sh.High, units.Whole-sh.High))/tenthPercent
+		bound, most = sh.High, int64(min((relaxedTo-1)*sh.High, units.Whole-sh.High))/tenthPercent
 	}
 	return p.least(ctx, a, most, int64(bound)/tenthPercent, r, func(v *planner, n int64) string {
 		t := *p.target

@@ -3,6 +3,7 @@ package plan
 import (
 	"cmp"
 	"context"
+	"math"
 	"slices"
 
 	"fitchet.example/balance"
@@ -13,26 +14,8 @@ import (
 	"fitchet.example/units/wide"
 )
 
-// How a week is laid out. All are choices of ours.
-const (
-	crumb       = 5  // grams: the least that is worth weighing out
-	sip         = 3  // the same in the small meals of an animal that eats often
-	tiny        = 3  // grams: less than that is put together with more of it
-	oftenMeals  = 4  // meals a day from which they are small
-	organGrams  = 10 // of one organ or heart to each animal at a time
-	boneGrams   = 15 // of a bone-in cut that is fed by the gram
-	boneDay     = 55 // percent of a day's energy that one bone-in cut may bring
-	oilDays     = 4
-	fishDays    = 2
-	evenEnough  = 12 // percent by which the fullest and the emptiest day of a bowl may differ
-	evenMeals   = 25 // and its fullest and emptiest meal of a day
-	mostMoves   = 60 // of grams or pieces, to make a bowl's days or meals more even
-	noLastDay   = 1 << 30
-	biteTwo     = 75   // percent of a day's energy that one piece may bring where there are two meals,
-	biteThree   = 60   // where there are three,
-	biteOften   = 150  // and percent of a meal's where they are small
-	prettyTimes = 1000 // grain of the scores by which a day is chosen
-)
+// noLastDay is the day by which food is to be fed that no day hurries.
+const noLastDay = math.MaxInt32
 
 // lot is an amount of one supply, in its own units (whole grams or pieces).
 type lot struct {
@@ -600,9 +583,9 @@ func (w *week) times(l lot) int64 {
 	case hasBone(f):
 		// every other day, more often only where it would be too much of a day
 		want = max((all+1)/2, (100*l.energy()+boneDay*w.target-1)/(boneDay*w.target))
-		want = min(want, max(2, l.n/(boneGrams*w.heads)))
+		want = min(want, max(leastTimes, l.n/(boneGrams*w.heads)))
 	default:
-		want = max(2, min((all+1)/2, l.n/(organGrams*w.heads)))
+		want = max(leastTimes, min((all+1)/2, l.n/(organGrams*w.heads)))
 		if isOrgan(f) && w.organ > 0 {
 			want = all
 		}
@@ -615,12 +598,12 @@ func (w *week) times(l lot) int64 {
 // thawed portion of it keeps for the second day.
 func (w *week) best(l lot, last int) int {
 	f := l.s.food
-	at, least := 0, int64(1<<62)
+	at, least := 0, int64(math.MaxInt64)
 	for d := range w.days {
 		day := &w.days[d]
-		score := prettyTimes * (day.energy + l.energy()) / w.target
-		if over := score - prettyTimes; over > 0 {
-			score += 3 * over
+		score := fullDay * (day.energy + l.energy()) / w.target
+		if over := score - fullDay; over > 0 {
+			score += overFull * over
 		}
 		near := func(is func(*prey.Food) bool) (k int64) {
 			if d > 0 && w.days[d-1].has(is) {
@@ -633,41 +616,41 @@ func (w *week) best(l lot, last int) int {
 		}
 		same := func(o *prey.Food) bool { return o == f }
 		if day.has(same) {
-			score += 300
+			score += sameFood
 			if l.s.piece == 0 {
-				score += 700
+				score += sameGrams
 			}
 		}
 		switch {
 		case hasBone(f):
 			if day.has(hasBone) {
-				score += 300
+				score += sameBone
 			}
-			score += 150 * near(hasBone)
+			score += nearBone * near(hasBone)
 		case isOrgan(f):
 			if day.has(isOrgan) {
-				score += 400
+				score += sameOrgan
 			}
 			if near(same) == 1 {
-				score -= 50
+				score -= nearPortion
 			}
 			if w.organ > 0 {
 				organ := day.organ()
 				organ, _ = organ.AddMul(uint64(l.mass()), uint64(organOf(f)))
 				if organ.Cmp(wide.Mul(uint64(w.mass), uint64(w.organ))) > 0 {
-					score += 10 * prettyTimes
+					score += overOrgan
 				}
 			}
 		case f.Kind == prey.Fish:
 			if len(w.fish) >= max(1, fishDays*len(w.days)/7) && !slices.Contains(w.fish, d) {
-				score += 100 * prettyTimes
+				score += thirdFish
 			}
 		}
 		if w.apart && w.whole[d] != f.Complete {
-			score += 20 * prettyTimes
+			score += wrongStyle
 		}
 		if d > last {
-			score += int64(d-last) * 50 * prettyTimes
+			score += int64(d-last) * lateDay
 		}
 		if score < least {
 			at, least = d, score
@@ -729,10 +712,10 @@ func level(days []bowlDay, least int64, percent int64, meals bool) {
 			after := gap - 2*n*l.s.energy
 			g := gap - max(after, -after)
 			if there == 0 {
-				g -= mean / 10
+				g -= mean / newThing
 			}
 			if roleOf(l.s) != mainFood {
-				g -= mean / 10
+				g -= mean / newThing
 			}
 			if g > gain {
 				best, gain = lot{l.s, n}, g
@@ -797,7 +780,7 @@ func (w *week) calm() {
 		}
 		return sum
 	}
-	for range mostMoves * 4 {
+	for range calmMoves {
 		hi, lo := 0, 0
 		rooms := make([]int64, len(w.days))
 		for d := range w.days {
@@ -874,7 +857,7 @@ func (p *planner) spreadMeals(b *Bowl, day bowlDay) []ration.Meal {
 			}
 		default:
 			// whole in one meal, or in as many as it takes to keep them small
-			k := max(1, min(int64(n), l.energy()/(target+target/4)+1, l.n/max(least, 1)))
+			k := max(1, min(int64(n), l.energy()/(target+target/fullMeal)+1, l.n/max(least, 1)))
 			parts, err := units.Split(l.n, slices.Repeat([]int64{1}, int(k)))
 			if err != nil {
 				parts = []int64{l.n}

@@ -8,14 +8,6 @@ import (
 	"fitchet.example/units"
 )
 
-// How far grams are moved. Both are choices of ours.
-const (
-	mostTrials = 400_000 // moves that are looked at
-	mostRoom   = 5e7     // entries of the table of rows and foods
-	paidRows   = 100_000 // rows that are paid for at once
-	heldTo     = 1e-9    // of a gram: what lies closer to a limit sits on it
-)
-
 // mend is the amounts of all bowls with the rows that they have to meet. Amounts
 // that were found in any part of a gram may come to lie on the wrong side of a
 // limit in whole grams; single grams are then moved between foods and bowls until
@@ -266,7 +258,7 @@ type gramMove struct {
 // was one.
 func (w *mend) better() bool {
 	now := w.missed()
-	best, least := gramMove{}, float64(now*(1-1e-9))
+	best, least := gramMove{}, float64(now*(1-mendGain))
 	try := func(mv gramMove) {
 		if w.trials++; !w.afford() {
 			return
@@ -276,7 +268,7 @@ func (w *mend) better() bool {
 		}
 	}
 	for k := range w.grams {
-		for _, n := range []int64{1, -1, 2, -2, 5, -5} {
+		for _, n := range oneMoves {
 			try(gramMove{k: [3]int{k, k, k}, n: [3]int64{n}})
 		}
 	}
@@ -289,12 +281,12 @@ func (w *mend) better() bool {
 			if g[k].bowl != g[l].bowl && g[k].food != g[l].food {
 				continue
 			}
-			for _, n := range [][2]int64{{1, -1}, {-1, 1}, {1, 1}, {-1, -1}, {2, -1}, {-2, 1}, {1, -2}, {-1, 2}, {3, -3}, {-3, 3}} {
+			for _, n := range twoMoves {
 				try(gramMove{k: [3]int{k, l, l}, n: [3]int64{n[0], n[1]}})
 			}
 		}
 	}
-	if least >= now*(1-1e-9) {
+	if least >= now*(1-mendGain) {
 		// nothing for two foods: three of one bowl
 		for k := range g {
 			for l := range k {
@@ -305,7 +297,7 @@ func (w *mend) better() bool {
 					if g[k].bowl != g[l].bowl || g[k].bowl != g[j].bowl {
 						continue
 					}
-					for s := range 8 {
+					for s := range 1 << 3 {
 						n := [3]int64{1, 1, 1}
 						for i := range n {
 							if s>>i&1 == 1 {
@@ -318,7 +310,7 @@ func (w *mend) better() bool {
 			}
 		}
 	}
-	if w.err != nil || least >= now*(1-1e-9) {
+	if w.err != nil || least >= now*(1-mendGain) {
 		return false
 	}
 	for i, k := range best.k {

@@ -78,22 +78,6 @@ type width struct {
 	need float64 // of it, what whole grams and pieces may take
 }
 
-// How the search weighs things. All are choices of ours.
-const (
-	aroundMiddle = 0.03 // the energy of a diet lies within 3 % of the middle of its band,
-	leastSpecies = 0.05 // an animal kind counts in the search from 5 % of a diet's energy on
-	perSpot      = 1e-6 // first-out: a unit of a food further down the list costs this more
-	perShort     = 0.1  // grams of dated stock left over that a kcal of complete food is worth in a mixed week,
-	hairComplete = 1e-4 // and of all energy, by which it may fall short
-	nutrientRoom = 0.05 // of a nutrient's limit is room enough above or below it
-	leastBeside  = 0.05 // of a mix that is not complete, fed of each slot that it may lack
-	pieceRoom    = 0.1  // of a piece, that an animal may get more of where pieces are cut up
-	halfDay      = 0.5  // by which days of complete food may fall short or go over
-	bareMost     = 20   // grams of food without energy (powders) that an animal gets in a day at most
-	roundedFoods = 6    // foods whose rounding to whole grams is allowed for
-	soon         = 7    // days after the plan within which dated stock is used up before other stock
-)
-
 // attempt is what is asked for in one search.
 type attempt struct {
 	middle bool            // keep near the middle of the band, not anywhere in it
@@ -285,7 +269,7 @@ func (m *model) cap(ctx context.Context, at int, supplies []supply) {
 	if err != nil || sol.Status != milp.Optimal {
 		return
 	}
-	most := float64(-sol.Objective * (1 + 1e-6))
+	most := float64(-sol.Objective * (1 + capSlack))
 	for i, c := range m.amt[at] {
 		if c < 0 || all[i] == 0 {
 			continue
@@ -293,11 +277,11 @@ func (m *model) cap(ctx context.Context, at int, supplies []supply) {
 		high := &m.prob.Columns[c].High
 		for _, sh := range m.shares[at] {
 			if in := m.slotCoef(sh.Slot, 0, &supplies[i]); in > 0 {
-				*high = min(*high, float64(sh.High)/1e6*most/in+1e-6)
+				*high = min(*high, float64(sh.High)/1e6*most/in+capSlack)
 			}
 		}
 		if m.prob.Columns[c].Integer {
-			*high = math.Floor(*high + 1e-6)
+			*high = math.Floor(*high + capSlack)
 		}
 	}
 }
@@ -341,7 +325,7 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 		low, high := m.p.energyOf(d, a.middle)
 		m.wide(m.row(keyEnergy, low, high, each(energyPerUnit)...), (high-low)/2)
 	}
-	weight := m.p.kcal(d.energy.Typical) / 1.5 // a rough mass of the week in grams, to scale the room of shares
+	weight := m.p.kcal(d.energy.Typical) / roughKcal // a rough mass of the week in grams, to scale the room of shares
 	for _, rule := range m.p.rules {
 		if a.free[rule.ID] || !m.p.concerns(rule, d) {
 			continue
@@ -612,10 +596,10 @@ func (m *model) massShare(rule *balance.Rule, weight float64, each eachFood) {
 		low = m.p.target.CompleteLeast
 	}
 	if low != nil {
-		m.wide(m.row(rule.ID, 0, math.Inf(1), bound(low.Value)...), float64(float64(1e6-low.Value)/2e6*weight))
+		m.wide(m.row(rule.ID, 0, math.Inf(1), bound(low.Value)...), float64(float64(1e6-low.Value)/2/1e6*weight))
 	}
 	if high != nil && high.Value > 0 {
-		m.wide(m.row(rule.ID, math.Inf(-1), 0, bound(high.Value)...), float64(float64(high.Value)/2e6*weight))
+		m.wide(m.row(rule.ID, math.Inf(-1), 0, bound(high.Value)...), float64(float64(high.Value)/2/1e6*weight))
 	}
 }
 
@@ -818,7 +802,7 @@ func (m *model) nutrient(rule *balance.Rule, weight float64, each eachFood) {
 				per, ok = float64(l.Value)/1e9/1000*float64(e.At[prey.Typical])/1e11, known
 			default:
 				w, known := s.food.Nutrient(prey.Water)
-				unit := math.Pow10(exponentOf(rule.Nutrient)) // of a gram
+				unit := perGram(rule.Nutrient)
 				per, ok = float64(float64(l.Value)/1e12*unit*(1-float64(w.At[prey.Typical])/1e11)), known
 			}
 			if !ok {
@@ -836,13 +820,13 @@ func (m *model) nutrient(rule *balance.Rule, weight float64, each eachFood) {
 	}
 }
 
-// exponentOf is how many powers of ten the nutrient's unit lies below a gram.
-func exponentOf(n prey.Nutrient) int {
+// perGram is how many of the nutrient's unit make a gram.
+func perGram(n prey.Nutrient) float64 {
 	switch n.Unit() {
 	case "mg":
-		return 3
+		return 1e3
 	case "µg":
-		return 6
+		return 1e6
 	}
-	return 0
+	return 1
 }

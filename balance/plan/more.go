@@ -17,9 +17,6 @@ import (
 	"fitchet.example/units"
 )
 
-// mostAlternatives bounds Request.Alternatives.
-const mostAlternatives = 20
-
 // Alternative is another plan. It leaves out at least one pack of every plan that
 // is better: a plan that only buys more than another is none.
 type Alternative struct {
@@ -258,7 +255,7 @@ func CompareStyles(ctx context.Context, q Request) ([]StyleResult, error) {
 		default:
 			own.Target = "mixed-week"
 			days := cmp.Or(q.Days, 7)
-			if own.CompleteDays = (3*days + 3) / 7; own.CompleteDays == 0 || own.CompleteDays == days {
+			if own.CompleteDays = mixedOf * (days + 1) / 7; own.CompleteDays == 0 || own.CompleteDays == days {
 				continue // too short to be mixed
 			}
 			keep = func(*prey.Food) bool { return true }

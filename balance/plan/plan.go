@@ -396,8 +396,8 @@ func newPlanner(q Request) (*planner, error) {
 	if q.Days == 0 {
 		q.Days = 7
 	}
-	if q.Days < 1 || q.Days > 14 {
-		return nil, fmt.Errorf("%d days, want 1 to 14: %w", q.Days, ErrRequest)
+	if q.Days < 1 || q.Days > mostDays {
+		return nil, fmt.Errorf("%d days, want 1 to %d: %w", q.Days, mostDays, ErrRequest)
 	}
 	if err := q.Household.CheckStart(q.Household.FirstDay()); err != nil {
 		return nil, fmt.Errorf("%w: %w", ErrRequest, err)
@@ -478,13 +478,6 @@ func (p *planner) seat() {
 	p.res.Bowls = p.bowls
 }
 
-// How many diets are told apart by exactly what has to be cut up for them, and by
-// whether they have more than two meals a day. All are choices of ours.
-const (
-	mostFineDiets = 3
-	mostDiets     = 6
-)
-
 // sort groups the bowls into diets: those of the same exclusions for which the
 // same foods are cut up. Where that would make too many diets, bowls of two
 // meals a day and of more are told apart instead; where that is still too many,
@@ -504,7 +497,7 @@ func (p *planner) sort(supplies []supply) {
 					}
 				}
 			case mostDiets:
-				key += fmt.Sprint(p.bowls[b].Meals > 2)
+				key += fmt.Sprint(p.bowls[b].Meals > fewMeals)
 			}
 			i, ok := byKey[key]
 			if !ok {
@@ -616,14 +609,6 @@ func (p *planner) gather() error {
 	return p.countable()
 }
 
-// The largest mass and money that are planned with, about half of what 64 bits
-// hold, and how far a limit on packs matters.
-const (
-	mostCounted = 1 << 62
-	mostPacks   = 1 << 40 // grams or pieces that can be had of one offer
-	mostSteps   = 1e12    // of a price
-)
-
 // countable fails where food or money could run past what can be counted.
 func (p *planner) countable() error {
 	var money wide.U128
@@ -678,7 +663,7 @@ func (p *planner) endsEarly(day units.Date) bool {
 
 // first is the earliest best-before day of the lots; far in the future if none.
 func first(lots []ration.Stock) units.Date {
-	d := units.Date(1<<31 - 1)
+	d := units.Date(math.MaxInt32)
 	for _, s := range lots {
 		if s.BestBefore != 0 {
 			d = min(d, s.BestBefore)
@@ -730,7 +715,7 @@ func (p *planner) bite(b Bowl) ration.Tenths {
 	switch {
 	case b.Meals >= oftenMeals:
 		return day * biteOften / (100 * ration.Tenths(b.Meals))
-	case b.Meals > 2:
+	case b.Meals > fewMeals:
 		return day * biteThree / 100
 	}
 	return day * biteTwo / 100
@@ -828,7 +813,7 @@ func (s *supply) pieceMass() units.Mass {
 			return
 		}
 		each := m / units.Mass(pieces)
-		if each > 10*units.Gram {
+		if each > wholeGrams*units.Gram {
 			each -= each % units.Gram // a whole gram, so that sheets add up
 		}
 		if each > 0 && (least == 0 || each < least) {
@@ -856,7 +841,7 @@ func kcalTenths(f *prey.Food, m units.Mass) ration.Tenths {
 	sum, _ := t.Energy(prey.Typical)
 	// picograms x billionths of a kcal per 100 g: 1e-12 x 1e-9 x 1e-2 = 1e-23 kcal
 	tenths, _ := sum.MulDiv(1, 1e11)
-	return ration.Tenths((tenths.Lo + 5e10) / 1e11)
+	return ration.Tenths((tenths.Lo + 1e11/2) / 1e11)
 }
 
 // unfit says why a food is not planned with, or nothing.

@@ -230,7 +230,7 @@ func (p *planner) known() map[string]bool {
 				all = false
 			}
 		}
-		if all && 5*n >= 4*len(p.supplies) {
+		if all && 100*n >= knownPercent*len(p.supplies) {
 			out[r.ID] = true
 		}
 	}

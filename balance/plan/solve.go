@@ -15,27 +15,6 @@ import (
 	"fitchet.example/units/wide"
 )
 
-// Bounds of the work. All are choices of ours.
-const (
-	defaultNodes = 20_000 // nodes of the search for the cheapest packs
-	spreadNodes  = 60     // nodes of the search for the amounts furthest from the limits
-	mostWork     = 2e10   // entries of its table that it may change, two to five seconds' worth,
-	spreadWork   = 1e9    // for the second,
-	anyWork      = 2e9    // to see whether there is any plan,
-	sweepWork    = 1e8    // to leave out a little of one food,
-	mostSwept    = 12     // and how many are tried one after the other
-	waysWork     = 2.5e10 // and for all ways to plan together;
-	tryWork      = 5e6    // for each food of forty or more, when a change is only tried,
-	nextWork     = 1e7    // when the first choice could not be laid out,
-	whyWork      = 2e7    // and to say what is lacking, or what would help
-	wholeNodes   = 500    // nodes when every gram must be whole
-	mostLayouts  = 24     // choices of packs that are laid out before a search is given up
-	fewLayouts   = 2      // the same when a change is only tried
-	leastPivots  = 500    // that any search may take, within the budget
-	mostPivots   = 1e7    // and that none may pass
-	mostNutrient = 8      // times that a nutrient rule is asked for because a plan missed it
-)
-
 // amounts is what each diet gets of each supply: whole grams or pieces.
 type amounts [][]int64
 
@@ -107,7 +86,7 @@ func (p *planner) nextBest(ctx context.Context, m *model, x []float64, a attempt
 	reject := func(x []float64) bool {
 		key := m.choice(x)
 		if seen[key] || failure != nil || f.plan != nil && m.costOf(x) >= f.cost {
-			if rejected++; rejected > 20*mostLayouts {
+			if rejected++; rejected > mostRejected {
 				stop()
 			}
 			return true
@@ -196,7 +175,7 @@ func (p *planner) solve(ctx context.Context, prob milp.Problem, nodes, work int6
 		return unknown, nil
 	}
 	cells := int64(len(prob.Columns)+1) * int64(len(prob.Rows)+1)
-	pivots := min(max(leastPivots, work/cells), p.budget.left/2/cells+1, mostPivots)
+	pivots := min(max(leastPivots, work/cells), p.budget.left/budgetPart/cells+1, mostPivots)
 	sol, err := milp.Solve(ctx, prob, milp.Limits{Nodes: int(p.scaled(nodes)), Pivots: int(pivots), Step: step, Reject: reject})
 	if errors.Is(err, milp.ErrTooLarge) {
 		return unknown, nil
@@ -227,7 +206,7 @@ func wholeBound(b float64) int64 {
 	if math.IsInf(b, 0) || math.IsNaN(b) || b <= 0 {
 		return 0
 	}
-	return int64(math.Ceil(b - float64(1e-6*max(1, b))))
+	return int64(math.Ceil(b - float64(hairSteps*max(1, b))))
 }
 
 // costOf adds up the packs of a solution in whole steps of money.
@@ -402,8 +381,7 @@ func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes, work
 			r.Low -= v
 			r.High -= v
 		}
-		const hair = 1e-7
-		if len(terms) > 0 || r.Low > hair || r.High < -hair {
+		if len(terms) > 0 || r.Low > fixedHair || r.High < -fixedHair {
 			r.Terms = terms
 			small.Rows = append(small.Rows, r)
 		}
@@ -439,14 +417,14 @@ func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, 
 			terms := m.complete(d)
 			for _, t := range terms {
 				spot := p.supplies[slices.Index(m.amt[d], t.Col)].spot
-				prob.Columns[t.Col].Cost = float64(perSpot * float64(spot) * t.Coef)
+				prob.Columns[t.Col].Cost = float64(firstOut * float64(spot) * t.Coef)
 			}
-			prob.Columns = append(prob.Columns, milp.Column{Name: "short", High: aim, Cost: perShort})
+			prob.Columns = append(prob.Columns, milp.Column{Name: "short", High: aim, Cost: shortOfMixed})
 			prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: aim, High: math.Inf(1),
 				Terms: append(terms, milp.Term{Col: len(prob.Columns) - 1, Coef: 1})})
 		}
 	}
-	sol, err := p.solveSmall(ctx, prob, spreadNodes, spreadWork, 0.5)
+	sol, err := p.solveSmall(ctx, prob, spreadNodes, spreadWork, useUpStep)
 	if err != nil || sol.X == nil {
 		return x, err
 	}
@@ -486,7 +464,7 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 				continue
 			}
 			s := &m.views[d][i]
-			prob.Columns[c].Cost = float64(perSpot * float64(s.spot) * s.grams())
+			prob.Columns[c].Cost = float64(firstOut * float64(s.spot) * s.grams())
 			prob.Columns[c].Integer = prob.Columns[c].Integer || whole
 		}
 	}
@@ -507,7 +485,7 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 				had += float64(t.Coef * x[t.Col])
 			}
 			if had > 0 {
-				prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: min(had, float64(part*all)) - float64(hairComplete*all), High: math.Inf(1), Terms: terms})
+				prob.Rows = append(prob.Rows, milp.Row{Name: "complete", Low: min(had, float64(part*all)) - float64(mixedHair*all), High: math.Inf(1), Terms: terms})
 			}
 		}
 	}
@@ -517,15 +495,15 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 	}
 	// First every row gets the room that whole grams need, then what is left over
 	// is shared out for comfort.
-	least := col("least room", -1000)
+	least := col("least room", -leastRoomWorth)
 	rooms := float64(max(len(m.widths), 1))
 	for _, w := range m.widths {
 		need := min(w.need, w.room)
-		room := col("room", -500/rooms)
+		room := col("room", -roomsWorth/rooms)
 		r := prob.Rows[w.row]
 		comfort := -1
 		if w.room > need {
-			comfort = col("comfort", -50/rooms)
+			comfort = col("comfort", -comfortWorth/rooms)
 		}
 		side := func(low, high, sign float64) {
 			terms := append(slices.Clone(r.Terms), milp.Term{Col: room, Coef: float64(sign * need)})
@@ -558,7 +536,7 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 	if whole {
 		nodes = wholeNodes
 	}
-	sol, err := p.solveSmall(ctx, prob, nodes, spreadWork, 5)
+	sol, err := p.solveSmall(ctx, prob, nodes, spreadWork, spreadStep)
 	if err != nil || sol.X == nil {
 		return nil, err
 	}
@@ -581,11 +559,11 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 	var list []little
 	for d := range m.amt {
 		for i, c := range m.amt[d] {
-			if c < 0 || x[c] <= 1e-6 || byHead(p.supplies[i].food) {
+			if c < 0 || x[c] <= someFood || byHead(p.supplies[i].food) {
 				continue
 			}
 			g := float64(x[c] * m.views[d][i].grams())
-			if g < float64(crumb*2*p.diets[d].heads) && prob.Columns[c].Low == 0 {
+			if g < float64(sweptGrams*p.diets[d].heads) && prob.Columns[c].Low == 0 {
 				list = append(list, little{c, g})
 			}
 		}
@@ -599,8 +577,8 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 		for _, l := range list {
 			prob.Columns[l.col].High = 0
 		}
-		sol, err := p.solveSmall(ctx, prob, spreadNodes, sweepWork, 5)
-		if err != nil || sol.X == nil || sol.X[least] < 0.8*x[least] {
+		sol, err := p.solveSmall(ctx, prob, spreadNodes, sweepWork, spreadStep)
+		if err != nil || sol.X == nil || sol.X[least] < sweptRoom*x[least] {
 			prob.Columns = had
 			return nil, err
 		}
@@ -611,7 +589,7 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 		return y, err
 	}
 	for _, l := range list[:min(len(list), mostSwept)] {
-		if y != nil && y[l.col] <= 1e-6 {
+		if y != nil && y[l.col] <= someFood {
 			prob.Columns[l.col].High = 0
 			continue
 		}

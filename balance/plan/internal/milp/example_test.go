@@ -62,21 +62,3 @@ func ExampleSolve_nextBest() {
 	// 800 cents: 2 packs of thigh, 2 of heart
 	// 820 cents: 3 packs of thigh, 1 of heart
 }
-
-func ExampleIrreducible() {
-	p := shopping()
-	p.Rows = append(p.Rows,
-		milp.Row{Name: "no more than 1 pack in all", Terms: []milp.Term{{Col: 1, Coef: 1}, {Col: 3, Coef: 1}}, Low: 0, High: 1},
-	)
-	clash, err := milp.Irreducible(context.Background(), p, []int{2, 3, 4})
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	for _, i := range clash {
-		fmt.Println(p.Rows[i].Name)
-	}
-	// Output:
-	// week
-	// no more than 1 pack in all
-}

@@ -130,12 +130,6 @@ type Relaxation struct {
 // ErrTooLarge is returned for a problem of more than 4 million tableau cells.
 var ErrTooLarge = errors.New("milp: problem too large")
 
-// ErrFeasible is returned by Irreducible for a problem that has a solution.
-var ErrFeasible = errors.New("milp: the problem is feasible")
-
-// ErrUndecided is returned by Irreducible if a limit left a question open.
-var ErrUndecided = errors.New("milp: undecided within the limits")
-
 // InputError says what is wrong with a problem or with limits.
 type InputError struct {
 	Where  string // such as `column 3 "heart"` or `limits`

@@ -312,9 +312,6 @@ func TestCancel(t *testing.T) {
 	if !errors.Is(err, cause) || sol.Status != Unknown {
 		t.Errorf("cancelled before: %v, %v", sol.Status, err)
 	}
-	if _, err := Irreducible(ctx, p, nil); !errors.Is(err, cause) {
-		t.Errorf("irreducible, cancelled before: %v", err)
-	}
 	ctx2, cancel2 := context.WithTimeout(context.Background(), 30*time.Millisecond)
 	defer cancel2()
 	start := time.Now()
@@ -442,63 +439,5 @@ func TestStatusString(t *testing.T) {
 		if s.String() != want {
 			t.Errorf("Status(%d) is %q, want %q", int(s), s, want)
 		}
-	}
-}
-
-func TestIrreducibleByHand(t *testing.T) {
-	t.Parallel()
-	// x+y >= 8, x <= 3, y <= 3 clash; x+y <= 20 has no part in it; 2x+2y = 7
-	// clashes by itself in whole numbers.
-	p := Problem{
-		[]Column{{High: 9, Integer: true}, {High: 9, Integer: true}},
-		[]Row{ge(8, Term{0, 1}, Term{1, 1}), le(20, Term{0, 1}, Term{1, 1}), le(3, Term{0, 1}), le(3, Term{1, 1}), eq(7, Term{0, 2}, Term{1, 2})},
-	}
-	tests := []struct {
-		name       string
-		rows       int
-		candidates []int
-		want       []int
-		err        error
-	}{
-		{"one row by itself", 5, []int{0, 1, 2, 3, 4}, []int{4}, nil},
-		{"listed last is named", 5, []int{4, 0, 1, 2, 3}, []int{0, 2, 3}, nil},
-		{"three rows", 4, []int{0, 1, 2, 3}, []int{0, 2, 3}, nil},
-		{"one given as fixed", 4, []int{3, 2, 1}, []int{2, 3}, nil},
-		{"others clash anyway", 5, []int{1}, nil, nil},
-		{"no candidates", 5, nil, nil, nil},
-		{"feasible", 2, []int{0, 1}, nil, ErrFeasible},
-	}
-	for _, tt := range tests {
-		t.Run(tt.name, func(t *testing.T) {
-			q := Problem{p.Columns, p.Rows[:tt.rows]}
-			got, err := Irreducible(context.Background(), q, tt.candidates)
-			if !errors.Is(err, tt.err) || !reflect.DeepEqual(got, tt.want) {
-				t.Errorf("%v, %v, want %v, %v", got, err, tt.want, tt.err)
-			}
-		})
-	}
-	for _, bad := range [][]int{{-1}, {5}, {1, 1}} {
-		var input *InputError
-		if _, err := Irreducible(context.Background(), p, bad); !errors.As(err, &input) {
-			t.Errorf("candidates %v: %v", bad, err)
-		}
-	}
-}
-
-func TestExcludeErrors(t *testing.T) {
-	t.Parallel()
-	p := Problem{Columns: []Column{{High: 1, Integer: true}, {High: 2, Integer: true}, {High: 1}}}
-	x := []float64{0, 1, 0.5}
-	for _, cols := range [][]int{{-1}, {3}, {0, 0}, {1}, {2}} {
-		var input *InputError
-		if _, err := Exclude(p, x, cols); !errors.As(err, &input) {
-			t.Errorf("columns %v: %v", cols, err)
-		}
-	}
-	if _, err := Exclude(p, x[:1], nil); err == nil {
-		t.Error("short x accepted")
-	}
-	if _, err := Exclude(p, []float64{0.5, 0, 0}, []int{0}); err == nil {
-		t.Error("half value accepted")
 	}
 }

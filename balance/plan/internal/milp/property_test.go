@@ -2,7 +2,6 @@ package milp
 
 import (
 	"context"
-	"errors"
 	"math"
 	"math/big"
 	"math/rand/v2"
@@ -126,68 +125,6 @@ func TestAgainstEveryPoint(t *testing.T) {
 				t.Fatalf("next best %d: %v %v at %v, want %d", k, sol.Status, sol.Objective, sol.X, costs[k])
 			}
 			seen = append(seen, sol.X)
-		}
-	})
-}
-
-// Oracle: trying every point.
-func TestIrreducibleAgainstEveryPoint(t *testing.T) {
-	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
-		p := smallWhole().Draw(t, "problem")
-		all := make([]int, len(p.Rows))
-		for i := range all {
-			all[i] = i
-		}
-		clash := func(rows []int) bool {
-			any := false
-			everyPoint(p, func(i int) bool { return !slices.Contains(rows, i) }, func([]int64, int64) { any = true })
-			return !any
-		}
-		got, err := Irreducible(context.Background(), p, all)
-		if !clash(all) {
-			if !errors.Is(err, ErrFeasible) {
-				t.Fatalf("%v, %v for a feasible problem", got, err)
-			}
-			return
-		}
-		if err != nil || !clash(got) || !slices.IsSorted(got) {
-			t.Fatalf("%v, %v does not clash", got, err)
-		}
-		for k := range got {
-			if clash(slices.Delete(slices.Clone(got), k, k+1)) {
-				t.Fatalf("%v clashes without %d", got, got[k])
-			}
-		}
-	})
-}
-
-// Oracle: trying every point.
-func TestExcludeAgainstEveryPoint(t *testing.T) {
-	t.Parallel()
-	rapid.Check(t, func(t *rapid.T) {
-		p := smallWhole().Draw(t, "problem")
-		for j := range p.Columns {
-			p.Columns[j].Low, p.Columns[j].High = 0, 1
-		}
-		x := make([]float64, len(p.Columns))
-		var cols []int
-		for j := range x {
-			x[j] = float64(rapid.IntRange(0, 1).Draw(t, "x"))
-			if rapid.Bool().Draw(t, "compare") {
-				cols = append(cols, j)
-			}
-		}
-		row, err := Exclude(p, x, cols)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p.Rows = []Row{row}
-		kept := 0
-		everyPoint(p, nil, func([]int64, int64) { kept++ })
-		// Of all points those are left out that agree with x in the columns.
-		if want := 1<<len(x) - 1<<(len(x)-len(cols)); kept != want {
-			t.Fatalf("%d points kept, want %d", kept, want)
 		}
 	})
 }
