@@ -131,7 +131,7 @@ func mutations() []mutation {
 		{need, "n.setBand(MethodLactation, float64(3*lo), 4*hi)", "n.setBand(MethodLactation, 2*lo, 4*hi)"},
 		{need, "power(75, w, 0.67), power(100, w, 0.67)", "power(75, w, 0.75), power(100, w, 0.75)"},
 		{need, "if low := band(lo, hi).Low; low < n.Floor {", "if low := band(lo, hi).Low; low > n.Floor {"},
-		{need, "set(6, practice(", "set(5, practice("},
+		{need, "set(6, cite.Practice.Ref(", "set(5, cite.Practice.Ref("},
 		// what there is and who may have it
 		{kindRefused, "it.Mass > 0 && slices.Contains(s.bowls[it.bowl].animals, animal) && s.ready", "it.Mass > 0 && s.ready"},
 		{kindBowls, `g == "" || g != s.needs[b.animals[0]].Animal.Group`, `g != s.needs[b.animals[0]].Animal.Group`},
