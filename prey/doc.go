@@ -129,6 +129,12 @@
 // bone without its convention, a wet claim on dry food and the reverse, and a
 // mix that names no animal. [Catalogue.With] lays the foods over a catalogue.
 //
+// # Foods that travel
+//
+// A [Food] goes through encoding/json with all that was read of it, and is Equal to
+// the one that comes back. [Own] says which foods of a value have to travel with it,
+// and what the value calls them.
+//
 // # Errors
 //
 // Loaders return strict.Faults; Find *UnknownFoodError; a word of no list

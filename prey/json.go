@@ -5,6 +5,8 @@ import (
 	"encoding/json"
 	"fmt"
 	"iter"
+	"slices"
+	"strconv"
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -303,29 +305,47 @@ func (f *Food) Equal(g *Food) bool {
 
 // Own returns those of some foods that are not in the shipped catalogue as they
 // are, each once and by first use: what has to travel with a value that names them.
-// Nil stands for no food. Two different foods of one id are an error that wraps
-// [ErrClash].
-func Own(foods iter.Seq[*Food]) ([]*Food, error) {
+// Name is what the value calls a food. That is its id; where two different foods
+// have one id, as after bare bone was taken out of one of them, all of these travel,
+// and the second of them is called "chicken-wing#2". Nil stands for no food, "". The
+// error is that of reading the catalogue.
+func Own(foods iter.Seq[*Food]) (own []*Food, name func(*Food) string, err error) {
 	c, err := Shipped()
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
-	var own []*Food
-	seen := map[string]*Food{}
+	names := map[*Food]string{nil: ""}
+	alike := map[string][]*Food{} // different foods, by their id
+	var ids []string
 	for f := range foods {
-		if f == nil {
+		if _, known := names[f]; known {
 			continue
 		}
-		was, ok := seen[f.ID]
-		switch {
-		case !ok:
-			seen[f.ID] = f
-			if shipped, err := c.Find(f.ID); err != nil || !shipped.Equal(f) {
-				own = append(own, f)
+		like := alike[f.ID]
+		n := slices.IndexFunc(like, f.Equal)
+		if n < 0 {
+			n = len(like)
+			alike[f.ID] = append(like, f)
+			if n == 0 {
+				ids = append(ids, f.ID)
 			}
-		case !was.Equal(f):
-			return nil, fmt.Errorf("two different foods have the id %q: %w", clip(f.ID), ErrClash)
+		}
+		names[f] = Called(f.ID, n)
+	}
+	for _, id := range ids {
+		like := alike[id]
+		if shipped, err := c.Find(id); len(like) > 1 || err != nil || !shipped.Equal(like[0]) {
+			own = append(own, like...)
 		}
 	}
-	return own, nil
+	return own, func(f *Food) string { return names[f] }, nil
+}
+
+// Called is what a value calls the food that has the id after n others of that id,
+// see [Own].
+func Called(id string, n int) string {
+	if n == 0 {
+		return id
+	}
+	return id + "#" + strconv.Itoa(n+1)
 }

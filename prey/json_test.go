@@ -111,7 +111,8 @@ func TestFood_Equal(t *testing.T) {
 	}
 }
 
-// Only what differs from the shipped foods is one's own, and no id means two foods.
+// Only what differs from the shipped foods is one's own; of one id there may be
+// several, each with a name.
 func TestOwn(t *testing.T) {
 	t.Parallel()
 	c := shippedCatalogue(t)
@@ -119,15 +120,26 @@ func TestOwn(t *testing.T) {
 	copied, changed := *wing, *wing
 	changed.Complete = true
 	mine := &Food{ID: "mine"}
-	own, err := Own(slices.Values([]*Food{wing, nil, &copied, heart, mine, mine}))
-	if err != nil || len(own) != 1 || own[0] != mine {
-		t.Errorf("%v, %v", own, err)
-	}
-	if own, err = Own(slices.Values([]*Food{&changed})); err != nil || len(own) != 1 {
-		t.Errorf("%v, %v", own, err)
-	}
-	if _, err = Own(slices.Values([]*Food{wing, &changed})); !errors.Is(err, ErrClash) {
-		t.Errorf("two foods of one id: %v", err)
+	for _, tt := range []struct {
+		use, own []*Food
+		names    string
+	}{
+		{nil, nil, ""},
+		{[]*Food{wing, nil, &copied, heart, mine, mine}, []*Food{mine}, "chicken-wing  chicken-wing beef-heart mine mine"},
+		{[]*Food{heart, &changed}, []*Food{&changed}, "beef-heart chicken-wing"},
+		{[]*Food{wing, &changed, &copied}, []*Food{wing, &changed}, "chicken-wing chicken-wing#2 chicken-wing"},
+	} {
+		own, name, err := Own(slices.Values(tt.use))
+		if err != nil {
+			t.Fatal(err)
+		}
+		var names []string
+		for _, f := range tt.use {
+			names = append(names, name(f))
+		}
+		if !slices.Equal(own, tt.own) || strings.Join(names, " ") != tt.names {
+			t.Errorf("%v, %q; want %v, %q", own, names, tt.own, tt.names)
+		}
 	}
 }
 

@@ -50,6 +50,15 @@
 // zone and no daylight saving: a clock that is put forward shortens one night. An animal's Never list is a wish or a vet's
 // word, not a hazard; hazards are package safety's.
 //
+// # Values that travel
+//
+// A Household and a Plan go through encoding/json, by value and inside other values, and come back equal: the form is that
+// of the files, and foods that the shipped catalogue does not hold travel with them under foods, see prey.Food. What cannot
+// come back is not written: the error wraps ErrHousehold or ErrPlan. Only where a value was read (At) is left behind.
+//
+// WriteHousehold and WritePlan write files, for people and for programs that have the same foods. OpenHousehold keeps a
+// household file as it was read, so that HouseholdFile.Write changes in it only what has changed.
+//
 // # Errors
 //
 // Loaders return strict.Faults: every fault of the file with path:line:column, wrapping the sentinel of what was wrong

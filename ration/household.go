@@ -157,32 +157,55 @@ func (a *Animal) Refuses(f *prey.Food) bool {
 // The error holds every fault of the file at once, each with path:line:column: a quantity without a unit or below zero, a
 // weight no animal of that kind has, an unknown food, species, stage or condition (with the nearest known name), two
 // animals of one id, days that do not fit the as-of day, an unknown key, and a file with neither stock nor offers. A best-before day in the past is not an
-// error; see Household.PastBest.
+// error; see Household.PastBest. Foods that come with the household, as in what its MarshalJSON wrote, are laid over c.
 func LoadHousehold(path string, r io.Reader, c *prey.Catalogue) (*Household, *prey.Catalogue, error) {
+	h, rd, _, err := openHousehold(path, r, c)
+	if err != nil {
+		return nil, nil, err
+	}
+	return h, rd.foods, nil
+}
+
+func openHousehold(path string, r io.Reader, c *prey.Catalogue) (*Household, *reader, *strict.Doc, error) {
 	if c == nil {
 		var err error
 		if c, err = prey.Shipped(); err != nil {
-			return nil, nil, fmt.Errorf("household %s: %w", path, err)
+			return nil, nil, nil, fmt.Errorf("household %s: %w", path, err)
 		}
 	}
 	doc := strict.ReadAll(path, r)
-	rd := &reader{path: path, foods: c}
+	rd := &reader{path: path, foods: c, lay: true}
 	h := rd.household(doc.Root())
 	if err := doc.Err(); err != nil {
-		return nil, nil, err
+		return nil, nil, nil, err
 	}
-	return h, c, nil
+	return h, rd, doc, nil
 }
 
 // reader carries what the loaders of this package need beside the document.
 type reader struct {
 	path  string
 	foods *prey.Catalogue
+	value bool // what is read is a value that travels, and not what somebody wrote
+	held  bool // no food may come with it that the catalogue does not have
+	lay   bool // the foods that come with it belong into the catalogue
+	any   bool // it may hold anything, since it is there to be judged
+	own   map[string]*prey.Food
 }
 
-func (rd *reader) at(n strict.Node) Place { return Place{rd.path, n.Line(), n.Col()} }
+func (rd *reader) at(n strict.Node) Place {
+	if rd.value {
+		return Place{}
+	}
+	return Place{rd.path, n.Line(), n.Col()}
+}
 
-func (rd *reader) food(s string) (*prey.Food, error) { return rd.foods.Find(s) }
+func (rd *reader) food(s string) (*prey.Food, error) {
+	if f, ok := rd.own[s]; ok {
+		return f, nil
+	}
+	return rd.foods.Find(s)
+}
 
 // foodOrSpecies returns an animal or a group of animals, or a food's id. An animal goes first: "rabbit" is every food of
 // rabbit and not the one of that name.
@@ -191,7 +214,12 @@ func (rd *reader) foodOrSpecies(s string) (string, error) {
 	if unknown == nil {
 		return word, nil
 	}
-	f, err := rd.foods.Find(s)
+	for _, f := range rd.own {
+		if f.HasSpecies(s) {
+			return s, nil
+		}
+	}
+	f, err := rd.food(s)
 	if err != nil {
 		return "", fmt.Errorf("%w; as an animal or a group, %w", err, unknown)
 	}
@@ -200,9 +228,16 @@ func (rd *reader) foodOrSpecies(s string) (string, error) {
 
 func (rd *reader) household(root strict.Node) *Household {
 	m := root.Map()
-	h := &Household{Name: strict.Value(m, "household", strict.Name)}
-	h.AsOf = strict.Value(m, "as-of", units.ParseDate)
-	h.Start = h.AsOf
+	rd.carried(m)
+	h := &Household{}
+	if rd.value {
+		h.Name, _ = strict.OptValue(m, "household", strict.Name)
+		h.AsOf, _ = strict.OptValue(m, "as-of", units.ParseDate)
+	} else {
+		h.Name = strict.Value(m, "household", strict.Name)
+		h.AsOf = strict.Value(m, "as-of", units.ParseDate)
+		h.Start = h.AsOf
+	}
 	if d, ok := strict.OptValue(m, "start", units.ParseDate); ok {
 		if h.Start = d; h.AsOf != 0 {
 			if why := h.startFault(d); why != "" {
@@ -246,7 +281,7 @@ func (rd *reader) household(root strict.Node) *Household {
 			h.Offers = append(h.Offers, rd.offer(e))
 		}
 	}
-	if len(h.Stock) == 0 && len(h.Offers) == 0 {
+	if len(h.Stock) == 0 && len(h.Offers) == 0 && !rd.value {
 		root.Fail("neither stock nor offers: write what is in the freezer, or what can be bought")
 	}
 	m.Done()
@@ -264,11 +299,11 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 			seen[a.ID] = a.At
 		}
 	}
-	if a.Name, _ = strict.OptValue(m, "name", strict.Name); a.Name == "" {
+	if a.Name, _ = strict.OptValue(m, "name", strict.Name); a.Name == "" && !rd.value {
 		a.Name = a.ID
 	}
 	a.Species, _ = strict.OptValue(m, "species", ParseSpecies)
-	if a.Species == "" {
+	if a.Species == "" && !rd.value {
 		a.Species = Ferret
 	}
 	a.Sex, _ = strict.OptValue(m, "sex", ParseSex)
@@ -287,6 +322,8 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 		a.Born = born
 	case hasAge && asOf != 0:
 		a.Born = asOf.AddDays(-age)
+	case hasAge && rd.value:
+		ageNode.Fail("an age without the as-of day")
 	}
 	if _, ok := m.Opt("neutered"); ok {
 		v := m.Bool("neutered", false)
@@ -296,7 +333,7 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 	stageNode, stated := m.Opt("stage")
 	a.Stage, _ = strict.OptValue(m, "stage", ParseStage)
 	if w, ok := a.AgeWeeks(asOf); ok && stated {
-		of := stageOfAge(a.Species, w)
+		of := stageOfAge(a.Kind(), w)
 		switch {
 		case a.Stage == Kit || a.Stage == Juvenile || a.Stage == Adult:
 			if of != a.Stage {
@@ -309,7 +346,7 @@ func (rd *reader) animal(n strict.Node, asOf units.Date, seen map[string]Place) 
 	if (a.Stage == Pregnant || a.Stage == Lactating) && a.Sex == Hob {
 		stageNode.Fail("a hob cannot be %s", a.Stage)
 	}
-	if why := Implausible(mass, a.Species, a.StageOn(asOf)); weighed && why != "" {
+	if why := Implausible(mass, a.Kind(), a.StageOn(asOf)); weighed && why != "" {
 		weight.Fail("%s", why)
 	}
 	a.Mass = mass
@@ -406,7 +443,7 @@ func (rd *reader) amount(n strict.Node, m strict.Map, f *prey.Food, key string) 
 			piecesNode.Fail("%v", err)
 		}
 		mass = total
-	case pieces > 0 && f.Piece.Typical > 0:
+	case pieces > 0 && f.Piece.Typical > 0 && !rd.any:
 		if each := mass / units.Mass(pieces); each < f.Piece.Low/5 || each > 5*f.Piece.High {
 			massNode.Fail("%s of %s for %s makes %s each, but one weighs about %s%s", key, form.Both(mass), say.Counted(pieces, "piece", "pieces"),
 				each.InGrams(1), f.Piece.Typical.InGrams(0), form.Slip(mass, f.Piece.Low*units.Mass(pieces), f.Piece.High*units.Mass(pieces)))

@@ -131,27 +131,38 @@ type jsonDay struct {
 }
 
 type jsonPlan struct {
-	Schema    string     `json:"schema"`
-	Household string     `json:"household"`
-	Start     units.Date `json:"start"`
-	Target    string     `json:"target,omitempty"`
-	Days      []jsonDay  `json:"days"`
+	Schema    string       `json:"schema"`
+	Household string       `json:"household"`
+	Start     units.Date   `json:"start"`
+	Target    string       `json:"target,omitempty"`
+	Days      []jsonDay    `json:"days"`
+	Foods     []*prey.Food `json:"foods,omitempty"`
 }
 
-// MarshalJSON writes the plan in the form PlanSchema: masses as exact text in grams, foods by id. LoadPlan reads it back
-// to the same value. A plan that LoadPlan would refuse for its own sake (a serving without food or mass, a bowl for
-// nobody, days out of order) is an error that wraps ErrPlan.
-func (p *Plan) MarshalJSON() ([]byte, error) {
+// MarshalJSON writes the plan in the form PlanSchema: masses as exact text in grams, foods by id. Foods that are not of the
+// shipped catalogue follow with all that is known of them, so that UnmarshalJSON and LoadPlan read back the same value. A
+// plan that LoadPlan would refuse for its own sake (a serving without food or mass, a bowl for nobody, days out of order)
+// is an error that wraps ErrPlan.
+func (p Plan) MarshalJSON() ([]byte, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
-	out := jsonPlan{Schema: PlanSchema, Household: p.Household, Start: p.Start, Target: p.Target, Days: []jsonDay{}}
+	own, name, err := prey.Own(p.foods())
+	if err != nil {
+		return nil, fmt.Errorf("plan for %q: %w", p.Household, err)
+	}
+	return p.json(own, name)
+}
+
+// json writes a plan that was checked, with foods that come with it.
+func (p *Plan) json(own []*prey.Food, name func(*prey.Food) string) ([]byte, error) {
+	out := jsonPlan{Schema: PlanSchema, Household: p.Household, Start: p.Start, Target: p.Target, Days: []jsonDay{}, Foods: own}
 	for _, d := range p.Days {
 		jd := jsonDay{Date: d.Date, Meals: []jsonMeal{}}
 		for _, m := range d.Meals {
 			jm := jsonMeal{Slot: m.Slot, For: m.For, Servings: []jsonServing{}}
 			for _, s := range m.Servings {
-				jm.Servings = append(jm.Servings, jsonServing{s.Food.ID, s.Mass, s.Pieces, s.Form})
+				jm.Servings = append(jm.Servings, jsonServing{name(s.Food), s.Mass, s.Pieces, s.Form})
 			}
 			jd.Meals = append(jd.Meals, jm)
 		}
@@ -161,7 +172,7 @@ func (p *Plan) MarshalJSON() ([]byte, error) {
 	enc := json.NewEncoder(&b)
 	enc.SetEscapeHTML(false)
 	if err := enc.Encode(out); err != nil {
-		return nil, fmt.Errorf("writing plan: %w", err)
+		return nil, fmt.Errorf("plan for %q: %w: %w", p.Household, ErrPlan, err)
 	}
 	return bytes.TrimRight(b.Bytes(), "\n"), nil
 }
@@ -205,18 +216,20 @@ const MaxMeals = 24
 
 // LoadPlan reads a plan from YAML or JSON in the form PlanSchema. Foods are looked up in c (the shipped catalogue when
 // nil). The plan must name household h, and its animals must be of h; with a nil h their ids are only checked for form.
+// Foods that come with a plan are its own where c is nil; else c must hold them just so.
 //
 // The error holds every fault of the file at once, each with path:line:column: another schema or household, an unknown food
 // or animal with the nearest known name, a mass without unit or of nothing, a day out of order, an animal twice at one bowl.
 func LoadPlan(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Plan, error) {
-	if c == nil {
+	held := c != nil
+	if !held {
 		var err error
 		if c, err = prey.Shipped(); err != nil {
 			return nil, fmt.Errorf("plan %s: %w", path, err)
 		}
 	}
 	doc := strict.ReadAll(path, r)
-	rd := &reader{path: path, foods: c}
+	rd := &reader{path: path, foods: c, held: held}
 	p := rd.plan(doc.Root(), h)
 	if err := doc.Err(); err != nil {
 		return nil, err
@@ -226,6 +239,7 @@ func LoadPlan(path string, r io.Reader, c *prey.Catalogue, h *Household) (*Plan,
 
 func (rd *reader) plan(root strict.Node, h *Household) *Plan {
 	m := root.Map()
+	rd.carried(m)
 	strict.Value(m, "schema", form.Schema(PlanSchema))
 	name := ""
 	if h != nil {

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"io"
 	"slices"
 
 	"fitchet.example/balance"
@@ -220,7 +221,7 @@ func (j *Judgement) refusal(s *Scenario, r *Refusal) {
 
 func (j *Judgement) plan(q Request, s *Scenario, p *ration.Plan) error {
 	h := q.Household
-	if _, err := p.MarshalJSON(); err != nil {
+	if err := ration.WritePlan(io.Discard, p); err != nil {
 		j.say(PlanWhole, "%v", err)
 		return nil // nothing else can be said of it
 	}

@@ -60,6 +60,7 @@ const own = `handout#/properties/form handout#/properties/topics/items/propertie
 	case#/$defs/case/properties/expect/items/properties/side
 	request#/$defs/request/properties/target/properties/heart targets#/$defs/target/properties/heart
 	answer#/$defs/answer/properties/refused/properties/lacks/items scenario#/$defs/scenario/properties/lacks/items
+	food#/properties/figures/items/properties/basis food#/properties/bone/items/properties/basis
 	run#/$defs/open/properties/what run#/$defs/result/properties/outcome run#/$defs/result/properties/answer
 	run#/$defs/plan/properties/outcome run#/$defs/close/properties/exit`
 
@@ -102,7 +103,7 @@ func schemaLists(t *testing.T) []schemaList {
 			`foods#/properties/foods/items/properties/nutrients/properties`},
 		{nutrients, false, `common#/$defs/nutrient 
 			request#/$defs/request/properties/foods/items/properties/nutrients/properties`},
-		{parts, false, `foods#/properties/foods/items/properties/parts/properties`},
+		{parts, false, `foods#/properties/foods/items/properties/parts/properties food#/properties/parts/items/properties/part`},
 		{slots, false, `common#/$defs/slot`},
 		{words[prey.Kind](), false, `common#/$defs/kind`},
 		{words[prey.Colour](), false, `common#/$defs/colour`},

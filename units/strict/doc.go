@@ -80,10 +80,15 @@
 // given to Value, or passed to Node.Fail with %w can be found in it with
 // errors.Is and errors.As.
 //
+// # Writing
+//
+// [Fields] are a mapping that is to be written, as YAML or JSON. [Doc.Rewrite]
+// changes a file that was read to say something else, with its order and comments,
+// and says what could not be kept.
+//
 // # What this package does not do
 //
-// It does not write files, include other files or fill in defaults; it does
-// not keep comments. It cannot see that a number stands under the wrong key,
+// It does not include other files or fill in defaults. It cannot see that a number stands under the wrong key,
 // nor that a key was asked for only in some cases: ask for every key that may
 // stand in a mapping, also when its value is not needed.
 //

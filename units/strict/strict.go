@@ -20,6 +20,7 @@ const (
 // goroutine.
 type Doc struct {
 	path   string
+	text   []byte
 	root   *yaml.Node
 	bad    map[*yaml.Node]bool
 	faults []Fault
@@ -35,6 +36,7 @@ func Parse(path string, data []byte) *Doc {
 		d.fault(1, 1, nil, "the file is larger than %d bytes", MaxBytes)
 		return d
 	}
+	d.text = data
 	d.load(data)
 	return d
 }
