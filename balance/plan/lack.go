@@ -30,7 +30,8 @@ type Relaxation struct {
 	size float64     // of the change, as a part of what was asked
 }
 
-// explain says why there is no plan and what would make one.
+// explain says why there is no plan and what would make one. Each part has work of
+// its own, so that the first cannot take what the last needs.
 func (p *planner) explain(ctx context.Context, a attempt) error {
 	why := p.scaled(p.each(whyWork))
 	done := p.spend(why)
@@ -71,7 +72,7 @@ func (p *planner) explain(ctx context.Context, a attempt) error {
 }
 
 // variant is a planner for a request that differs a little, with a result of
-// its own. What is changed must be copied first.
+// its own. The copy is shallow: what is changed must be copied first.
 func (p *planner) variant() *planner {
 	v := *p
 	v.res = &Result{Target: p.target, Household: p.res.Household}
@@ -103,7 +104,8 @@ func (p *planner) plannable(ctx context.Context, v *planner, a attempt) (units.P
 }
 
 // enough reports whether a solution of a model in which foods may be added makes
-// a plan of a variant that has them.
+// a plan of a variant that has them. What was found is laid out as it is; only where
+// that fails is searched again.
 func (p *planner) enough(ctx context.Context, v *planner, a attempt, from *model, all []supply, sol []float64) (bool, error) {
 	a.rules = v.known()
 	m := v.model(ctx, v.supplies, a)
@@ -129,7 +131,7 @@ func (p *planner) enough(ctx context.Context, v *planner, a attempt, from *model
 }
 
 // possible reports whether the amounts of a variant can be found, in whatever
-// part of a gram.
+// part of a gram: many changes are tried, and only the last is laid out.
 func (p *planner) possible(ctx context.Context, v *planner, a attempt) (bool, error) {
 	sol, err := v.feasible(ctx, v.model(ctx, v.supplies, a).prob)
 	return sol.X != nil, err
@@ -154,7 +156,8 @@ func (p *planner) more(list []Lack) *planner {
 	return v
 }
 
-// stock puts that much more of a supply into the freezer of a variant.
+// stock puts that much more of a supply into the freezer of a variant, and into its
+// household, by which the audit counts.
 func (v *planner) stock(s *supply, n int64) {
 	s.have += n
 	lot := ration.Stock{Food: s.food, Mass: s.mass(n)}
@@ -167,7 +170,8 @@ func (v *planner) stock(s *supply, n int64) {
 }
 
 // lacking finds the least food that would have to be added, taking examples of
-// each part from the catalogue, and makes sure that it is enough.
+// each part from the catalogue, and makes a plan with it before it says so: a list that
+// turns out too short when the keeper is back from the shop helps nobody.
 func (p *planner) lacking(ctx context.Context, a attempt) error {
 	extra := p.examples()
 	for _, s := range p.supplies {
@@ -581,7 +585,7 @@ func (p *planner) least(ctx context.Context, a attempt, most, of int64, r *balan
 }
 
 // relaxNever tries what would be possible if an animal could have a food or
-// species after all.
+// species after all. An exclusion is no row of the model, so no clash can name it.
 func (p *planner) relaxNever(ctx context.Context, a attempt) error {
 	tried := 0
 	for i := range p.Household.Animals {
@@ -745,7 +749,8 @@ func limitWords(r *balance.Rule, v int64) string {
 	return fmt.Sprint(v)
 }
 
-// replace lays a changed rule over another.
+// replace lays a changed rule over another, for the search. The audit goes on holding
+// the plan to the book.
 func (p *planner) replace(old, by *balance.Rule) {
 	p.rules = slices.Clone(p.rules)
 	p.rules[slices.Index(p.rules, old)] = by

@@ -132,8 +132,9 @@ func (d *bowlDay) organ() (organ wide.U128) {
 }
 
 // layout turns what each bowl gets into a plan of days and meals. Every unit of
-// every amount is placed, none is added. With even set all days are as alike as
-// they can be; else a day has few foods.
+// every amount is placed, none is added, so that what was found for the week stays
+// true. With even set all days are as alike as they can be; else a day has few foods,
+// for each is one more to thaw and weigh.
 func (p *planner) layout(m *model, portions [][]int64, even bool) (*ration.Plan, error) {
 	plan := &ration.Plan{Household: p.Household.Name, Start: p.Household.Start, Target: p.target.ID}
 	for d := range p.Days {
@@ -202,7 +203,8 @@ func (p *planner) dealt(ctx context.Context, m *model, am amounts) ([][]int64, e
 
 // deal shares a diet's amounts between its bowls: what goes by the head first,
 // then pieces one by one to the bowl that lacks most, then everything else so
-// that each bowl gets its energy and all get the same mix.
+// that each bowl gets its energy and all get the same mix. What divides worst comes
+// first, since the rest can make up for it.
 func (p *planner) deal(d *diet, am []int64, supplies []supply, portions [][]int64) error {
 	n := len(d.bowls)
 	heads, weights := make([]int64, n), make([]int64, n)
@@ -298,7 +300,7 @@ func (p *planner) deal(d *diet, am []int64, supplies []supply, portions [][]int6
 }
 
 // gather puts parts that are too little to weigh out to the least other part, as
-// often as there are any.
+// often as there are any: nobody weighs out 2 g for one bowl of many.
 func gather(parts []int64) {
 	for {
 		from, to := -1, -1
@@ -398,7 +400,7 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 			}
 		}
 	}
-	// What is large and what has to go soon finds its place first.
+	// What is large and what has to go soon has the fewest days to choose from.
 	slices.SortStableFunc(portions, func(a, b portion) int {
 		return cmp.Or(cmp.Compare(a.last, b.last), -cmp.Compare(a.energy(), b.energy()))
 	})
@@ -464,7 +466,8 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 }
 
 // due is how many units of a food must be fed by a day of the plan, counted from
-// 0: no lot may be left that is past its day on the next.
+// 0. The days were chosen by scores, which only lean towards it; a lot must not be left
+// past its day.
 type due struct {
 	day int
 	n   int64
@@ -535,7 +538,7 @@ func (p *planner) inDate(w *week, lots []lot, totals map[*prey.Food]units.Mass) 
 }
 
 // swap moves food from one day to another, and about as much energy of other food
-// that may move the other way.
+// that may move the other way, so that the days stay even.
 func (w *week) swap(l lot, from, to int, may func(*supply) bool) {
 	w.days[from].take(l)
 	w.days[to].put(l)
@@ -766,7 +769,8 @@ func (w *week) takes(d int, l lot) bool {
 }
 
 // calm moves organ from days that hold too much of it to those with the most
-// room, and other food the other way where there is no room for a gram.
+// room, and other food the other way where there is no room for a gram. Portions were
+// placed before it was known how full a day would be.
 func (w *week) calm() {
 	if w.organ == 0 {
 		return
@@ -963,7 +967,8 @@ func unit(l lot) lot {
 }
 
 // pour fills the places one after the other from the foods in their order, each
-// in proportion to what it wants, and leaves nothing over.
+// in proportion to what it wants, and leaves nothing over. One food is used up before
+// the next is begun, so that a day has few and what should go first goes first.
 func pour(foods []lot, want []int64) [][]lot {
 	out := make([][]lot, len(want))
 	if len(want) == 0 {

@@ -205,7 +205,8 @@ func (w *mend) eachBowl(m *model, a attempt, d, b int) {
 	}
 }
 
-// scale makes 1 of what a gram of the food does that counts most in each row.
+// scale makes 1 of what a gram of the food does that counts most in each row, so that
+// what rows miss can be added up, in grams.
 func (w *mend) scale() {
 	most := make([]float64, len(w.rows))
 	for k := range w.grams {
@@ -239,7 +240,8 @@ func (w *mend) missed() (sum float64) {
 	return sum
 }
 
-// afford pays for the rows that were looked at, and reports whether more may be.
+// afford pays for the rows that were looked at, many at a time, and reports whether
+// more may be.
 func (w *mend) afford() bool {
 	if w.looked >= paidRows && w.err == nil {
 		w.err = w.pay(rowSteps * w.looked)
@@ -287,7 +289,7 @@ func (w *mend) better() bool {
 		}
 	}
 	if least >= now*(1-mendGain) {
-		// nothing for two foods: three of one bowl
+		// Two foods could not, so three of one bowl: there are too many to try first.
 		for k := range g {
 			for l := range k {
 				for j := range l {

@@ -36,6 +36,9 @@ import (
 //   - beside a mix that is not complete a twentieth of its mass of food with each
 //     part that the target does not ask for by itself;
 //   - no more of a food than is in stock and bought in whole packs.
+//
+// A product that is added to something stands in float64(): some processors fuse the
+// two otherwise, and the same request would give another week on them.
 type model struct {
 	p     *planner
 	prob  milp.Problem
@@ -178,7 +181,8 @@ func energyPerUnit(s *supply) float64 {
 	return float64(float64(e.At[prey.Typical]) / 1e11 * s.grams())
 }
 
-// stock keeps the amounts of a food within what is in the freezer and bought.
+// stock keeps the amounts of a food within what is in the freezer and bought. What is
+// to be used up costs nothing here: no pack may be bought for the sake of it.
 func (m *model) stock(s *supply, i int, a attempt) {
 	var terms []milp.Term
 	most := 0.0
@@ -286,7 +290,8 @@ func (m *model) cap(ctx context.Context, at int, supplies []supply) {
 	}
 }
 
-// fewPacks bounds the packs of each food by what can be eaten of it.
+// fewPacks bounds the packs of each food by what can be eaten of it, which is less
+// than was known before the amounts were capped.
 func (m *model) fewPacks(supplies []supply) {
 	for i := range supplies {
 		most := 0.0
@@ -389,7 +394,8 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 }
 
 // besideMix asks for some of each slot that an incomplete mix may lack, where the
-// target does not ask for it by itself.
+// target does not ask for it by itself. The audit wants any at all; a row needs an
+// amount.
 func (m *model) besideMix(a attempt, each eachFood) {
 	for _, rule := range m.p.rules {
 		if rule.Check != balance.MixLacks || rule.Gravity == balance.Watch || a.free[rule.ID] {
@@ -440,7 +446,8 @@ func organOf(f *prey.Food) units.Share {
 	return f.Shares[prey.Typical][prey.Liver] + f.Shares[prey.Typical][prey.Organ]
 }
 
-// wide notes that a row has room between its bounds.
+// wide notes that a row has room between its bounds, and how much of it the rounding
+// to whole grams needs.
 func (m *model) wide(row int, room float64) {
 	if room <= 0 {
 		return
@@ -675,7 +682,7 @@ func isCount(r *balance.Rule) bool {
 }
 
 // seldom keeps a kind of food that is fed on few days within the energy of so
-// many days.
+// many days: more could not be laid out on them, and the model knows no days.
 func (m *model) seldom(rule *balance.Rule, each eachFood) {
 	days := math.Floor(float64(rule.High.Value) * float64(m.p.Days) / 7)
 	part := days / float64(m.p.Days)
@@ -690,7 +697,7 @@ func (m *model) seldom(rule *balance.Rule, each eachFood) {
 
 // counted is a number of pieces or a mass of a kind of food for each animal. What
 // is only wished for may be left out, but there is never more of it than the rule
-// allows.
+// allows: a wish that cannot be met is no leave to overdo it.
 func (m *model) counted(rule *balance.Rule, d *diet, wanted bool, each eachFood) {
 	n := float64(d.heads) * float64(m.p.Days) / 7
 	of, low, high := m.p.counting(rule, float64(d.heads))

@@ -117,7 +117,8 @@ type RequirementCost struct {
 // RequirementCosts plans the week and says what each requirement of its search
 // costs, the dearest first: rules, what last week fell short of, the most organ
 // of a day, days of complete food. Energy, what there is in stock and what
-// makes a food wrong are no such requirements. It tells which wish is dear; it is no advice to drop one.
+// makes a food wrong are no such requirements. It tells which wish is dear; it is no
+// advice to drop one.
 //
 // The list is empty when there is no plan, and short where the budget was spent,
 // which the result then says. Errors are those of [Week].

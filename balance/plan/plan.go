@@ -224,8 +224,9 @@ type Lack struct {
 // anywhere in the band and says so. Gram amounts are whole grams and wings,
 // necks, chicks, mice and eggs are whole pieces. Among the plans that meet the
 // rules it takes the cheapest packs, and with these packs the amounts that use up
-// what is best before soon, and of those the furthest from the limits. The verdict is that of [Audit] on the finished plan; the search only
-// proposes. The same request gives the same result.
+// what is best before soon, and of those the furthest from the limits. The verdict
+// is that of balance.Audit on the finished plan; the search only proposes. The same
+// request gives the same result.
 //
 // The outcome is [Optimal] when it was shown that no choice of whole packs and
 // whole pieces costs less, even if amounts could be any part of a gram; what is
@@ -245,8 +246,8 @@ type Lack struct {
 // work by time: with a plan in hand that plan is returned and the result says that
 // it is not repeatable, without one the context's error.
 //
-// Errors wrap ErrRequest, ErrCurrencies, ErrUnplanned, ErrUnknownTarget or the
-// context's own. Money is counted in whole steps that divide every price;
+// Errors wrap ErrRequest, ErrCurrencies, ErrUnplanned, balance.ErrUnknownTarget or
+// the context's own. Money is counted in whole steps that divide every price;
 // prices above a million million steps are ErrRequest.
 func Week(ctx context.Context, q Request) (*Result, error) {
 	_, res, err := planned(ctx, q, nil)
@@ -254,9 +255,9 @@ func Week(ctx context.Context, q Request) (*Result, error) {
 }
 
 // planned plans a request; change, unless nil, changes the planner before it runs.
-// Where amounts were found and could not be laid out, and some lots have to be fed
-// by a day of the plan, it plans once more with the lots alone that are good to the
-// last day.
+// The model knows no days: amounts may be found of which no day can take the lots that
+// end within the plan. Then it plans once more without these lots, since a plan that
+// leaves them is worth more than none.
 func planned(ctx context.Context, q Request, change func(*planner)) (*planner, *Result, error) {
 	p, err := newPlanner(q)
 	if err != nil {
@@ -286,7 +287,8 @@ func planned(ctx context.Context, q Request, change func(*planner)) (*planner, *
 	return v, again, nil
 }
 
-// planner holds one request while it is worked on.
+// planner holds one request while it is worked on. What is tried beside it is a
+// copy with something changed, see [planner.variant].
 type planner struct {
 	Request
 	target   *balance.Target
@@ -319,7 +321,8 @@ type diet struct {
 	ferret bool
 }
 
-// supply is everything there is of one food.
+// supply is everything there is of one food. Its lots count as one: from which of
+// them is fed is decided by the day, once the plan is laid out.
 type supply struct {
 	food  *prey.Food
 	piece units.Mass // mass of a piece when it is fed by the piece, else 0
@@ -334,7 +337,8 @@ type supply struct {
 	shareMost float64 // the food is wrong from this share of all food on; 0: never
 }
 
-// pack is an offer as amounts of its supply.
+// pack is an offer in units of its supply, so that what is had and what can be bought
+// add up without rounding.
 type pack struct {
 	offer  ration.Offer
 	at     int   // index into Household.Offers
@@ -343,7 +347,8 @@ type pack struct {
 	price  int64 // millionths of the unit of money
 }
 
-// limited reports whether there is an end of the food.
+// limited reports whether there is an end of the food: of what has none nothing can
+// be lacking.
 func (s *supply) limited() bool {
 	return !slices.ContainsFunc(s.packs, func(k pack) bool { return k.most == 0 })
 }
@@ -479,9 +484,10 @@ func (p *planner) seat() {
 }
 
 // sort groups the bowls into diets: those of the same exclusions for which the
-// same foods are cut up. Where that would make too many diets, bowls of two
-// meals a day and of more are told apart instead; where that is still too many,
-// exclusions alone tell. What is too large for one bowl is cut up for its diet.
+// same foods are cut up. Each diet has its own columns and rows, so where that would
+// make too many, bowls of two meals a day and of more are told apart instead; where
+// that is still too many, exclusions alone tell, which none may share. What is too
+// large for one bowl is cut up for its diet.
 func (p *planner) sort(supplies []supply) {
 	for _, most := range []int{mostFineDiets, mostDiets, math.MaxInt} {
 		p.diets = nil
@@ -540,8 +546,8 @@ func growing(s ration.Stage) bool {
 	return s == ration.Kit || s == ration.Juvenile || s == ration.Pregnant || s == ration.Lactating
 }
 
-// gather sums up stock and offers by food, leaving out what must not or cannot
-// be planned with.
+// gather sums up stock and offers by food. What must not or cannot be planned with is
+// left out here, with its reason, so that nothing later has to ask again.
 func (p *planner) gather() error {
 	at := map[string]int{}
 	enter := func(f *prey.Food) *supply {
@@ -609,7 +615,9 @@ func (p *planner) gather() error {
 	return p.countable()
 }
 
-// countable fails where food or money could run past what can be counted.
+// countable fails where food or money could run past what can be counted. It is asked
+// once, for the most that can be eaten and bought, so that all later sums need no
+// check of their own.
 func (p *planner) countable() error {
 	var money wide.U128
 	for i := range p.supplies {
@@ -699,7 +707,8 @@ func (p *planner) shareMost(f *prey.Food) float64 {
 	return 0
 }
 
-// moreHazards is what is known against a food only where it is much of all food.
+// moreHazards is what is known against a food only where it is much of all food: the
+// search keeps it to less instead of leaving it out.
 func (p *planner) moreHazards(f *prey.Food) []safety.Hazard {
 	little := p.Screen.Hazards(f, 0)
 	return slices.DeleteFunc(p.Screen.Hazards(f, units.Whole), func(h safety.Hazard) bool {
@@ -754,7 +763,7 @@ func (p *planner) feed(s *supply, d *diet) fed {
 }
 
 // view is a supply as a diet gets it, and how much of the supply's own unit one
-// of the diet's takes.
+// of the diet's takes: one diet may have the wing whole that is cut up for another.
 func (p *planner) view(s *supply, d *diet) (v supply, part float64) {
 	v, part = *s, 1
 	if s.piece > 0 && p.feed(s, d) == cutUp {
@@ -763,8 +772,9 @@ func (p *planner) view(s *supply, d *diet) (v supply, part float64) {
 	return v, part
 }
 
-// count turns masses into whole grams or pieces. A food is counted by the piece
-// when a piece is known, as it is in s.piece, and some diet gets it whole.
+// count turns masses into whole grams or pieces, rounding down: what is not a whole
+// one cannot be fed as one. A food is counted by the piece when a piece is known, as
+// it is in s.piece, and some diet gets it whole.
 func (p *planner) count(s *supply, last units.Date) {
 	if s.piece > 0 && !slices.ContainsFunc(p.diets, func(d diet) bool { return !d.refuses(s.food) && p.feed(s, &d) == wholePieces }) {
 		s.piece = 0
@@ -801,7 +811,8 @@ func (p *planner) count(s *supply, last units.Date) {
 }
 
 // pieceMass is the mass of one piece: of the lightest lot that was counted and
-// weighed, else the typical one; 0 for food without pieces.
+// weighed, so that no lot is planned to be more than it is, else the typical one; 0
+// for food without pieces.
 func (s *supply) pieceMass() units.Mass {
 	f := s.food
 	if f.Piece.Typical <= 0 || !(f.BoneIn || f.Kind == prey.WholePrey || f.Kind == prey.EggFood) {

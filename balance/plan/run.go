@@ -16,8 +16,8 @@ func (p *planner) run(ctx context.Context) (*Result, error) {
 	return p.res, p.cut(ctx, p.decide(ctx))
 }
 
-// cut says in the result what ended the work before it was done. What was found
-// until then stands.
+// cut turns what ended the work before it was done into words of the result: what was
+// found until then stands, and is worth more than an error.
 func (p *planner) cut(ctx context.Context, err error) error {
 	r := p.res
 	r.Repeatable = ctx.Err() == nil
@@ -38,7 +38,8 @@ func (p *planner) cut(ctx context.Context, err error) error {
 }
 
 // decide tries the ways to plan from the best to the least and stops at the first
-// whose finished plan passes the audit.
+// whose finished plan passes the audit. Where the first way goes nowhere the last one
+// is asked next, so that a household that cannot be fed is not searched in every way.
 func (p *planner) decide(ctx context.Context) error {
 	tries := p.attempts()
 	done := p.spend(p.scaled(waysWork))
@@ -110,7 +111,8 @@ func (p *planner) purchases(buy [][]int64) (out []Purchase) {
 	return out
 }
 
-// asked are the ids of the rules that an attempt holds the search to.
+// asked are the ids of the rules that an attempt holds the search to. They say of what
+// Optimal is the least: a rule that is only audited could ask for dearer packs.
 func (p *planner) asked(a attempt) (ids []string) {
 	for _, r := range p.rules {
 		ok := r.Gravity != balance.Watch || a.wishes[r.ID]
@@ -133,7 +135,7 @@ func (p *planner) asked(a attempt) (ids []string) {
 
 // attempts are the ways to plan, the best first: with all that is wished for,
 // with all but one thing, with none; each near the middle of the bands, then
-// anywhere in them.
+// anywhere in them. All but two things are not tried: their number grows too fast.
 func (p *planner) attempts() (out []attempt) {
 	all := p.wishes()
 	sets := [][]string{all}
@@ -183,7 +185,8 @@ func isNutrient(r *balance.Rule) bool {
 
 // missed are the rules that forbid the plan as it stands: those to stop or mend,
 // those about how it fits the household, save for names that are not the plan's, and
-// what is wished for. The last is not missed by an animal that must not get it.
+// what is wished for. The last is not missed by an animal that must not get it: else
+// nobody would get an egg where one may not.
 func (p *planner) missed(report *balance.Report, a attempt) (out []*balance.Rule) {
 	for i := range report.Findings {
 		f := &report.Findings[i]
@@ -213,8 +216,9 @@ func (p *planner) obtainable(f *balance.Finding) bool {
 }
 
 // known are the nutrient rules asked for from the start: those to mend whose
-// figures are known for at least four fifths of the foods at hand and for every
-// complete one.
+// figures are known for most of the foods at hand and for every complete one. Of
+// others the audit says open, whatever is planned; where it says missed all the same
+// they are asked for in a second search.
 func (p *planner) known() map[string]bool {
 	out := map[string]bool{}
 	for _, r := range p.rules {

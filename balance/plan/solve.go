@@ -32,7 +32,8 @@ type found struct {
 
 // search looks for the cheapest packs that meet the attempt and lays out the
 // first choice that can be: choices that cannot are cut off and the next best
-// is tried.
+// is tried. Nutrient rules that were not asked for come in when a plan misses them:
+// where few figures are known a row says little, so none is stated before it is needed.
 func (p *planner) search(ctx context.Context, a attempt) (*found, error) {
 	for range mostNutrient {
 		f, more, err := p.searchOnce(ctx, a)
@@ -201,7 +202,8 @@ func (p *planner) feasible(ctx context.Context, prob milp.Problem) (milp.Solutio
 	return p.solve(ctx, prob, defaultNodes, anyWork, 0, nil)
 }
 
-// wholeBound is the least whole cost that a bound of the search allows.
+// wholeBound is the least whole cost that a bound of the search allows, which is a
+// float and may lie a hair above what it bounds.
 func wholeBound(b float64) int64 {
 	if math.IsInf(b, 0) || math.IsNaN(b) || b <= 0 {
 		return 0
@@ -217,7 +219,7 @@ func (m *model) costOf(x []float64) (sum int64) {
 	return sum
 }
 
-// choice names the packs of a solution.
+// choice names the packs of a solution, so that none is laid out twice.
 func (m *model) choice(x []float64) string {
 	var key []byte
 	for _, cols := range m.packs {
@@ -229,7 +231,9 @@ func (m *model) choice(x []float64) string {
 }
 
 // settle finds amounts for the packs of a solution, lays them out and has the
-// plan audited. It fills f in when the audit passes, else returns what is missed.
+// plan audited. Any part of a gram is tried first, since that is quick and rounding
+// mostly does; whole grams when it does not. It fills f in when the audit passes, else
+// returns what is missed.
 func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, f *found) ([]*balance.Rule, error) {
 	x, err := p.useUp(ctx, m, x)
 	if err != nil {
@@ -269,7 +273,8 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 	return missed, nil
 }
 
-// lay lays out what each bowl gets and has the plan audited. It fills f in when
+// lay lays out what each bowl gets and has the plan audited: with few foods on a day,
+// which is less work, then evenly where days are what is missed. It fills f in when
 // the audit passes, else returns what is missed.
 func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attempt, f *found) ([]*balance.Rule, error) {
 	var missed []*balance.Rule
@@ -307,8 +312,8 @@ func ofDays(r *balance.Rule) bool {
 	return false
 }
 
-// audit judges a plan that is fed from what is in stock and from the packs that are
-// bought for it, and no others.
+// audit judges a plan as it will be fed: from what is in stock and from the packs that
+// are bought for it. All that could be bought would hide that something runs out.
 func (p *planner) audit(plan *ration.Plan, buy [][]int64) (*balance.Report, error) {
 	h := *p.res.Household
 	h.Offers = nil
@@ -359,7 +364,8 @@ func (p *planner) fixed(m *model, x []float64) milp.Problem {
 }
 
 // solveSmall is solve without the columns that have one value only and the rows
-// that are then empty.
+// that are then empty. With its packs fixed a model is mostly such, and the solver's
+// table is paid for by its size.
 func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes, work int64, step float64) (milp.Solution, error) {
 	var small milp.Problem
 	to := make([]int, len(prob.Columns))
@@ -401,7 +407,8 @@ func (p *planner) solveSmall(ctx context.Context, prob milp.Problem, nodes, work
 }
 
 // useUp changes the amounts of a solution so that the least is left of dated
-// stock, and in a mixed week so that complete food is fed on its days.
+// stock, and in a mixed week so that complete food is fed on its days. It comes after
+// the packs are chosen, so that neither is a reason to buy.
 func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, error) {
 	part := p.mixedPart()
 	if len(m.late) == 0 && part == 0 {
@@ -520,7 +527,7 @@ func (p *planner) spread(ctx context.Context, m *model, x []float64, whole bool)
 		}
 		prob.Rows = append(prob.Rows, milp.Row{Name: "room", High: math.Inf(1), Terms: []milp.Term{{Col: room, Coef: 1}, {Col: least, Coef: -1}}})
 	}
-	// rows that are now stated with their room
+	// Now that they are stated with their room they say nothing more without it.
 	drop := map[int]bool{}
 	for _, w := range m.widths {
 		drop[w.row] = true
@@ -605,7 +612,7 @@ func (p *planner) sweep(ctx context.Context, m *model, prob milp.Problem, x []fl
 }
 
 // whole rounds a solution to whole grams and pieces within what there is, and
-// says what is then left of each supply.
+// says what is then left of each supply, from which mending may still take.
 func (m *model) whole(x []float64, supplies []supply) (out amounts, left []units.Mass) {
 	out = make(amounts, len(m.amt))
 	left = make([]units.Mass, len(supplies))
@@ -634,7 +641,8 @@ func (m *model) whole(x []float64, supplies []supply) (out amounts, left []units
 	return out, left
 }
 
-// bought is the packs of a solution without those that the bowls do not need.
+// bought is the packs of a solution without those that the bowls do not need: after
+// rounding, the dearest first. The search only knows that they cost nothing more.
 func (m *model) bought(portions [][]int64, x []float64, supplies []supply) [][]int64 {
 	out := make([][]int64, len(supplies))
 	for i := range supplies {

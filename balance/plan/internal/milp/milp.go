@@ -110,8 +110,9 @@ type Solution struct {
 }
 
 // Relaxation is the optimum of the problem without the demand for whole
-// values, with the boxes of Integer columns shrunk to whole ends. To learn what each requirement costs next to a given choice of whole
-// values, fix the Integer columns to it (Low = High) and solve again.
+// values, with the boxes of Integer columns shrunk to whole ends. To learn what each
+// requirement costs next to a given choice of whole values, fix the Integer columns
+// to it (Low = High) and solve again.
 type Relaxation struct {
 	// Solved is false if the relaxation is infeasible or was not finished; the
 	// other fields are then empty.
