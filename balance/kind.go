@@ -186,7 +186,7 @@ func listed(from func(*Finding) names) func(*Finding) string {
 
 // massLooked is what a serving of what the rule looks at weighs.
 func massLooked(f *Finding, it *item) (wide.U128, bool) {
-	return wide.U128{Lo: uint64(it.Mass)}, f.Rule.is(it.Food)
+	return wide.U128{Lo: uint64(it.Mass)}, f.Rule.LooksAt(it.Food)
 }
 
 // option is a key of a rule that some kinds have.

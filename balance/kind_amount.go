@@ -15,7 +15,7 @@ var Pieces = Check{&kind{
 	options: []option{takesOf(OfKind), takesSplit()},
 	judge:   withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
 	mends: byAmount(func(r *Rule, food *prey.Food) (units.Mass, bool) {
-		if !r.is(food) {
+		if !r.LooksAt(food) {
 			return 0, true
 		}
 		return food.Piece.Typical, true
@@ -36,7 +36,7 @@ var Amount = Check{&kind{
 		optional("sex", func(r *Rule) *ration.Sex { return &r.Sex }, ration.ParseSex)},
 	judge: withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
 	mends: byAmount(func(r *Rule, food *prey.Food) (units.Mass, bool) {
-		if !r.is(food) {
+		if !r.LooksAt(food) {
 			return 0, false
 		}
 		return units.Gram, false

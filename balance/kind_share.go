@@ -120,7 +120,7 @@ func (s *state) massPart(f *fraction, r *Rule) {
 func (s *state) kindShare(f *fraction, r *Rule) {
 	var m units.Mass
 	for i := range s.foods {
-		if r.is(s.foods[i].food) {
+		if r.LooksAt(s.foods[i].food) {
 			m += s.foods[i].mass
 		}
 	}

@@ -138,7 +138,7 @@ func (r *ready) profile(f *prey.Food) *profile {
 	}
 	first := len(r.answers)
 	for _, rule := range r.book.asking {
-		r.answers = append(r.answers, rule.is(f))
+		r.answers = append(r.answers, rule.LooksAt(f))
 	}
 	p.is = r.answers[first:]
 	first = len(r.meats)

@@ -323,10 +323,11 @@ func (s *state) energy(animal, day int) (sum [prey.NumCases]ratio, known, of uni
 
 // LooksAt reports whether a food is what the rule looks at: the kind, tag or part
 // that it counts. Rules whose check says all (Of is zero) look at no food by itself.
-func (r *Rule) LooksAt(f *prey.Food) bool { return f != nil && r.is(f) }
-
-// is is LooksAt for a food that is there.
-func (r *Rule) is(f *prey.Food) bool {
+// It looks at no food that is nil.
+func (r *Rule) LooksAt(f *prey.Food) bool {
+	if f == nil {
+		return false
+	}
 	switch r.Of {
 	case OfEverything:
 		return true
