@@ -315,7 +315,7 @@ func newMender(f *Finding) *mender {
 // tryAdd is try for a food that may be added at all.
 func (m *mender) tryAdd(tries []Change, food *prey.Food) []Change {
 	if food.Kind == prey.Oil || food.Kind == prey.Supplement {
-		if m.Side == Above || m.Rule.Check.kind.energy == yes {
+		if m.Side == Above || m.Rule.Check.Form() == FormEnergy {
 			return tries
 		}
 	}
@@ -425,7 +425,7 @@ func (m *mender) crossing(last *fraction, most int64) int64 {
 // figures are sums over the plan: the figure as it is and n times that of one
 // step. For the others it is nil; they are judged on the changed plan itself.
 func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int64) (fraction, judgement, bool) {
-	if !m.Rule.Check.Linear() {
+	if m.Rule.Check.Form() != FormQuotient {
 		return nil
 	}
 	p := m.state.ready.profile(food)

@@ -35,29 +35,56 @@ type kind struct {
 	scale   *scale
 	unit    func(r *Rule, one bool) string // what follows both a bound and a figure
 
-	judge   func(*state, *readyRule)                // notes what is found
-	measure func(*state, *fraction, *Rule)          // the figure of the linear kinds, from the sums
-	onDay   func(*state, *fraction, int, int)       // the figure of an animal on a day, if found by the day
-	adds    func(*Finding, *item) (wide.U128, bool) // what a serving adds to the typical figure
-	lacks   func(*Finding, *prey.Food) bool         // whether the figure of a food is not known
-	detail  func(*Finding) string                   // what stands behind the figure
-	split   func(*Rule) SplitBy                     // how shared bowls are divided
+	judge   func(*state, *readyRule)                                             // notes what is found
+	measure func(*state, *fraction, *Rule)                                       // the figure that is a quotient of sums
+	onDay   func(*state, *fraction, int, int)                                    // the figure of an animal on a day, if found by the day
+	above   func(*Rule, *Target, *prey.Food, int64) (above, at float64, ok bool) // see Rule.Above
+	adds    func(*Finding, *item) (wide.U128, bool)                              // what a serving adds to the typical figure
+	lacks   func(*Finding, *prey.Food) bool                                      // whether the figure of a food is not known
+	detail  func(*Finding) string                                                // what stands behind the figure
+	split   func(*Rule) SplitBy                                                  // how shared bowls are divided
 
 	mends  func(*Finding) []Change
 	remedy func(*Finding, []Change) string // what a keeper does about a miss
 	settle string                          // what settles it if nothing better is known
 
-	days dayForm
-
-	linear    answer // its figure is a quotient of two sums over the foods
-	household answer // it is about how a plan fits the household, not about the food
-	each      answer // it is judged for each animal
-	asks      answer // each food is asked once whether it is what the rule looks at
-	grows     answer // more food never lowers the figure
-	atOnce    answer // the first gram of a food changes the figure as much as many do
-	bone      answer // the range of bone moves the figure
-	energy    answer // it is about energy, which is not to be filled up with oils or powders
+	form   Form
+	days   dayForm
+	each   answer // it is judged for each animal
+	laid   answer // how food lies over the days decides
+	grows  answer // more food never lowers the figure
+	atOnce answer // the first gram of a food changes the figure as much as many do
+	bone   answer // the range of bone moves the figure
 }
+
+// Form is how the figure of a kind of rule comes about: what a planner has to know of
+// a kind to state it.
+type Form uint8
+
+const (
+	FormQuotient Form = iota + 1 // of two sums over the foods, see [Rule.Above]
+	FormPortion                  // what an animal gets of something
+	FormOccasion                 // the days or meals with something
+	FormVariety                  // the species that are fed
+	FormGap                      // the slots that mixes lack
+	FormEnergy                   // the energy that an animal gets
+	FormServing                  // how and when food is served
+	FormHarm                     // what package safety knows against food
+	FormFit                      // what of the plan does not fit the household
+	FormWritten                  // what is wrong in how the household is written, whatever the plan
+)
+
+var formWords = units.Words[Form]{What: "form", Keys: []string{FormQuotient: "quotient", FormPortion: "portion", FormOccasion: "occasion", FormVariety: "variety",
+	FormGap: "gap", FormEnergy: "energy", FormServing: "serving", FormHarm: "harm", FormFit: "fit", FormWritten: "written"}}
+
+// String returns a word for the form.
+func (f Form) String() string { return formWords.Name(f) }
+
+// MarshalText returns the word; any other value is an error.
+func (f Form) MarshalText() ([]byte, error) { return formWords.Marshal(f) }
+
+// UnmarshalText reads the word.
+func (f *Form) UnmarshalText(text []byte) error { return formWords.Unmarshal(f, text) }
 
 // answer is yes or no. Its zero is neither: a kind that leaves one open is not whole.
 type answer uint8
@@ -105,13 +132,17 @@ func (c Check) MarshalText() ([]byte, error) {
 	return []byte(c.kind.word), nil
 }
 
+// Form returns how the figure of the kind comes about; 0 for the zero Check.
+func (c Check) Form() Form {
+	if c.kind == nil {
+		return 0
+	}
+	return c.kind.form
+}
+
 // OfHousehold reports whether rules of the kind are about how a plan fits the
 // household: who gets what, from what there is, on which day.
-func (c Check) OfHousehold() bool { return c.kind != nil && c.kind.household == yes }
-
-// Linear reports whether the figure is a quotient of two sums over the foods, so
-// that what each food adds to them says all.
-func (c Check) Linear() bool { return c.kind != nil && c.kind.linear == yes }
+func (c Check) OfHousehold() bool { return c.Form() == FormFit || c.Form() == FormWritten }
 
 // Each reports whether rules of the kind are judged for each animal.
 func (c Check) Each() bool { return c.kind != nil && c.kind.each == yes }
@@ -119,8 +150,19 @@ func (c Check) Each() bool { return c.kind != nil && c.kind.each == yes }
 // WorstDay reports whether the figure is that of the day that is worst.
 func (c Check) WorstDay() bool { return c.kind != nil && c.kind.days == worstDay }
 
-// Energy reports whether rules of the kind are about the energy that an animal gets.
-func (c Check) Energy() bool { return c.kind != nil && c.kind.energy == yes }
+// OverDays reports whether it matters how food lies over the days, and not only what
+// is fed on all of them.
+func (c Check) OverDays() bool { return c.kind != nil && c.kind.laid == yes }
+
+// InMasses and InShares report in what the bounds of the kind are written.
+func (c Check) InMasses() bool { return c.kind != nil && c.kind.scale == &inMasses }
+
+// InShares is described at InMasses.
+func (c Check) InShares() bool { return c.kind != nil && c.kind.scale == &inShares }
+
+// asksFoods reports whether each food is asked once whether it is what a rule of the
+// kind looks at.
+func (c Check) asksFoods() bool { return c.Form() == FormPortion || c.Form() == FormOccasion }
 
 // Takes reports whether rules of the kind have a key of files besides those that
 // all rules have: "nutrient", "shared".
@@ -133,15 +175,16 @@ func (c Check) Nutrient() bool { return c.Takes("nutrient") }
 
 // What kinds share that have nothing of their own.
 
-func notSums(*state, *fraction, *Rule)              {}
-func notByDay(*state, *fraction, int, int)          {}
-func addsNothing(*Finding, *item) (wide.U128, bool) { return wide.U128{}, false }
-func lacksNothing(*Finding, *prey.Food) bool        { return false }
-func noUnit(*Rule, bool) string                     { return "" }
-func noDetail(*Finding) string                      { return "" }
-func notSplit(*Rule) SplitBy                        { return 0 }
-func splitByBand(*Rule) SplitBy                     { return ByBand }
-func noMends(*Finding) []Change                     { return nil }
+func notSums(*state, *fraction, *Rule)                                        {}
+func notByDay(*state, *fraction, int, int)                                    {}
+func notAbove(*Rule, *Target, *prey.Food, int64) (above, at float64, ok bool) { return 0, 0, false }
+func addsNothing(*Finding, *item) (wide.U128, bool)                           { return wide.U128{}, false }
+func lacksNothing(*Finding, *prey.Food) bool                                  { return false }
+func noUnit(*Rule, bool) string                                               { return "" }
+func noDetail(*Finding) string                                                { return "" }
+func notSplit(*Rule) SplitBy                                                  { return 0 }
+func splitByBand(*Rule) SplitBy                                               { return ByBand }
+func noMends(*Finding) []Change                                               { return nil }
 
 const onlyAnalysis = "Only an analysis of the food itself can settle this: published figures leave both possible."
 

@@ -13,14 +13,14 @@ import (
 var Pieces = Check{&kind{
 	word: "pieces", bounds: inRule, scale: &inCounts, unit: always("a week"),
 	options: []option{takesOf(OfKind), takesSplit()},
-	judge:   withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
+	judge:   withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, above: notAbove, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
 	mends: byAmount(func(r *Rule, food *prey.Food) (units.Mass, bool) {
 		if !r.LooksAt(food) {
 			return 0, true
 		}
 		return food.Piece.Typical, true
 	}), remedy: bestChange, settle: weighPiece,
-	days: allDays, linear: no, household: no, each: yes, asks: yes, grows: yes, atOnce: no, bone: no, energy: no,
+	form: FormPortion, days: allDays, each: yes, laid: no, grows: yes, atOnce: no, bone: no,
 }}
 
 // Amount is the mass of a kind that each animal gets, in a week or by day.
@@ -34,14 +34,14 @@ var Amount = Check{&kind{
 	},
 	options: []option{takesOf(OfEverything, OfKind), takesSplit(), flag("daily", func(r *Rule) *bool { return &r.Daily }),
 		optional("sex", func(r *Rule) *ration.Sex { return &r.Sex }, ration.ParseSex)},
-	judge: withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
+	judge: withAnimals((*state).perAnimal), measure: notSums, onDay: notByDay, above: notAbove, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: splitByRule,
 	mends: byAmount(func(r *Rule, food *prey.Food) (units.Mass, bool) {
 		if !r.LooksAt(food) {
 			return 0, false
 		}
 		return units.Gram, false
 	}), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: no, household: no, each: yes, asks: yes, grows: yes, atOnce: no, bone: no, energy: no,
+	form: FormPortion, days: allDays, each: yes, laid: no, grows: yes, atOnce: no, bone: no,
 }}
 
 const weighPiece = "Weigh one piece, or write how many pieces there are."

@@ -3,7 +3,7 @@ package balance
 // BowlMates is how many meals are shared by animals that are not of one group.
 var BowlMates = Check{&kind{
 	word: "bowl-mates", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("meals", "meal"),
-	judge: withAnimals((*state).bowlMates), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: withAnimals((*state).bowlMates), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(func(f *Finding) (out names) {
 		for i := range f.s.items {
 			if b := &f.s.bowls[f.s.items[i].bowl]; !f.s.oneGroup(b) {
@@ -13,7 +13,7 @@ var BowlMates = Check{&kind{
 		return out
 	}),
 	mends: noMends, remedy: say("Give each its own bowl, or write in the household that they share one (group)."), settle: onlyAnalysis,
-	days: allDays, linear: no, household: yes, each: no, asks: no, grows: yes, atOnce: no, bone: no, energy: no,
+	form: FormFit, days: allDays, each: no, laid: no, grows: yes, atOnce: no, bone: no,
 }}
 
 // bowlMates counts the meals at which animals share a bowl that are not of one

@@ -10,9 +10,9 @@ var CalciumSource = Check{&kind{
 			s.judge(r, s.count(n), r.bounds)
 		}
 	},
-	measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: no, household: no, each: no, asks: no, grows: no, atOnce: yes, bone: no, energy: no,
+	form: FormServing, days: allDays, each: no, laid: no, grows: no, atOnce: yes, bone: no,
 }}
 
 // calciumSources counts servings of powders that hold calcium, and says whether

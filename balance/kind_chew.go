@@ -12,9 +12,9 @@ var Chew = Check{&kind{
 			s.none(r, NoneFed)
 		}
 	},
-	measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	mends: noMends, remedy: say("Add a serving with bone in it, or whole prey, on some day."), settle: onlyAnalysis,
-	days: allDays, linear: no, household: no, each: no, asks: no, grows: yes, atOnce: no, bone: no, energy: no,
+	form: FormServing, days: allDays, each: no, laid: yes, grows: yes, atOnce: no, bone: no,
 }}
 
 // chew counts servings to gnaw on, and says whether there is ground or dried

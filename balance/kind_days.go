@@ -9,9 +9,9 @@ import (
 // DayOrder is how many days do not follow the day before.
 var DayOrder = Check{&kind{
 	word: "day-order", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("days", "day"),
-	judge: (*state).dayOrder, measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	judge: (*state).dayOrder, measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	mends: noMends, remedy: say("Write every day once, in order, and leave none out."), settle: onlyAnalysis,
-	days: allDays, linear: no, household: yes, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }}
 
 // dayOrder counts the days that do not follow the day before: that stand twice,

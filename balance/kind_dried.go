@@ -17,12 +17,12 @@ var DriedWater = Check{&kind{
 			s.none(r, NoneFed)
 		}
 	},
-	measure: notSums, onDay: notByDay, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	measure: notSums, onDay: notByDay, above: notAbove, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	adds: func(_ *Finding, it *item) (wide.U128, bool) {
 		return wide.U128{Lo: uint64(it.Mass)}, it.FormOf() == safety.Dried
 	},
 	mends: noMends, remedy: say("Serve the dried food soaked, or beside moist food."), settle: onlyAnalysis,
-	days: allDays, linear: no, household: no, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormServing, days: allDays, each: no, laid: yes, grows: no, atOnce: no, bone: no,
 }}
 
 // driedWater is water over dried food in the driest meal that holds any. Food

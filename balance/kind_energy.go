@@ -16,9 +16,9 @@ var EnergyFloor = Check{&kind{
 		return low, nil
 	}),
 	judge:   (*state).energyFloor,
-	measure: notSums, onDay: (*state).energyFigure, adds: energyOf, lacks: lacksEnergy, detail: noDetail, split: splitByBand,
+	measure: notSums, onDay: (*state).energyFigure, above: notAbove, adds: energyOf, lacks: lacksEnergy, detail: noDetail, split: splitByBand,
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: worstDay, linear: no, household: no, each: yes, asks: no, grows: no, atOnce: no, bone: yes, energy: yes,
+	form: FormEnergy, days: worstDay, each: yes, laid: yes, grows: no, atOnce: no, bone: yes,
 }}
 
 // EnergyBand holds an animal's daily mean against its planning band.
@@ -32,9 +32,9 @@ var EnergyBand = Check{&kind{
 		return low, high
 	}),
 	judge:   (*state).energyBand,
-	measure: notSums, onDay: (*state).energyFigure, adds: energyOf, lacks: lacksEnergy, detail: noDetail, split: splitByBand,
+	measure: notSums, onDay: (*state).energyFigure, above: notAbove, adds: energyOf, lacks: lacksEnergy, detail: noDetail, split: splitByBand,
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: meanDay, linear: no, household: no, each: yes, asks: no, grows: no, atOnce: no, bone: yes, energy: yes,
+	form: FormEnergy, days: meanDay, each: yes, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
 // energyOf is the energy in a serving.

@@ -11,12 +11,12 @@ import (
 // of its own gravity.
 var Hazard = Check{&kind{
 	word: "hazard", options: []option{}, bounds: inSafety, scale: &inCounts, unit: noUnit,
-	judge: (*state).hazards, measure: notSums, onDay: notByDay, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	judge: (*state).hazards, measure: notSums, onDay: notByDay, above: notAbove, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	adds: func(f *Finding, it *item) (wide.U128, bool) {
 		return wide.U128{Lo: uint64(it.Mass)}, f.Hazard != nil && has(f.s.in.Screen.of(it.Food, f.s), f.Hazard.ID)
 	},
 	mends: removals, remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: no, household: no, each: no, asks: no, grows: yes, atOnce: no, bone: no, energy: no,
+	form: FormHarm, days: allDays, each: no, laid: no, grows: yes, atOnce: no, bone: no,
 }}
 
 // removals takes every food with the hazard out of the plan, one by one.

@@ -17,9 +17,9 @@ var MealsADay = Check{&kind{
 		}
 		return low, nil
 	}),
-	judge: withAnimals((*state).mealsADay), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	judge: withAnimals((*state).mealsADay), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	mends: noMends, remedy: say("Divide the day's food into more meals."), settle: onlyAnalysis,
-	days: worstDay, linear: no, household: no, each: yes, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormServing, days: worstDay, each: yes, laid: yes, grows: no, atOnce: no, bone: no,
 }}
 
 // mealsADay counts the meals of each animal on its day with the fewest. Oil and

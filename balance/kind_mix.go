@@ -5,7 +5,7 @@ import "fitchet.example/prey"
 // MixLacks is what incomplete mixes lack and nothing else in the week gives.
 var MixLacks = Check{&kind{
 	word: "mix-lacks", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("slots", "slot"),
-	judge: (*state).mixMisses, measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: (*state).mixMisses, measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: func(f *Finding) string {
 		var words []string
 		lacks, _, _ := f.s.mixLacks()
@@ -20,7 +20,7 @@ var MixLacks = Check{&kind{
 		return " lacking: " + and(words)
 	},
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: no, household: no, each: no, asks: no, grows: no, atOnce: yes, bone: no, energy: no,
+	form: FormGap, days: allDays, each: no, laid: no, grows: no, atOnce: yes, bone: no,
 }}
 
 func (s *state) mixMisses(r *readyRule) {

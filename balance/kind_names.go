@@ -10,12 +10,12 @@ import (
 // SameName is how many animals have a name that another before them has.
 var SameName = Check{&kind{
 	word: "same-name", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("names too few", "name too few"),
-	judge: withAnimals((*state).sameName), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: withAnimals((*state).sameName), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(sharedNames), mends: noMends, settle: onlyAnalysis,
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Give each a name of its own: %s.", and(sharedNames(f)))
 	},
-	days: allDays, linear: no, household: yes, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormWritten, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }}
 
 func sharedNames(f *Finding) (out names) {

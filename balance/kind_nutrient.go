@@ -16,40 +16,40 @@ import (
 var NutrientRatio = Check{&kind{
 	word: "nutrient-ratio", bounds: inRule, scale: &inRatios, unit: noUnit,
 	options: []option{takesNutrient(), required("against", func(r *Rule) *prey.Nutrient { return &r.Against }, prey.ParseNutrient)},
-	judge:   judgeSums, onDay: notByDay, adds: nutrientOf, detail: noDetail, split: notSplit,
+	judge:   judgeSums, onDay: notByDay, above: ratioAbove, adds: nutrientOf, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { s.nutrientRatio(f, r.Nutrient, r.Against) },
 	lacks: func(f *Finding, food *prey.Food) bool {
 		return unknown(food, f.Rule.Nutrient) || unknown(food, f.Rule.Against)
 	},
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: yes, household: no, each: no, asks: no, grows: no, atOnce: no, bone: yes, energy: no,
+	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
 // PerEnergy is a nutrient per 1000 kcal by modified Atwater factors.
 var PerEnergy = Check{&kind{
 	word: "per-energy", bounds: inRule, scale: &inPerEnergy, unit: always("per 1000 kcal"),
 	options: []option{takesNutrient()},
-	judge:   judgeSums, onDay: notByDay, adds: nutrientOf, detail: noDetail, split: notSplit,
+	judge:   judgeSums, onDay: notByDay, above: perEnergyAbove, adds: nutrientOf, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater) },
 	lacks: func(f *Finding, food *prey.Food) bool {
 		_, ok := food.Energy(prey.ModifiedAtwater)
 		return !ok || unknown(food, f.Rule.Nutrient)
 	},
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: yes, household: no, each: no, asks: no, grows: no, atOnce: no, bone: yes, energy: no,
+	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
 // DryMatter is a nutrient in dry matter.
 var DryMatter = Check{&kind{
 	word: "dry-matter", bounds: inRule, scale: &inDryMatter, unit: always("of dry matter"),
 	options: []option{takesNutrient()},
-	judge:   judgeSums, onDay: notByDay, adds: nutrientOf, detail: noDetail, split: notSplit,
+	judge:   judgeSums, onDay: notByDay, above: dryMatterAbove, adds: nutrientOf, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { s.dryMatter(f, r.Nutrient) },
 	lacks: func(f *Finding, food *prey.Food) bool {
 		return unknown(food, f.Rule.Nutrient) || unknown(food, prey.Water)
 	},
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: yes, household: no, each: no, asks: no, grows: no, atOnce: no, bone: yes, energy: no,
+	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
 func unknown(f *prey.Food, n prey.Nutrient) bool { _, ok := f.Nutrient(n); return !ok }
@@ -206,16 +206,44 @@ func (s *sums) perEnergy(f *fraction, n prey.Nutrient, m prey.EnergyMethod) {
 // known.
 func (s *sums) dryMatter(f *fraction, n prey.Nutrient) {
 	f.scale, f.of, f.numMore = dryScale, s.total.Mass(), s.boneAdds(n)
-	switch n.Unit() {
-	case "mg":
-		f.scale /= 1_000
-	case "µg":
-		f.scale /= 1_000_000
-	}
+	f.scale /= perGram(n)
 	for c := range f.num {
 		var water wide.U128
 		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), n)
 		water, f.denKnown = s.total.Nutrient(prey.Case(c), prey.Water)
 		f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(water)
 	}
+}
+
+// perGram is how many of the nutrient's unit make a gram; of others than masses one.
+func perGram(n prey.Nutrient) uint64 {
+	switch n.Unit() {
+	case "mg":
+		return 1_000
+	case "µg":
+		return 1_000_000
+	}
+	return 1
+}
+
+// aboveBound is what a gram of a food holds of a nutrient above what it holds at a
+// bound.
+func aboveBound(f *prey.Food, n prey.Nutrient, at float64, known bool) (above, _ float64, ok bool) {
+	in, ok := f.Nutrient(n)
+	return float64(in.At[prey.Typical])/1e11 - at, at, ok && known
+}
+
+func ratioAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+	against, known := f.Nutrient(r.Against)
+	return aboveBound(f, r.Nutrient, float64(bound)/1e9*float64(against.At[prey.Typical])/1e11, known)
+}
+
+func perEnergyAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+	e, known := f.Energy(prey.ModifiedAtwater)
+	return aboveBound(f, r.Nutrient, float64(bound)/1e9/1000*float64(e.At[prey.Typical])/1e11, known)
+}
+
+func dryMatterAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+	w, known := f.Nutrient(prey.Water)
+	return aboveBound(f, r.Nutrient, float64(float64(bound)/1e12*float64(perGram(r.Nutrient))*(1-float64(w.At[prey.Typical])/1e11)), known)
 }

@@ -10,13 +10,13 @@ import (
 // Refused is how many servings an animal gets of what it must not.
 var Refused = Check{&kind{
 	word: "refused", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("servings", "serving"),
-	judge: withAnimals((*state).refused), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: withAnimals((*state).refused), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(refusedFoods),
 	mends:  noMends, settle: onlyAnalysis,
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Take %s out of what %s gets.", and(refusedFoods(f)), f.Who())
 	},
-	days: allDays, linear: no, household: yes, each: yes, asks: no, grows: yes, atOnce: no, bone: no, energy: no,
+	form: FormFit, days: allDays, each: yes, laid: no, grows: yes, atOnce: no, bone: no,
 }}
 
 func refusedFoods(f *Finding) (out names) {

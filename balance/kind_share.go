@@ -14,7 +14,7 @@ import (
 var SlotShareCheck = Check{&kind{
 	word: "slot-share", bounds: slotInTarget, scale: &inShares, unit: always("of the five slots"),
 	options: []option{required("slot", func(r *Rule) *Slot { return &r.Slot }, ParseSlot)},
-	judge:   (*state).slotShare, onDay: notByDay, detail: noDetail, split: notSplit,
+	judge:   (*state).slotShare, onDay: notByDay, above: slotAbove, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { *f = s.share(r.Slot) },
 	adds: func(f *Finding, it *item) (wide.U128, bool) {
 		shares, ok := f.s.target.Slots(it.Food, prey.Typical)
@@ -25,7 +25,7 @@ var SlotShareCheck = Check{&kind{
 		return Counts(food) && !ok
 	},
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: yes, household: no, each: no, asks: no, grows: no, atOnce: no, bone: yes, energy: no,
+	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
 // MassShare is the share of all mass that is liver, complete food, or food
@@ -39,7 +39,7 @@ var MassShare = Check{&kind{
 		}
 		return inRule(r)
 	},
-	judge: (*state).massShare, measure: (*state).massPart, onDay: notByDay, detail: noDetail, split: notSplit,
+	judge: (*state).massShare, measure: (*state).massPart, onDay: notByDay, above: massAbove, detail: noDetail, split: notSplit,
 	adds: func(f *Finding, it *item) (wide.U128, bool) {
 		if f.Rule.Of == OfLiver {
 			return it.tally().Part(prey.Typical, prey.Liver), true
@@ -48,7 +48,7 @@ var MassShare = Check{&kind{
 	},
 	lacks: func(f *Finding, food *prey.Food) bool { return f.Rule.Of == OfLiver && !food.PartsKnown },
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: yes, household: no, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }}
 
 func slotInTarget(*Rule) holder {
@@ -158,4 +158,20 @@ func (s *sums) liverShare(f *fraction) {
 		f.num[c] = s.total.Part(prey.Case(c), prey.Liver)
 		f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))
 	}
+}
+
+func slotAbove(r *Rule, t *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+	share := float64(bound) / 1e6
+	return t.Above(f, r.Slot, share), share, true
+}
+
+func massAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+	in, ok := 0.0, true
+	switch {
+	case r.Of == OfLiver:
+		in, ok = float64(f.Shares[prey.Typical][prey.Liver])/1e6, f.PartsKnown
+	case r.LooksAt(f):
+		in = 1
+	}
+	return in - float64(bound)/1e6, float64(bound) / 1e6, ok
 }

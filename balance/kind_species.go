@@ -12,7 +12,7 @@ import (
 var SpeciesCount = Check{&kind{
 	word: "species-count", bounds: inRule, scale: &inCounts, unit: plural("kinds", "kind"),
 	options: []option{optional("colour", func(r *Rule) *prey.Colour { return &r.Colour }, prey.ParseColour)},
-	judge:   (*state).speciesCount, measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge:   (*state).speciesCount, measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(func(f *Finding) names { return f.s.speciesNames(f.Rule) }),
 	mends:  byAmount(grams), settle: onlyAnalysis,
 	remedy: func(f *Finding, mends []Change) string {
@@ -21,7 +21,7 @@ var SpeciesCount = Check{&kind{
 		}
 		return fmt.Sprintf("Add %s (any amount counts for the rule; practice means whole meals).", mends[0].Food.Name) + mends[0].missing()
 	},
-	days: allDays, linear: no, household: no, each: no, asks: no, grows: yes, atOnce: yes, bone: no, energy: no,
+	form: FormVariety, days: allDays, each: no, laid: no, grows: yes, atOnce: yes, bone: no,
 }}
 
 func (s *state) speciesCount(r *readyRule) {

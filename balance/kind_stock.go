@@ -14,30 +14,30 @@ import (
 // StockMass is how much more is fed than there is in stock and can be bought.
 var StockMass = Check{&kind{
 	word: "stock-mass", options: []option{}, bounds: inRule, scale: &inMasses, unit: always("more than there is"),
-	judge: fromStock((*state).stockMass), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: fromStock((*state).stockMass), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(wantingMass), mends: noMends, remedy: getMore(wantingMass), settle: onlyAnalysis,
-	days: allDays, linear: no, household: yes, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }}
 
 // StockPieces is the same for what is counted in pieces.
 var StockPieces = Check{&kind{
 	word: "stock-pieces", options: []option{}, bounds: inRule, scale: &inCounts,
 	unit:  plural("pieces more than there are", "piece more than there are"),
-	judge: fromStock((*state).stockPieces), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: fromStock((*state).stockPieces), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(wantingPieces), mends: noMends, remedy: getMore(wantingPieces), settle: onlyAnalysis,
-	days: allDays, linear: no, household: yes, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }}
 
 // StockDate is how much can only come from lots that are past their
 // best-before day when it is fed.
 var StockDate = Check{&kind{
 	word: "stock-date", options: []option{}, bounds: inRule, scale: &inMasses, unit: always("past its day"),
-	judge: fromStock((*state).stockDate), measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: fromStock((*state).stockDate), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(lateFoods), mends: noMends, settle: onlyAnalysis,
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Feed it sooner, or another lot: %s.", and(lateFoods(f)))
 	},
-	days: allDays, linear: no, household: yes, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormFit, days: allDays, each: no, laid: yes, grows: no, atOnce: no, bone: no,
 }}
 
 // fromStock judges what is fed by what there is, once that is counted.

@@ -41,7 +41,8 @@ func TestKindsAreWhole(t *testing.T) {
 		}
 		words[c.String()] = true
 		same := func(a, b any) bool { return reflect.ValueOf(a).Pointer() == reflect.ValueOf(b).Pointer() }
-		if k := c.kind; (k.linear == yes) == same(k.measure, notSums) || k.energy == yes && k.days == worstDay && same(k.onDay, notByDay) {
+		if k := c.kind; (k.form == FormQuotient) == same(k.measure, notSums) || (k.form == FormQuotient) == same(k.above, notAbove) ||
+			k.form == FormEnergy && k.days == worstDay && same(k.onDay, notByDay) {
 			t.Errorf("%s: how it is measured and what it says of itself differ", c)
 		}
 		if back, err := ParseCheck(c.String()); back != c || err != nil {
@@ -49,7 +50,7 @@ func TestKindsAreWhole(t *testing.T) {
 		}
 	}
 	var none Check
-	if _, err := none.MarshalText(); err == nil || none.String() != "no check" || none.OfHousehold() || none.Linear() || none.Each() || none.WorstDay() || none.Energy() || none.Takes("of") {
+	if _, err := none.MarshalText(); err == nil || none.String() != "no check" || none.OfHousehold() || none.Form() != 0 || none.Each() || none.WorstDay() || none.OverDays() || none.InMasses() || none.InShares() || none.Takes("of") {
 		t.Errorf("the zero check says something of itself: %v", err)
 	}
 	r := Rule{ID: "no-kind"}
@@ -89,8 +90,7 @@ func TestNothingComparesKinds(t *testing.T) {
 	}
 	looked := 0
 	err := filepath.WalkDir("..", func(path string, d fs.DirEntry, err error) error {
-		if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.HasPrefix(filepath.Base(path), "kind_") ||
-			strings.HasPrefix(path, "../balance/plan") {
+		if err != nil || d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") || strings.HasPrefix(filepath.Base(path), "kind_") {
 			return err
 		}
 		looked++
@@ -133,7 +133,7 @@ var different = Check{&kind{
 		}
 		s.short(s.judge(r, s.count(n), r.bounds))
 	},
-	measure: notSums, onDay: notByDay, lacks: lacksNothing, split: notSplit,
+	measure: notSums, onDay: notByDay, above: notAbove, lacks: lacksNothing, split: notSplit,
 	adds: func(_ *Finding, it *item) (wide.U128, bool) { return wide.U128{Lo: uint64(it.Mass)}, true },
 	detail: listed(func(f *Finding) (out names) {
 		for i := range f.s.foods {
@@ -142,7 +142,7 @@ var different = Check{&kind{
 		return out
 	}),
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	days: allDays, linear: no, household: no, each: no, asks: no, grows: yes, atOnce: yes, bone: no, energy: no,
+	form: FormServing, days: allDays, each: no, laid: no, grows: yes, atOnce: yes, bone: no,
 }}
 
 // A kind is one value: with it alone, a rule of it is read, judged, explained,

@@ -17,7 +17,7 @@ var Times = Check{&kind{
 		return plural("days a week", "day a week")(r, one)
 	},
 	options: []option{takesOf(OfOrgans, OfBone, OfKind), flag("meals", func(r *Rule) *bool { return &r.Meals }), flag("when-fed", func(r *Rule) *bool { return &r.WhenFed })},
-	judge:   (*state).times, measure: notSums, onDay: notByDay, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	judge:   (*state).times, measure: notSums, onDay: notByDay, above: notAbove, adds: massLooked, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	mends: noMends, settle: onlyAnalysis,
 	remedy: func(f *Finding, _ []Change) string {
 		unit := "day"
@@ -29,7 +29,7 @@ var Times = Check{&kind{
 		}
 		return fmt.Sprintf("Spread it over more %ss.", unit)
 	},
-	days: allDays, linear: no, household: no, each: no, asks: yes, grows: yes, atOnce: no, bone: no, energy: no,
+	form: FormOccasion, days: allDays, each: no, laid: yes, grows: yes, atOnce: no, bone: no,
 }}
 
 // times counts days or meals for the animal that is worst off, or for the whole

@@ -11,12 +11,12 @@ import (
 // whole pieces.
 var WholePieces = Check{&kind{
 	word: "whole-pieces", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("servings", "serving"),
-	judge: (*state).wholePieces, measure: notSums, onDay: notByDay, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+	judge: (*state).wholePieces, measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
 	detail: listed(brokenFoods), mends: noMends, settle: onlyAnalysis,
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Serve whole ones and write how many, or write that it is cut up (form): %s.", and(brokenFoods(f)))
 	},
-	days: allDays, linear: no, household: yes, each: no, asks: no, grows: no, atOnce: no, bone: no, energy: no,
+	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }}
 
 func brokenFoods(f *Finding) (out names) {

@@ -39,7 +39,7 @@ func (b *Book) makeReady() {
 	b.ready, b.asking, b.asksHazards = make([]readyRule, len(b.rules)), nil, false
 	for i, r := range b.rules {
 		b.ready[i] = readyRule{Rule: r, bounds: r.bounds(), asks: len(b.asking)}
-		if r.Check.kind.asks == yes {
+		if r.Check.asksFoods() {
 			b.asking = append(b.asking, r)
 		}
 		b.asksHazards = b.asksHazards || r.holder().in == ofSafety && r.Until == ""

@@ -276,7 +276,7 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 		if open && !(kind.days == worstDay && out.Over == Missed) {
 			out.Over = Open
 		}
-	case kind.linear == yes:
+	case kind.form == FormQuotient:
 		at := all.like(f)
 		if f.Verdict == NotApplicable || f.Reason != NoReason {
 			out.Over = agreed(at)

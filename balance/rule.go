@@ -166,7 +166,31 @@ type Rule struct {
 // Counted reports whether the rule is about how many, or how much, of a kind of food
 // each animal gets.
 func (r *Rule) Counted() bool {
-	return r.Check.Each() && r.Check.kind.asks == yes && r.Of == OfKind
+	return r.Check.Form() == FormPortion && r.Of == OfKind
+}
+
+// Forbids reports whether the rule allows none at all of a food.
+func (r *Rule) Forbids(f *prey.Food) bool {
+	return r.Check.Form() == FormQuotient && r.Of == OfKind && r.High != nil && r.High.Value == 0 && r.LooksAt(f)
+}
+
+// Above returns how far a gram of a food lies above a bound of a rule of
+// [FormQuotient], and what it holds at the bound, at the typical figures: by weight for
+// shares, in the unit of the nutrient for nutrients. It reports false where that is
+// not known. These are for a search, which only proposes: no verdict rests on them.
+func (r *Rule) Above(t *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+	if r.Check.kind == nil || t == nil || f == nil {
+		return 0, 0, false
+	}
+	return r.Check.kind.above(r, t, f, bound)
+}
+
+// BoundText says a bound of the rule that was worked out: "62 %", "1.25 to 1".
+func (r *Rule) BoundText(v int64) string {
+	if r.Check.kind == nil {
+		return ""
+	}
+	return r.Check.kind.scale.moved(r, v)
 }
 
 // Unit returns what follows a bound or a figure of the rule: "a week", "of dry

@@ -167,6 +167,24 @@ func (t *Target) Slots(f *prey.Food, c prey.Case) (out [NumSlots]units.Share, ok
 	return slotsOf(f, c, t.BoneMeans, t.HeartInMuscle)
 }
 
+// Above returns how far a gram of the food lies above a share of a slot in the typical
+// case: what it fills of the slot, less that share of all it fills; with [NumSlots] for
+// the slot only the latter. It is 0 for food that is not judged by shares. It is for a
+// search, which only proposes.
+func (t *Target) Above(f *prey.Food, slot Slot, share float64) float64 {
+	slots, ok := t.Slots(f, prey.Typical)
+	if !ok || !Counts(f) {
+		return 0
+	}
+	var in, all units.Share
+	for s, v := range slots {
+		if all += v; Slot(s) == slot {
+			in = v
+		}
+	}
+	return (float64(in) - float64(share*float64(all))) / 1e6
+}
+
 func slotsOf(f *prey.Food, c prey.Case, means BoneMeans, heartInMuscle bool) (out [NumSlots]units.Share, ok bool) {
 	if f == nil || c >= prey.NumCases || means != EdibleBone && means != BoneInMeat {
 		return out, false

@@ -62,6 +62,7 @@ func zeroWords() []struct{ zero, why any } {
 		{balance.Life(0), "names no stage of life, so the rule holds for all"},
 		{balance.Of(0), nothing},
 		{balance.BoneMeans(0), nothing},
+		{balance.Form(0), nothing},
 		{plan.Outcome(0), nothing},
 		{balance.Period(0), nothing},
 		{balance.Reason(0), "no reason: whatever is open or does not apply has one"},

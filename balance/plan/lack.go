@@ -356,7 +356,7 @@ func (p *planner) core(ctx context.Context, a attempt) (_ []demand, feasible boo
 		case k == keyEnergy:
 			return 3
 		}
-		if r := p.rule(d.key); r != nil && isNutrient(r) {
+		if r := p.rule(d.key); r != nil && r.Check.Nutrient() {
 			return 1
 		}
 		return 2
@@ -491,7 +491,7 @@ func (p *planner) wordsOf(key string) string {
 	if r == nil {
 		return key
 	}
-	if sh, ok := p.target.Share(r.Slot); ok && r.Check == balance.SlotShareCheck {
+	if sh, ok := p.target.Share(r.Slot); ok && r.Check.Takes("slot") {
 		return fmt.Sprintf("%s That is %s to %s.", r.Title, sh.Low, sh.High)
 	}
 	return r.Title
@@ -683,48 +683,35 @@ func (p *planner) relaxEnergy(ctx context.Context, a attempt) ([]Relaxation, err
 // relaxRule moves one bound of a rule, or of the target's share that it holds, to
 // half or twice of what it was at most: beyond that it would be another diet.
 func (p *planner) relaxRule(ctx context.Context, a attempt, r *balance.Rule, high bool) ([]Relaxation, error) {
-	if r.Check == balance.SlotShareCheck {
+	if r.Check.Takes("slot") {
 		return p.relaxShare(ctx, a, r, high)
 	}
-	limit := r.Low
+	limit, most := r.Limits(p.target, nil)
 	if high {
-		limit = r.High
-	}
-	if r.Check == balance.MassShare && r.Of == balance.OfComplete && !high {
-		limit = p.target.CompleteLeast
+		limit = most
 	}
 	if limit == nil || limit.Value <= 0 {
 		return nil, nil
 	}
 	step := max(limit.Value/100, 1)
-	if r.Check == balance.MassShare {
+	if r.Check.InShares() {
 		step = tenthPercent
 	}
-	most := max(limit.Value/relaxedTo/step, 1)
+	steps := max(limit.Value/relaxedTo/step, 1)
 	if high {
-		most = (relaxedTo - 1) * limit.Value / step
+		steps = (relaxedTo - 1) * limit.Value / step
 	}
-	return p.least(ctx, a, most, limit.Value/step, r, func(v *planner, n int64) string {
-		own := *limit
-		if own.Value -= n * step; high {
-			own.Value = limit.Value + n*step
+	return p.least(ctx, a, steps, limit.Value/step, r, func(v *planner, n int64) string {
+		by := -n * step
+		if high {
+			by = n * step
 		}
-		if r.Check == balance.MassShare && r.Of == balance.OfComplete {
-			t := *p.target
-			t.CompleteLeast = &own
-			v.target = &t
-		} else {
-			rule := *r
-			if rule.Low = &own; high {
-				rule.Low, rule.High = r.Low, &own
-			}
-			v.replace(r, &rule)
-		}
+		v.move(r, by, high)
 		side := "at least"
 		if high {
 			side = "at most"
 		}
-		text := fmt.Sprintf("%s Ask for %s %s instead of %s.", r.Title, side, limitWords(r, own.Value), limitWords(r, limit.Value))
+		text := fmt.Sprintf("%s Ask for %s %s instead of %s.", r.Title, side, r.BoundText(limit.Value+by), r.BoundText(limit.Value))
 		if e := limit.Ref.Evidence; e == cite.Published || e == cite.Derived {
 			text += " The limit is a published one: ask a vet first."
 		}
@@ -732,21 +719,17 @@ func (p *planner) relaxRule(ctx context.Context, a attempt, r *balance.Rule, hig
 	})
 }
 
-// limitWords is a bound of a rule for people.
-func limitWords(r *balance.Rule, v int64) string {
-	switch r.Check {
-	case balance.MassShare:
-		return units.Share(v).String()
-	case balance.NutrientRatio:
-		return fmt.Sprintf("%.2f to 1", float64(v)/1e9)
-	case balance.PerEnergy:
-		return fmt.Sprintf("%.4g %s per 1000 kcal", float64(v)/1e9, r.Nutrient.Unit())
-	case balance.DryMatter:
-		return fmt.Sprintf("%.4g %% of dry matter", float64(v)/1e10)
-	case balance.Amount:
-		return units.Mass(v).InGrams(0)
+// move moves one bound of a rule, where it stands.
+func (p *planner) move(r *balance.Rule, by int64, high bool) {
+	low, up := by, int64(0)
+	if high {
+		low, up = 0, by
 	}
-	return fmt.Sprint(v)
+	rule, target := r.Move(p.target, low, up)
+	p.target = target
+	if rule != r {
+		p.replace(r, rule)
+	}
 }
 
 // replace lays a changed rule over another, for the search. The audit goes on holding
@@ -766,21 +749,12 @@ func (p *planner) relaxShare(ctx context.Context, a attempt, r *balance.Rule, hi
 		bound, most = sh.High, int64(min((relaxedTo-1)*sh.High, units.Whole-sh.High))/tenthPercent
 	}
 	return p.least(ctx, a, most, int64(bound)/tenthPercent, r, func(v *planner, n int64) string {
-		t := *p.target
-		t.Shares = slices.Clone(t.Shares)
-		for i := range t.Shares {
-			own := &t.Shares[i]
-			if own.Slot != r.Slot {
-				continue
-			}
-			if high {
-				own.High = bound + units.Share(n*tenthPercent)
-			} else {
-				own.Low = bound - units.Share(n*tenthPercent)
-			}
-			sh = *own
+		by := -n * tenthPercent
+		if high {
+			by = n * tenthPercent
 		}
-		v.target = &t
+		v.move(r, by, high)
+		sh, _ := v.target.Share(r.Slot)
 		if high {
 			return fmt.Sprintf("Allow up to %s %s instead of %s.", sh.High, r.Slot, bound)
 		}

@@ -124,7 +124,7 @@ func (w *mend) wholePlan(m *model) {
 			key := m.keys[k]
 			seen[key]++
 			rule := m.p.rule(key)
-			if key == keyEnergy || rule != nil && (isCount(rule) || rule.Check == balance.SpeciesCount) {
+			if key == keyEnergy || rule != nil && (isCount(rule) || rule.Check.Form() == balance.FormVariety) {
 				continue
 			}
 			r := &m.prob.Rows[k]

@@ -340,23 +340,19 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 		case isCount(rule):
 			m.counted(rule, d, wanted, each)
 			continue
-		case rule.Check == balance.Times && !rule.Meals && rule.Of == balance.OfKind && rule.High != nil:
+		case rule.Check.Form() == balance.FormOccasion && !rule.Meals && rule.Of == balance.OfKind && rule.High != nil:
 			m.seldom(rule, each)
 			continue
 		case !wanted:
 			continue
 		}
-		switch rule.Check {
-		case balance.SlotShareCheck:
-			m.share(rule, weight, each)
-		case balance.MassShare:
-			m.massShare(rule, weight, each)
-		case balance.SpeciesCount:
-			m.species(rule, at, supplies)
-		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
-			if a.rules[rule.ID] {
-				m.nutrient(rule, weight, each)
+		switch rule.Check.Form() {
+		case balance.FormQuotient:
+			if a.rules[rule.ID] || !rule.Check.Nutrient() {
+				m.quotient(rule, weight, each)
 			}
+		case balance.FormVariety:
+			m.species(rule, at, supplies)
 		}
 	}
 	m.besideMix(a, each)
@@ -398,7 +394,7 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 // amount.
 func (m *model) besideMix(a attempt, each eachFood) {
 	for _, rule := range m.p.rules {
-		if rule.Check != balance.MixLacks || rule.Gravity == balance.Watch || a.free[rule.ID] {
+		if rule.Check.Form() != balance.FormGap || rule.Gravity == balance.Watch || a.free[rule.ID] {
 			continue
 		}
 		for _, slot := range balance.Slots() {
@@ -547,66 +543,43 @@ func (p *planner) concerns(r *balance.Rule, d *diet) bool {
 // slotCoef is how far a unit of the food raises a slot above a share of all
 // slots; with NumSlots for the slot it is minus that share of all slots alone.
 func (m *model) slotCoef(slot balance.Slot, bound float64, s *supply) float64 {
-	if !balance.Counts(s.food) {
-		return 0
-	}
-	slots, ok := m.p.target.Slots(s.food, prey.Typical)
-	if !ok {
-		return 0
-	}
-	var all units.Share
-	for _, v := range slots {
-		all += v
-	}
-	in := units.Share(0)
-	if slot < balance.NumSlots {
-		in = slots[slot]
-	}
-	return float64((float64(in) - float64(bound*float64(all))) / 1e6 * s.grams())
+	return float64(m.p.target.Above(s.food, slot, bound) * s.grams())
 }
 
-func (m *model) share(rule *balance.Rule, weight float64, each eachFood) {
-	sh, ok := m.p.target.Share(rule.Slot)
-	if !ok {
-		return
-	}
-	m.shares[len(m.shares)-1] = append(m.shares[len(m.shares)-1], sh)
-	room := float64(float64(sh.High-sh.Low) / 2 / 1e6 * weight)
-	coef := func(bound units.Share) func(s *supply) float64 {
-		return func(s *supply) float64 { return m.slotCoef(rule.Slot, float64(bound)/1e6, s) }
-	}
-	m.wide(m.row(rule.ID, 0, math.Inf(1), each(coef(sh.Low))...), room)
-	m.wide(m.row(rule.ID, math.Inf(-1), 0, each(coef(sh.High))...), room)
-}
-
-func (m *model) massShare(rule *balance.Rule, weight float64, each eachFood) {
-	part := func(s *supply) (share float64, ok bool) {
-		switch {
-		case rule.Of == balance.OfLiver:
-			return float64(s.food.Shares[prey.Typical][prey.Liver]) / 1e6, s.food.PartsKnown
-		case rule.Of == balance.OfComplete && s.food.Complete, rule.Of == balance.OfKind && rule.LooksAt(s.food):
-			return 1, true
-		}
-		return 0, true
-	}
-	bound := func(v int64) []milp.Term {
+// quotient states the bounds of a rule whose figure is a quotient of two sums. Of
+// nutrients, the foods count for which both figures are known: the audit takes the
+// others to be like them.
+func (m *model) quotient(rule *balance.Rule, weight float64, each eachFood) {
+	low, high := rule.Limits(m.p.target, nil)
+	var aim float64 // the most that a gram of food holds at a bound
+	beyond := func(l *balance.Limit) []milp.Term {
 		return each(func(s *supply) float64 {
-			of, ok := part(s)
+			above, at, ok := rule.Above(m.p.target, s.food, l.Value)
 			if !ok {
 				return 0
 			}
-			return float64((of - float64(v)/1e6) * s.grams())
+			aim = max(aim, at)
+			return float64(above * s.grams())
 		})
 	}
-	low, high := rule.Low, rule.High
-	if rule.Of == balance.OfComplete {
-		low = m.p.target.CompleteLeast
+	room := func(free int64) float64 { return float64(float64(free) / 2 / 1e6 * weight) }
+	sh, slotted := m.p.target.Share(rule.Slot)
+	switch slotted = slotted && rule.Check.Takes("slot"); {
+	case slotted:
+		m.shares[len(m.shares)-1] = append(m.shares[len(m.shares)-1], sh)
+		between := room(int64(sh.High - sh.Low))
+		room = func(int64) float64 { return between }
+	case rule.Check.Nutrient():
+		room = func(int64) float64 { return float64(nutrientRoom * aim * weight) }
 	}
 	if low != nil {
-		m.wide(m.row(rule.ID, 0, math.Inf(1), bound(low.Value)...), float64(float64(1e6-low.Value)/2/1e6*weight))
+		r := m.row(rule.ID, 0, math.Inf(1), beyond(low)...)
+		m.wide(r, room(1e6-low.Value))
 	}
-	if high != nil && high.Value > 0 {
-		m.wide(m.row(rule.ID, math.Inf(-1), 0, bound(high.Value)...), float64(float64(high.Value)/2/1e6*weight))
+	// What may not be fed at all is no supply.
+	if high != nil && (high.Value > 0 || rule.Of == 0) {
+		r := m.row(rule.ID, math.Inf(-1), 0, beyond(high)...)
+		m.wide(r, room(high.Value))
 	}
 }
 
@@ -678,7 +651,7 @@ func (m *model) species(rule *balance.Rule, at int, supplies []supply) {
 // isCount reports whether a rule is about a number or a mass of a kind of food for
 // each animal.
 func isCount(r *balance.Rule) bool {
-	return r.Check == balance.Pieces || r.Check == balance.Amount && r.Of == balance.OfKind && r.Sex == ration.SexUnknown
+	return r.Counted() && r.Sex == ration.SexUnknown
 }
 
 // seldom keeps a kind of food that is fed on few days within the energy of so
@@ -709,7 +682,7 @@ func (m *model) counted(rule *balance.Rule, d *diet, wanted bool, each eachFood)
 	if !wanted {
 		low = math.Inf(-1)
 	}
-	if rule.Check == balance.Pieces && !math.IsInf(low, 0) {
+	if !rule.Check.InMasses() && !math.IsInf(low, 0) {
 		least := low
 		low = math.Ceil(low) // practice gives one or two: one is planned
 		if m.p.Days > 7 {
@@ -728,7 +701,7 @@ func (m *model) counted(rule *balance.Rule, d *diet, wanted bool, each eachFood)
 		return // it is not to be had for this diet
 	}
 	r := m.row(rule.ID, low, high, terms...)
-	if rule.Check == balance.Amount && rule.Split == balance.ByHead {
+	if rule.Check.InMasses() && rule.Split == balance.ByHead {
 		g := perBowl{row: r, low: low, high: high}
 		perBowl := func(total float64, whole func(float64) float64) (sum float64) {
 			for _, b := range d.bowls {
@@ -746,7 +719,7 @@ func (m *model) counted(rule *balance.Rule, d *diet, wanted bool, each eachFood)
 			m.grams = append(m.grams, g)
 		}
 	}
-	if rule.Check == balance.Amount && low < high && !math.IsInf(high-low, 0) {
+	if rule.Check.InMasses() && low < high && !math.IsInf(high-low, 0) {
 		m.wide(r, (high-low)/2)
 		if w := m.widths[len(m.widths)-1]; w.row == r { // each animal gets whole grams
 			m.widths[len(m.widths)-1].need = max(w.need, float64(d.heads)/2)
@@ -759,7 +732,7 @@ func (m *model) counted(rule *balance.Rule, d *diet, wanted bool, each eachFood)
 func (p *planner) counting(rule *balance.Rule, heads float64) (of func(*supply) float64, low, high float64) {
 	n := heads * float64(p.Days) / 7
 	scale := 1.0
-	if rule.Check == balance.Amount {
+	if rule.Check.InMasses() {
 		scale = 1e12 // limits are in picograms
 		if rule.Daily {
 			n = float64(n * 7)
@@ -769,7 +742,7 @@ func (p *planner) counting(rule *balance.Rule, heads float64) (of func(*supply) 
 		switch t := float64(s.food.Piece.Typical) / 1e12; {
 		case !rule.LooksAt(s.food):
 			return 0
-		case rule.Check == balance.Amount:
+		case rule.Check.InMasses():
 			return s.grams()
 		case s.piece > 0:
 			return 1
@@ -786,54 +759,4 @@ func (p *planner) counting(rule *balance.Rule, heads float64) (of func(*supply) 
 		high = float64(float64(rule.High.Value) / scale * n)
 	}
 	return of, low, high
-}
-
-// nutrient asks for a limit over the foods for which both figures are known: the
-// audit takes the others to be like them.
-func (m *model) nutrient(rule *balance.Rule, weight float64, each eachFood) {
-	var aim float64 // the size of the bound in a week of this diet
-	bound := func(l *balance.Limit) func(s *supply) float64 {
-		return func(s *supply) float64 {
-			n, ok := s.food.Nutrient(rule.Nutrient)
-			if !ok {
-				return 0
-			}
-			v := float64(n.At[prey.Typical]) / 1e11
-			var per float64
-			switch rule.Check {
-			case balance.NutrientRatio:
-				against, known := s.food.Nutrient(rule.Against)
-				per, ok = float64(l.Value)/1e9*float64(against.At[prey.Typical])/1e11, known
-			case balance.PerEnergy:
-				e, known := s.food.Energy(prey.ModifiedAtwater)
-				per, ok = float64(l.Value)/1e9/1000*float64(e.At[prey.Typical])/1e11, known
-			default:
-				w, known := s.food.Nutrient(prey.Water)
-				unit := perGram(rule.Nutrient)
-				per, ok = float64(float64(l.Value)/1e12*unit*(1-float64(w.At[prey.Typical])/1e11)), known
-			}
-			if !ok {
-				return 0
-			}
-			aim = max(aim, per)
-			return float64((v - per) * s.grams())
-		}
-	}
-	if rule.Low != nil {
-		m.wide(m.row(rule.ID, 0, math.Inf(1), each(bound(rule.Low))...), float64(nutrientRoom*aim*weight))
-	}
-	if rule.High != nil {
-		m.wide(m.row(rule.ID, math.Inf(-1), 0, each(bound(rule.High))...), float64(nutrientRoom*aim*weight))
-	}
-}
-
-// perGram is how many of the nutrient's unit make a gram.
-func perGram(n prey.Nutrient) float64 {
-	switch n.Unit() {
-	case "mg":
-		return 1e3
-	case "µg":
-		return 1e6
-	}
-	return 1
 }

@@ -878,7 +878,7 @@ func (p *planner) unfit(f *prey.Food) string {
 		return "its share of bone or organ is not known for this target, so the week could not be judged"
 	}
 	for _, r := range p.rules {
-		if r.Check == balance.MassShare && r.Of == balance.OfKind && r.High != nil && r.High.Value == 0 && r.LooksAt(f) {
+		if r.Forbids(f) {
 			return r.Means
 		}
 	}

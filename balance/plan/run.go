@@ -117,14 +117,16 @@ func (p *planner) asked(a attempt) (ids []string) {
 	for _, r := range p.rules {
 		ok := r.Gravity != balance.Watch || a.wishes[r.ID]
 		switch {
-		case isNutrient(r):
+		case r.Check.Nutrient():
 			ok = ok && a.rules[r.ID]
-		case r.Check == balance.SlotShareCheck:
+		case r.Check.Takes("slot"):
 			_, has := p.target.Share(r.Slot)
 			ok = ok && has
-		case r.Check == balance.MassShare, r.Check == balance.SpeciesCount, isCount(r), r.Check == balance.EnergyBand, r.Check == balance.MixLacks:
+		case r.Check.Form() == balance.FormEnergy:
+			ok = ok && !r.Check.WorstDay()
+		case isCount(r):
 		default:
-			ok = false
+			ok = ok && slices.Contains([]balance.Form{balance.FormQuotient, balance.FormVariety, balance.FormGap}, r.Check.Form())
 		}
 		if ok && slices.ContainsFunc(p.diets, func(d diet) bool { return p.concerns(r, &d) }) {
 			ids = append(ids, r.ID)
@@ -174,14 +176,10 @@ func (p *planner) wishes() (ids []string) {
 
 // counts reports whether a food counts towards a number or mass for each animal.
 func counts(r *balance.Rule, s *supply) bool {
-	return r.LooksAt(s.food) && (r.Check != balance.Pieces || s.piece > 0 || s.food.Piece.Typical > 0)
+	return r.LooksAt(s.food) && (!r.Counted() || r.Check.InMasses() || s.piece > 0 || s.food.Piece.Typical > 0)
 }
 
 func (p *planner) note(s string) { p.res.Notes = append(p.res.Notes, s) }
-
-func isNutrient(r *balance.Rule) bool {
-	return r.Check == balance.NutrientRatio || r.Check == balance.PerEnergy || r.Check == balance.DryMatter
-}
 
 // missed are the rules that forbid the plan as it stands: those to stop or mend,
 // those about how it fits the household, save for names that are not the plan's, and
@@ -190,7 +188,7 @@ func isNutrient(r *balance.Rule) bool {
 func (p *planner) missed(report *balance.Report, a attempt) (out []*balance.Rule) {
 	for i := range report.Findings {
 		f := &report.Findings[i]
-		must := f.Gravity != balance.Watch || f.Rule.Check.OfHousehold() && f.Rule.Check != balance.SameName
+		must := f.Gravity != balance.Watch || f.Rule.Check.Form() == balance.FormFit
 		if f.Verdict == balance.Missed && (must || a.wishes[f.Rule.ID] && p.obtainable(f)) {
 			out = append(out, f.Rule)
 		}
@@ -222,7 +220,7 @@ func (p *planner) obtainable(f *balance.Finding) bool {
 func (p *planner) known() map[string]bool {
 	out := map[string]bool{}
 	for _, r := range p.rules {
-		if !isNutrient(r) || r.Gravity == balance.Watch {
+		if !r.Check.Nutrient() || r.Gravity == balance.Watch {
 			continue
 		}
 		n, all := 0, true

@@ -66,7 +66,7 @@ func (p *planner) searchOnce(ctx context.Context, a attempt) (*found, []*balance
 	if err != nil || f.plan != nil {
 		return f, nil, err
 	}
-	more := slices.DeleteFunc(missed, func(r *balance.Rule) bool { return !isNutrient(r) || a.rules[r.ID] })
+	more := slices.DeleteFunc(missed, func(r *balance.Rule) bool { return !r.Check.Nutrient() || a.rules[r.ID] })
 	if len(more) > 0 {
 		return nil, more, nil
 	}
@@ -266,7 +266,7 @@ func (p *planner) settle(ctx context.Context, m *model, x []float64, a attempt, 
 				return nil, nil
 			}
 		}
-		if slices.ContainsFunc(missed, func(r *balance.Rule) bool { return isNutrient(r) && !a.rules[r.ID] }) {
+		if slices.ContainsFunc(missed, func(r *balance.Rule) bool { return r.Check.Nutrient() && !a.rules[r.ID] }) {
 			break
 		}
 	}
@@ -296,20 +296,11 @@ func (p *planner) lay(ctx context.Context, m *model, portions [][]int64, a attem
 			f.plan, f.report = plan, report
 			break
 		}
-		if slices.ContainsFunc(missed, func(r *balance.Rule) bool { return !ofDays(r) }) {
+		if slices.ContainsFunc(missed, func(r *balance.Rule) bool { return !r.Check.OverDays() }) {
 			break // other days would not help
 		}
 	}
 	return missed, nil
-}
-
-// ofDays reports whether a rule looks at how food lies over the days.
-func ofDays(r *balance.Rule) bool {
-	switch r.Check {
-	case balance.Times, balance.Chew, balance.DriedWater, balance.EnergyFloor, balance.MealsADay, balance.StockDate:
-		return true
-	}
-	return false
 }
 
 // audit judges a plan as it will be fed: from what is in stock and from the packs that

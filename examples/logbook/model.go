@@ -349,7 +349,7 @@ func (m *maker) first(b *book, e *balance.Eaten) {
 				safety.PeriodText(w.longest), w.from, w.until, safety.PeriodText(w.gap.Longest), w.gap.Why, times(w.over)), w.gap.Ref)
 		}
 		for _, f := range e.Each[i].Findings {
-			if f.Rule.Check.Energy() && f.Rule.Check.WorstDay() && f.Verdict == balance.Missed {
+			if f.Rule.Check.Form() == balance.FormEnergy && f.Rule.Check.WorstDay() && f.Verdict == balance.Missed {
 				add("vet", m.names(a.ID), fmt.Sprintf("Ate %s, below its resting need (%s). If nothing is missing in the log, see a vet.", f.MeasuredText(), f.LimitText()), f.Evidence()...)
 			}
 		}
@@ -480,7 +480,7 @@ func (m *maker) animal(a *ration.Animal, by *balance.EatenBy) animal {
 	}
 	for i := range by.Findings {
 		f := &by.Findings[i]
-		if !f.Rule.Check.Energy() || f.Rule.Check.WorstDay() || f.Verdict == balance.NotApplicable {
+		if f.Rule.Check.Form() != balance.FormEnergy || f.Rule.Check.WorstDay() || f.Verdict == balance.NotApplicable {
 			continue
 		}
 		if r, ok := f.Range(); ok {

@@ -162,7 +162,7 @@ func (q *Question) Fit(f *prey.Food) bool {
 		return false
 	}
 	for _, r := range q.Book.Rules() {
-		if r.Until == "" && r.Check == balance.MassShare && r.Of == balance.OfKind && r.High != nil && r.High.Value == 0 && is(r, f) {
+		if r.Until == "" && forbids(r, f) {
 			return false
 		}
 	}
@@ -204,6 +204,16 @@ func (q *Question) wrongFrom(f *prey.Food) units.Share {
 // is reports whether a rule of kind looks at a food.
 func is(r *balance.Rule, f *prey.Food) bool {
 	return (r.Kind == 0 || r.Kind == f.Kind) && (r.Tag == "" || f.HasHazard(r.Tag))
+}
+
+// inPieces reports whether a rule counts pieces and does not weigh.
+func inPieces(r *balance.Rule) bool {
+	return r.Check.Form() == balance.FormPortion && !r.Check.InMasses()
+}
+
+// forbids reports whether a rule allows none of a food.
+func forbids(r *balance.Rule, f *prey.Food) bool {
+	return r.Check.Form() == balance.FormQuotient && r.Of == balance.OfKind && r.High != nil && r.High.Value == 0 && is(r, f)
 }
 
 func (q *Question) asks(id string) bool { return slices.Contains(q.Asked, id) }
@@ -577,8 +587,8 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 	for _, r := range q.Book.Rules() {
 		// Rules to watch that are not asked for still say how much is too much.
 		most := !q.asks(r.ID) && r.Gravity == balance.Watch && r.High != nil &&
-			(r.Check == balance.Pieces || r.Check == balance.Amount && r.Of == balance.OfKind && r.Sex == ration.SexUnknown)
-		days := r.Check == balance.Times && !r.Meals && r.Of == balance.OfKind && r.High != nil
+			r.Check.Form() == balance.FormPortion && r.Of == balance.OfKind && r.Sex == ration.SexUnknown
+		days := r.Check.Form() == balance.FormOccasion && !r.Meals && r.Of == balance.OfKind && r.High != nil
 		if r.Until != "" || !q.asks(r.ID) && !most && !days || r.Life == balance.Growth && !growing || r.Life == balance.Grown && growing {
 			continue
 		}
@@ -586,71 +596,30 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 			continue
 		}
 		if r.Gravity == balance.Watch && !days && !slices.ContainsFunc(things, func(t *thing) bool {
-			return t != nil && is(r, t.food) && (r.Check != balance.Pieces || t.pieces || t.food.Piece.Typical > 0)
+			return t != nil && is(r, t.food) && (!inPieces(r) || t.pieces || t.food.Piece.Typical > 0)
 		}) {
 			continue // it is not to be had for this diet
 		}
 		id := "r_" + fmt.Sprint(slices.IndexFunc(q.Book.Rules(), func(o *balance.Rule) bool { return o.ID == r.ID }))
-		switch r.Check {
-		case balance.SlotShareCheck:
-			if sh, ok := q.Target.Share(r.Slot); ok {
-				sum(id, zero, nil, func(t *thing) *big.Rat { return q.above(t, r.Slot, sh.Low) })
-				sum(id, nil, zero, func(t *thing) *big.Rat { return q.above(t, r.Slot, sh.High) })
+		switch r.Check.Form() {
+		case balance.FormQuotient:
+			switch {
+			case r.Check.Takes("slot"):
+				q.slotShare(sum, id, r)
+			case r.Check.Nutrient():
+				q.nutrient(sum, id, r)
+			default:
+				q.massShare(sum, id, r)
 			}
-		case balance.MassShare:
-			q.massShare(sum, id, r)
-		case balance.SpeciesCount:
+		case balance.FormVariety:
 			q.variety(p, id, d, e, r, things, x)
-		case balance.Pieces:
-			var low, high *big.Rat
-			if q.asks(r.ID) {
-				low = new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*int64(e.heads)*int64(q.Days), 7)))
-				if q.Days > 7 { // whole pieces in each bowl
-					low = new(big.Rat)
-					for _, b := range e.bowls {
-						low.Add(low, new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*b.heads*int64(q.Days), 7))))
-					}
-				}
-				high = low
-				if slices.ContainsFunc(things, func(t *thing) bool { return t != nil && is(r, t.food) && !t.pieces }) {
-					high = new(big.Rat).Add(low, ratOf(int64(e.heads)*int64(q.Days), 70)) // a tenth of a piece each week
-				}
+		case balance.FormPortion:
+			if inPieces(r) {
+				q.pieces(sum, id, r, e, things)
 			} else {
-				high = ratOf(r.High.Value*int64(e.heads)*int64(q.Days), 7)
+				q.amount(sum, id, r, e)
 			}
-			sum(id, low, high, func(t *thing) *big.Rat {
-				switch {
-				case !is(r, t.food):
-					return nil
-				case t.pieces:
-					return ratOf(1, 1)
-				case t.food.Piece.Typical > 0:
-					return ratOf(int64(units.Gram), int64(t.food.Piece.Typical))
-				}
-				return nil
-			})
-		case balance.Amount:
-			each := func(l *balance.Limit) *big.Rat {
-				if l == nil {
-					return nil
-				}
-				days := int64(q.Days)
-				if !r.Daily {
-					return mul(ratOf(l.Value, int64(units.Gram)), ratOf(int64(e.heads)*days, 7))
-				}
-				return mul(ratOf(l.Value, int64(units.Gram)), ratOf(int64(e.heads)*days, 1))
-			}
-			low := each(r.Low)
-			if !q.asks(r.ID) {
-				low = nil
-			}
-			sum(id, low, each(r.High), func(t *thing) *big.Rat {
-				if !is(r, t.food) {
-					return nil
-				}
-				return t.unit
-			})
-		case balance.Times:
+		case balance.FormOccasion:
 			part := ratOf(r.High.Value*int64(q.Days)/7, int64(q.Days))
 			sum(id, nil, zero, func(t *thing) *big.Rat {
 				if is(r, t.food) {
@@ -658,35 +627,8 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 				}
 				return mul(t.kcal, new(big.Rat).Neg(part))
 			})
-		case balance.MixLacks:
-			for _, slot := range balance.Slots() {
-				part := [balance.NumSlots]prey.Part{balance.MuscleSlot: prey.Muscle, balance.HeartSlot: prey.Heart, balance.BoneSlot: prey.Bone,
-					balance.LiverSlot: prey.Liver, balance.OrganSlot: prey.Organ}[slot]
-				if sh, ok := q.Target.Share(slot); ok && sh.Low > 0 {
-					continue
-				}
-				sum(id, zero, nil, func(t *thing) *big.Rat {
-					f := t.food
-					if f.Complete {
-						return nil
-					}
-					c := new(big.Rat)
-					if f.Kind == prey.Mix || f.Kind == prey.DriedRaw {
-						c.Sub(c, ratOf(1, 20))
-					}
-					if f.HasPart(part) || slot == balance.BoneSlot && f.BoneIn {
-						c.Add(c, ratOf(1, 1))
-					}
-					return mul(c, t.unit)
-				})
-			}
-		case balance.NutrientRatio, balance.PerEnergy, balance.DryMatter:
-			if r.Low != nil {
-				sum(id, zero, nil, func(t *thing) *big.Rat { return nutrient(r, r.Low, t) })
-			}
-			if r.High != nil {
-				sum(id, nil, zero, func(t *thing) *big.Rat { return nutrient(r, r.High, t) })
-			}
+		case balance.FormGap:
+			q.gaps(sum, id)
 		}
 	}
 	for i, t := range things {
@@ -726,6 +668,107 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 	}
 }
 
+// summing adds a row between two bounds, nil where there is none, with what a unit of
+// each thing adds to it.
+type summing func(id string, low, high *big.Rat, each func(*thing) *big.Rat)
+
+func (q *Question) slotShare(sum summing, id string, r *balance.Rule) {
+	zero := new(big.Rat)
+	if sh, ok := q.Target.Share(r.Slot); ok {
+		sum(id, zero, nil, func(t *thing) *big.Rat { return q.above(t, r.Slot, sh.Low) })
+		sum(id, nil, zero, func(t *thing) *big.Rat { return q.above(t, r.Slot, sh.High) })
+	}
+}
+
+func (q *Question) nutrient(sum summing, id string, r *balance.Rule) {
+	zero := new(big.Rat)
+	if r.Low != nil {
+		sum(id, zero, nil, func(t *thing) *big.Rat { return nutrient(r, r.Low, t) })
+	}
+	if r.High != nil {
+		sum(id, nil, zero, func(t *thing) *big.Rat { return nutrient(r, r.High, t) })
+	}
+}
+
+func (q *Question) pieces(sum summing, id string, r *balance.Rule, e *eater, things []*thing) {
+	var low, high *big.Rat
+	if q.asks(r.ID) {
+		low = new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*int64(e.heads)*int64(q.Days), 7)))
+		if q.Days > 7 { // whole pieces in each bowl
+			low = new(big.Rat)
+			for _, b := range e.bowls {
+				low.Add(low, new(big.Rat).SetInt(ceil(ratOf(r.Low.Value*b.heads*int64(q.Days), 7))))
+			}
+		}
+		high = low
+		if slices.ContainsFunc(things, func(t *thing) bool { return t != nil && is(r, t.food) && !t.pieces }) {
+			high = new(big.Rat).Add(low, ratOf(int64(e.heads)*int64(q.Days), 70)) // a tenth of a piece each week
+		}
+	} else {
+		high = ratOf(r.High.Value*int64(e.heads)*int64(q.Days), 7)
+	}
+	sum(id, low, high, func(t *thing) *big.Rat {
+		switch {
+		case !is(r, t.food):
+			return nil
+		case t.pieces:
+			return ratOf(1, 1)
+		case t.food.Piece.Typical > 0:
+			return ratOf(int64(units.Gram), int64(t.food.Piece.Typical))
+		}
+		return nil
+	})
+}
+
+func (q *Question) amount(sum summing, id string, r *balance.Rule, e *eater) {
+	each := func(l *balance.Limit) *big.Rat {
+		if l == nil {
+			return nil
+		}
+		days := int64(q.Days)
+		if !r.Daily {
+			return mul(ratOf(l.Value, int64(units.Gram)), ratOf(int64(e.heads)*days, 7))
+		}
+		return mul(ratOf(l.Value, int64(units.Gram)), ratOf(int64(e.heads)*days, 1))
+	}
+	low := each(r.Low)
+	if !q.asks(r.ID) {
+		low = nil
+	}
+	sum(id, low, each(r.High), func(t *thing) *big.Rat {
+		if !is(r, t.food) {
+			return nil
+		}
+		return t.unit
+	})
+}
+
+// gaps asks for a twentieth of what mixes weigh of each slot that they may lack.
+func (q *Question) gaps(sum summing, id string) {
+	zero := new(big.Rat)
+	for _, slot := range balance.Slots() {
+		part := [balance.NumSlots]prey.Part{balance.MuscleSlot: prey.Muscle, balance.HeartSlot: prey.Heart, balance.BoneSlot: prey.Bone,
+			balance.LiverSlot: prey.Liver, balance.OrganSlot: prey.Organ}[slot]
+		if sh, ok := q.Target.Share(slot); ok && sh.Low > 0 {
+			continue
+		}
+		sum(id, zero, nil, func(t *thing) *big.Rat {
+			f := t.food
+			if f.Complete {
+				return nil
+			}
+			c := new(big.Rat)
+			if f.Kind == prey.Mix || f.Kind == prey.DriedRaw {
+				c.Sub(c, ratOf(1, 20))
+			}
+			if f.HasPart(part) || slot == balance.BoneSlot && f.BoneIn {
+				c.Add(c, ratOf(1, 1))
+			}
+			return mul(c, t.unit)
+		})
+	}
+}
+
 // above is how far a unit of food lies above a share of a slot.
 func (q *Question) above(t *thing, slot balance.Slot, bound units.Share) *big.Rat {
 	if t.food.Complete {
@@ -743,7 +786,7 @@ func (q *Question) above(t *thing, slot balance.Slot, bound units.Share) *big.Ra
 	return mul(sub(own, mul(ratOf(int64(bound), int64(units.Whole)), ratOf(all, int64(units.Whole)))), t.unit)
 }
 
-func (q *Question) massShare(sum func(string, *big.Rat, *big.Rat, func(*thing) *big.Rat), id string, r *balance.Rule) {
+func (q *Question) massShare(sum summing, id string, r *balance.Rule) {
 	share := func(l *balance.Limit) func(t *thing) *big.Rat {
 		return func(t *thing) *big.Rat {
 			var in int64
@@ -841,7 +884,7 @@ func (q *Question) together(p *program, eaters []*eater, things [][]*thing, x []
 	}
 	// Where every diet may ask for fewer kinds, the household must have them all.
 	for at, r := range q.Book.Rules() {
-		if r.Until != "" || r.Check != balance.SpeciesCount || !q.asks(r.ID) {
+		if r.Until != "" || r.Check.Form() != balance.FormVariety || !q.asks(r.ID) {
 			continue
 		}
 		id := fmt.Sprintf("yr_%d_", at)
@@ -887,33 +930,36 @@ func (q *Question) together(p *program, eaters []*eater, things [][]*thing, x []
 }
 
 // nutrient is how far a unit of food lies above a limit, in the nutrient's unit;
-// nil where one of the two figures is not known.
+// nil where one of the two figures is not known or the word says nothing
+// to the oracle: what a figure is it states by itself, by the word of files.
 func nutrient(r *balance.Rule, l *balance.Limit, t *thing) *big.Rat {
 	n, ok := t.food.Nutrient(r.Nutrient)
 	if !ok {
 		return nil
 	}
 	var bound *big.Rat
-	switch r.Check {
-	case balance.NutrientRatio:
+	switch r.Check.String() {
+	case "nutrient-ratio":
 		a, ok := t.food.Nutrient(r.Against)
 		if !ok {
 			return nil
 		}
 		bound = mul(ratOf(l.Value, 1_000_000_000), perGram(a.At[prey.Typical]))
-	case balance.PerEnergy:
+	case "per-energy":
 		a, ok := t.food.Energy(prey.ModifiedAtwater)
 		if !ok {
 			return nil
 		}
 		bound = mul(ratOf(l.Value, 1_000_000_000_000), perGram(a.At[prey.Typical]))
-	default:
+	case "dry-matter":
 		w, ok := t.food.Nutrient(prey.Water)
 		if !ok {
 			return nil
 		}
 		gram := map[string]int64{"g": 1, "mg": 1_000, "µg": 1_000_000}[r.Nutrient.Unit()]
 		bound = mul(mul(ratOf(l.Value, 1_000_000_000_000), ratOf(gram, 1)), sub(ratOf(1, 1), perGram(w.At[prey.Typical])))
+	default:
+		return nil
 	}
 	return mul(sub(perGram(n.At[prey.Typical]), bound), t.unit)
 }
