@@ -428,14 +428,10 @@ func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int6
 	if m.Rule.Check.Form() != FormQuotient {
 		return nil
 	}
-	p := m.state.ready.profile(food)
-	if p == nil {
+	if m.state.ready.profile(food) == nil {
 		return nil
 	}
-	one := state{foods: []foodSum{{p, step}}}
-	one.add(p, step)
-	unit := fraction{scale: 1}
-	m.Rule.Check.kind.measure(&one, &unit, m.Rule)
+	unit := m.Rule.quotient(m.s.target, food, step)
 	return func(n int64) (f fraction, j judgement, ok bool) {
 		f = *m.figure
 		if remove {

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/units"
 	"fitchet.example/units/wide"
 )
 
@@ -188,6 +189,33 @@ func (s *state) measured(r *readyRule) *fraction {
 	f := s.figure()
 	r.Check.kind.measure(s, f, r.Rule)
 	return f
+}
+
+// single is some of one food, summed up as a plan is.
+func single(t *Target, f *prey.Food, m units.Mass) *state {
+	p := slotProfile(f, t.BoneMeans, t.HeartInMuscle)
+	s := &state{target: t, foods: []foodSum{{&p, m}}}
+	s.add(&p, m)
+	return s
+}
+
+// quotient is what some of a food adds to the figure of a rule of [FormQuotient].
+func (r *Rule) quotient(t *Target, food *prey.Food, m units.Mass) fraction {
+	f := fraction{scale: 1}
+	r.Check.kind.measure(single(t, food, m), &f, r)
+	return f
+}
+
+// addsToSum is what a serving adds to a quotient of sums: to its dividend.
+func addsToSum(f *Finding, it *item) (wide.U128, bool) {
+	q := f.Rule.quotient(f.s.target, it.Food, it.Mass)
+	return q.num[prey.Typical], true
+}
+
+// lacksInSum reports whether a food has not all figures that such a quotient needs.
+func lacksInSum(f *Finding, food *prey.Food) bool {
+	q := f.Rule.quotient(f.s.target, food, units.Gram)
+	return q.partial()
 }
 
 // perHundredGrams is the density of a thing that is all one nutrient counted in

@@ -57,8 +57,8 @@ type kind struct {
 	bone   answer // the range of bone moves the figure
 }
 
-// Form is how the figure of a kind of rule comes about: what a planner has to know of
-// a kind to state it.
+// Form is how the figure of a kind of rule comes about. A planner states rules by
+// their form, so that a new kind of a known form is planned without a change to it.
 type Form uint8
 
 const (
@@ -130,6 +130,15 @@ func (c Check) MarshalText() ([]byte, error) {
 		return nil, fmt.Errorf("writing a check: %w", units.ErrWord)
 	}
 	return []byte(c.kind.word), nil
+}
+
+// UnmarshalText is [ParseCheck].
+func (c *Check) UnmarshalText(text []byte) error {
+	known, err := ParseCheck(string(text))
+	if err == nil {
+		*c = known
+	}
+	return err
 }
 
 // Form returns how the figure of the kind comes about; 0 for the zero Check.
@@ -238,16 +247,17 @@ type option struct {
 	read func(*Rule, strict.Map, *prey.Words)
 }
 
-// flag, optional and required are options of one word.
-
+// flag is a key that is true or false.
 func flag(key string, at func(*Rule) *bool) option {
 	return option{key, func(r *Rule, m strict.Map, _ *prey.Words) { *at(r) = m.Bool(key, false) }}
 }
 
+// optional is a key that may be left out.
 func optional[T any](key string, at func(*Rule) *T, parse func(string) (T, error)) option {
 	return option{key, func(r *Rule, m strict.Map, _ *prey.Words) { *at(r), _ = strict.OptValue(m, key, parse) }}
 }
 
+// required is a key that may not.
 func required[T any](key string, at func(*Rule) *T, parse func(string) (T, error)) option {
 	return option{key, func(r *Rule, m strict.Map, _ *prey.Words) { *at(r) = strict.Value(m, key, parse) }}
 }

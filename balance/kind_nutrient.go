@@ -16,12 +16,9 @@ import (
 var NutrientRatio = Check{&kind{
 	word: "nutrient-ratio", bounds: inRule, scale: &inRatios, unit: noUnit,
 	options: []option{takesNutrient(), required("against", func(r *Rule) *prey.Nutrient { return &r.Against }, prey.ParseNutrient)},
-	judge:   judgeSums, onDay: notByDay, above: ratioAbove, adds: nutrientOf, detail: noDetail, split: notSplit,
+	judge:   judgeSums, onDay: notByDay, above: ratioAbove, adds: addsToSum, lacks: lacksInSum, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { s.nutrientRatio(f, r.Nutrient, r.Against) },
-	lacks: func(f *Finding, food *prey.Food) bool {
-		return unknown(food, f.Rule.Nutrient) || unknown(food, f.Rule.Against)
-	},
-	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	mends:   byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
 	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
@@ -29,13 +26,9 @@ var NutrientRatio = Check{&kind{
 var PerEnergy = Check{&kind{
 	word: "per-energy", bounds: inRule, scale: &inPerEnergy, unit: always("per 1000 kcal"),
 	options: []option{takesNutrient()},
-	judge:   judgeSums, onDay: notByDay, above: perEnergyAbove, adds: nutrientOf, detail: noDetail, split: notSplit,
+	judge:   judgeSums, onDay: notByDay, above: perEnergyAbove, adds: addsToSum, lacks: lacksInSum, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater) },
-	lacks: func(f *Finding, food *prey.Food) bool {
-		_, ok := food.Energy(prey.ModifiedAtwater)
-		return !ok || unknown(food, f.Rule.Nutrient)
-	},
-	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	mends:   byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
 	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
@@ -43,25 +36,14 @@ var PerEnergy = Check{&kind{
 var DryMatter = Check{&kind{
 	word: "dry-matter", bounds: inRule, scale: &inDryMatter, unit: always("of dry matter"),
 	options: []option{takesNutrient()},
-	judge:   judgeSums, onDay: notByDay, above: dryMatterAbove, adds: nutrientOf, detail: noDetail, split: notSplit,
+	judge:   judgeSums, onDay: notByDay, above: dryMatterAbove, adds: addsToSum, lacks: lacksInSum, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { s.dryMatter(f, r.Nutrient) },
-	lacks: func(f *Finding, food *prey.Food) bool {
-		return unknown(food, f.Rule.Nutrient) || unknown(food, prey.Water)
-	},
-	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	mends:   byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
 	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
-func unknown(f *prey.Food, n prey.Nutrient) bool { _, ok := f.Nutrient(n); return !ok }
-
 // judgeSums judges a figure that is a quotient of sums by the bounds of the rule.
 func judgeSums(s *state, r *readyRule) { s.judge(r, s.measured(r), r.bounds) }
-
-// nutrientOf is the nutrient in a serving.
-func nutrientOf(f *Finding, it *item) (wide.U128, bool) {
-	v, _ := it.tally().Nutrient(prey.Typical, f.Rule.Nutrient)
-	return v, true
-}
 
 var (
 	inRatios = scale{func(_ *Rule, s string) (int64, error) {

@@ -16,15 +16,7 @@ var SlotShareCheck = Check{&kind{
 	options: []option{required("slot", func(r *Rule) *Slot { return &r.Slot }, ParseSlot)},
 	judge:   (*state).slotShare, onDay: notByDay, above: slotAbove, detail: noDetail, split: notSplit,
 	measure: func(s *state, f *fraction, r *Rule) { *f = s.share(r.Slot) },
-	adds: func(f *Finding, it *item) (wide.U128, bool) {
-		shares, ok := f.s.target.Slots(it.Food, prey.Typical)
-		return wide.Mul(uint64(it.Mass), uint64(shares[f.Rule.Slot])), ok && Counts(it.Food)
-	},
-	lacks: func(f *Finding, food *prey.Food) bool {
-		_, ok := f.s.target.Slots(food, prey.Typical)
-		return Counts(food) && !ok
-	},
-	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	adds:    addsToSum, lacks: lacksInSum, mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
 	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
 }}
 
@@ -40,14 +32,7 @@ var MassShare = Check{&kind{
 		return inRule(r)
 	},
 	judge: (*state).massShare, measure: (*state).massPart, onDay: notByDay, above: massAbove, detail: noDetail, split: notSplit,
-	adds: func(f *Finding, it *item) (wide.U128, bool) {
-		if f.Rule.Of == OfLiver {
-			return it.tally().Part(prey.Typical, prey.Liver), true
-		}
-		return massLooked(f, it)
-	},
-	lacks: func(f *Finding, food *prey.Food) bool { return f.Rule.Of == OfLiver && !food.PartsKnown },
-	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
+	adds: addsToSum, lacks: lacksInSum, mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
 	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }}
 

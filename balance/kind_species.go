@@ -63,3 +63,21 @@ func (s *state) speciesNames(r *Rule) (out []string) {
 	slices.Sort(out)
 	return out
 }
+
+// meats are the animals that a food counts for: of eggs, oils, powders and dry food
+// none, as far as common practice goes.
+func meats(f *prey.Food) []string {
+	switch f.Kind {
+	case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice means meats
+		return nil
+	}
+	return f.Animals()
+}
+
+// Meats returns the animals that a food counts for under a rule of [FormVariety].
+func (r *Rule) Meats(f *prey.Food) []string {
+	if f == nil || r.Check.Form() != FormVariety || r.Colour != 0 && f.Colour != r.Colour {
+		return nil
+	}
+	return meats(f)
+}

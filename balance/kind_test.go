@@ -48,6 +48,10 @@ func TestKindsAreWhole(t *testing.T) {
 		if back, err := ParseCheck(c.String()); back != c || err != nil {
 			t.Errorf("%s is read as %v, %v", c, back, err)
 		}
+		var back Check
+		if text, err := json.Marshal(c); err != nil || json.Unmarshal(text, &back) != nil || back != c {
+			t.Errorf("%s is written %s and read as %v, %v", c, text, back, err)
+		}
 	}
 	var none Check
 	if _, err := none.MarshalText(); err == nil || none.String() != "no check" || none.OfHousehold() || none.Form() != 0 || none.Each() || none.WorstDay() || none.OverDays() || none.InMasses() || none.InShares() || none.Takes("of") {
@@ -116,6 +120,50 @@ func TestNothingComparesKinds(t *testing.T) {
 	})
 	if err != nil || looked < 100 {
 		t.Fatal(looked, err)
+	}
+}
+
+// A bound moves where it stands, by itself, and in a copy; what an animal needs does
+// not move.
+func TestBoundsMove(t *testing.T) {
+	book, err := Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	need := &ration.Need{Floor: 1, HasBand: true, Band: units.Range[ration.Tenths]{Low: 2, Typical: 3, High: 4}, MealsPerDay: 5}
+	value := func(l *Limit) int64 {
+		if l == nil {
+			return -1
+		}
+		return l.Value
+	}
+	held := map[place]int{}
+	for _, r := range book.Rules() {
+		for _, target := range book.Targets() {
+			in := r.holder().in
+			low, high := r.Limits(target, need)
+			was := [2]int64{value(low), value(high)}
+			for _, by := range [][2]int64{{-1, 0}, {0, 1}} {
+				rule, aim := r.Move(target, by[0], by[1])
+				low, high := rule.Limits(aim, need)
+				want := was
+				for i := range want {
+					if want[i] >= 0 && (in == ofRule || in == ofTarget) {
+						want[i] += by[i]
+						held[in]++
+					}
+				}
+				if got := [2]int64{value(low), value(high)}; got != want || (rule != r) != (in == ofRule) || (aim != target) != (in == ofTarget) {
+					t.Errorf("%s by %s: %v moved by %v is %v", r.ID, target.ID, was, by, got)
+				}
+				if low, high := r.Limits(target, need); was != [2]int64{value(low), value(high)} {
+					t.Fatalf("%s by %s: the bounds of the book moved", r.ID, target.ID)
+				}
+			}
+		}
+	}
+	if held[ofRule] == 0 || held[ofTarget] == 0 {
+		t.Errorf("bounds held to: %v", held)
 	}
 }
 

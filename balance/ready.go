@@ -142,12 +142,8 @@ func (r *ready) profile(f *prey.Food) *profile {
 	}
 	p.is = r.answers[first:]
 	first = len(r.meats)
-	switch f.Kind {
-	case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice means meats
-	default:
-		for _, name := range f.Animals() {
-			r.meat(name)
-		}
+	for _, name := range meats(f) {
+		r.meat(name)
 	}
 	p.meats = r.meats[first:]
 	for _, slot := range Slots() {

@@ -407,18 +407,12 @@ func morsels(list []log.Swallowed, t *Target) []morsel {
 	var out []morsel
 	pools := map[*prey.Food]units.Range[units.Mass]{}
 	var order []*prey.Food
-	corner := func(f *prey.Food, m units.Mass) *state {
-		p := slotProfile(f, t.BoneMeans, t.HeartInMuscle)
-		s := &state{target: t, foods: []foodSum{{&p, m}}}
-		s.add(&p, m) // it was added to a plan's sum before
-		return s
-	}
 	for _, s := range list {
 		f := s.Typical.Food
 		if slices.ContainsFunc(s.Corners, func(c ration.Serving) bool { return c.Food != f }) {
 			var m morsel
 			for _, c := range s.Corners {
-				m.corners = append(m.corners, corner(c.Food, c.Mass))
+				m.corners = append(m.corners, single(t, c.Food, c.Mass))
 			}
 			out = append(out, m)
 			continue
@@ -435,9 +429,9 @@ func morsels(list []log.Swallowed, t *Target) []morsel {
 	}
 	for _, f := range order {
 		r := pools[f]
-		m := morsel{corners: []*state{corner(f, r.High)}}
+		m := morsel{corners: []*state{single(t, f, r.High)}}
 		if r.Low < r.High {
-			m.corners = append(m.corners, corner(f, r.Low))
+			m.corners = append(m.corners, single(t, f, r.Low))
 		}
 		out = append(out, m)
 	}

@@ -583,24 +583,6 @@ func (m *model) quotient(rule *balance.Rule, weight float64, each eachFood) {
 	}
 }
 
-// isAnimal reports whether a food counts among the kinds of animal fed: eggs,
-// oils and powders do not.
-func isAnimal(f *prey.Food) bool {
-	switch f.Kind {
-	case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood:
-		return false
-	}
-	return true
-}
-
-// kindsOf are the animals that a food counts for under a rule about species.
-func kindsOf(r *balance.Rule, f *prey.Food) []string {
-	if !isAnimal(f) || r.Colour != 0 && f.Colour != r.Colour {
-		return nil
-	}
-	return f.Animals()
-}
-
 // species asks for enough kinds of animal, each with a part of the energy that
 // is worth its name. Of a diet that must do without some foods no more kinds are
 // asked than are at hand for it; the household as a whole must have them all.
@@ -614,7 +596,7 @@ func (m *model) species(rule *balance.Rule, at int, supplies []supply) {
 		if cols[i] < 0 || m.prob.Columns[cols[i]].High == 0 {
 			continue
 		}
-		for _, s := range kindsOf(rule, supplies[i].food) {
+		for _, s := range rule.Meats(supplies[i].food) {
 			foods[s] = append(foods[s], i)
 		}
 	}
