@@ -155,6 +155,9 @@ type Liver struct {
 	// brings vitamin A to the cat maximum.
 	ShareToCatMaximum units.Share
 	Ref               cite.Ref
+
+	animal string // its name in the list of animals
+	amount string // what a hazard says of it
 }
 
 // Livers returns the table, lowest first as in the file.
@@ -413,11 +416,8 @@ func (r hazardRule) apply(it Item, animals []animal, tags []string, ctx Context)
 func (b *Book) liverAmount(animals []animal) string {
 	var parts []string
 	for _, l := range b.livers {
-		if slices.ContainsFunc(animals, func(a animal) bool {
-			k, err := b.words.Animal(l.Species)
-			return err == nil && a.known == k.Name
-		}) {
-			parts = append(parts, fmt.Sprintf("%s liver %d IU vitamin A per 100 g, the cat maximum at about %s of the food", l.Name, l.IU, l.ShareToCatMaximum.InPercent(0)))
+		if slices.ContainsFunc(animals, func(a animal) bool { return a.known == l.animal }) {
+			parts = append(parts, l.amount)
 		}
 	}
 	if len(parts) == 0 && len(b.livers) > 0 {

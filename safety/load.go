@@ -139,9 +139,12 @@ func (b *Book) readLivers(path, text string) error {
 		seen.add(r, "name", l.Name)
 		l.IU = cell(r, "iu_per_100g", wholeNumber)
 		l.ShareToCatMaximum = cell(r, "share_to_cat_max", units.ParseShare)
-		if _, err := b.words.Animal(l.Species); err != nil && l.Species != "" {
+		a, err := b.words.Animal(l.Species)
+		if err != nil && l.Species != "" {
 			r.fail("species", "%w", err)
 		}
+		l.animal = a.Name
+		l.amount = fmt.Sprintf("%s liver %d IU vitamin A per 100 g, the cat maximum at about %s of the food", l.Name, l.IU, l.ShareToCatMaximum.InPercent(0))
 		b.livers = append(b.livers, l)
 	})
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io/fs"
 	"slices"
+	"sync"
 
 	"fitchet.example/balance"
 	"fitchet.example/prey"
@@ -53,8 +54,11 @@ type listed struct {
 // they are read.
 func fileKinds() []string { return []string{"foods", "rules", "households", "cases", "scenarios"} }
 
-// Shipped loads the corpus that comes with the library.
-func Shipped() (*Corpus, error) { return Load(testdata.Corpus()) }
+// Shipped returns the corpus that comes with the library. It is read once, and
+// all share it: a [Case] or [Scenario] of it is copied before it is changed.
+func Shipped() (*Corpus, error) { return shipped() }
+
+var shipped = sync.OnceValues(func() (*Corpus, error) { return Load(testdata.Corpus()) })
 
 // Load reads a corpus: manifest.yaml and every file it names. The error holds
 // every fault of every file at once, each a strict.Fault with its place.

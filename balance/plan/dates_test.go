@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"fitchet.example/balance/plan"
@@ -64,8 +65,11 @@ stock:
 func TestNoLotIsFedAfterItsDay(t *testing.T) {
 	t.Parallel()
 	base := request(t, datedHome).Household
-	planned := 0
-	for seed := range uint64(60) {
+	planned, households := 0, uint64(20)
+	if os.Getenv("FITCHET_FULL") != "" {
+		households = 60
+	}
+	for seed := range households {
 		r := rand.New(rand.NewPCG(seed, 12))
 		h := *base
 		h.Stock = append([]ration.Stock{}, base.Stock...)
@@ -93,7 +97,7 @@ func TestNoLotIsFedAfterItsDay(t *testing.T) {
 			}
 		}
 	}
-	if planned < 40 {
-		t.Errorf("%d of 60 households have a plan", planned)
+	if planned < int(households)*2/3 {
+		t.Errorf("%d of %d households have a plan", planned, households)
 	}
 }

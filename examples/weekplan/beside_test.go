@@ -104,7 +104,6 @@ func counts(list []packs, by int64, into map[string]int64) {
 
 func TestBesideThePlan(t *testing.T) {
 	t.Parallel()
-	bin := build(t)
 	for _, name := range append(households(t, "good-"), "embedded") {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -115,7 +114,7 @@ func TestBesideThePlan(t *testing.T) {
 			}
 			h, s := readHousehold(t, path, foods), readShop(t, path, foods)
 			args = append(args, "-format", "json")
-			out, _, code := bin.run(t, nil, append(args, "-next", "3", "-costs", "-styles")...)
+			out, _, code := call(nil, append(args, "-next", "3", "-costs", "-styles")...)
 			var b beside
 			if err := json.Unmarshal(out, &b); code != 0 || err != nil {
 				t.Fatalf("exit %d, %v", code, err)
@@ -123,7 +122,7 @@ func TestBesideThePlan(t *testing.T) {
 			if s.currency == "" {
 				noPrices(t, b)
 			} else {
-				nextPlans(t, bin, b, h, s, foods, args)
+				nextPlans(t, b, h, s, foods, args)
 				requirements(t, b, s)
 			}
 			styles(t, b, s, foods)
@@ -136,7 +135,7 @@ func TestBesideThePlan(t *testing.T) {
 			}
 
 			// All else is as it is without the flags.
-			bare, _, _ := bin.run(t, nil, args...)
+			bare, _, _ := call(nil, args...)
 			var with, without map[string]any
 			if err := json.Unmarshal(out, &with); err != nil {
 				t.Fatal(err)
@@ -180,7 +179,7 @@ func noPrices(t *testing.T, b beside) {
 
 // nextPlans: each is a plan, its packs are enough for it, its cost is what they
 // add up to, and it leaves out a pack of every better one.
-func nextPlans(t *testing.T, bin program, b beside, h *household, s shop, foods larder, args []string) {
+func nextPlans(t *testing.T, b beside, h *household, s shop, foods larder, args []string) {
 	t.Helper()
 	best := s.sum(t, b.Buy)
 	if b.Next.This.Cost != s.words(best) || b.Next.This.Outcome == "optimal" && b.Next.This.Bound != b.Next.This.Cost {
@@ -242,7 +241,7 @@ func nextPlans(t *testing.T, bin program, b beside, h *household, s shop, foods 
 		if err := os.WriteFile(file, n.Plan, 0o600); err != nil {
 			t.Fatal(err)
 		}
-		if _, complaint, code := bin.run(t, nil, append(args, "-plan", file)...); code != 0 {
+		if _, complaint, code := call(nil, append(args, "-plan", file)...); code != 0 {
 			t.Errorf("plan %d, given to -plan: exit %d, %s", i+1, code, complaint)
 		}
 	}

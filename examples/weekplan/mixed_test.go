@@ -10,7 +10,7 @@ import (
 // means to feed it: it makes about half of the two ferrets' week.
 func TestMixedWeekFeedsItsMix(t *testing.T) {
 	t.Parallel()
-	out, complaint, code := build(t).run(t, nil, append(with("good-half-mix"), "-format", "json")...)
+	out, complaint, code := call(nil, append(with("good-half-mix"), "-format", "json")...)
 	if code != 0 {
 		t.Fatalf("exit %d: %s", code, complaint)
 	}

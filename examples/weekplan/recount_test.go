@@ -15,21 +15,21 @@ package main_test
 
 import (
 	"bytes"
-	"context"
 	"encoding/csv"
 	"encoding/json"
-	"errors"
 	"fmt"
 	"io"
 	"math/big"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 	"time"
+
+	main "fitchet.example/examples/weekplan"
 )
 
 // ---- texts ----
@@ -43,9 +43,11 @@ func readable(t *testing.T, what string) {
 	}
 }
 
+var number = regexp.MustCompile(`^[0-9]+(\.[0-9]+|/[0-9]+)?$`)
+
 func rat(s string) *big.Rat {
 	r, ok := new(big.Rat).SetString(s)
-	if !ok || !regexp.MustCompile(`^[0-9]+(\.[0-9]+|/[0-9]+)?$`).MatchString(s) {
+	if !ok || !number.MatchString(s) {
 		panic(fmt.Sprintf("recount: %q is no number", s))
 	}
 	return r
@@ -285,9 +287,20 @@ func named(s string) []string {
 	return strings.Split(s, ";")
 }
 
+// larders are those that were read before, by their files; nothing changes them.
+var larders struct {
+	sync.Mutex
+	by map[string]larder
+}
+
 // readLarder reads the shipped tables and, laid over them, a file of own foods.
 func readLarder(t *testing.T, own string) larder {
 	t.Helper()
+	larders.Lock()
+	defer larders.Unlock()
+	if all := larders.by[own]; all != nil {
+		return all
+	}
 	defer readable(t, "foods "+own)
 	all := larder{}
 	for _, row := range readCSV(t, "foods.csv") {
@@ -334,6 +347,10 @@ func readLarder(t *testing.T, own string) larder {
 	for _, f := range all {
 		f.settle(bone)
 	}
+	if larders.by == nil {
+		larders.by = map[string]larder{}
+	}
+	larders.by[own] = all
 	return all
 }
 
@@ -1354,33 +1371,14 @@ func compare(w week, a answer) (wrong []string) {
 	return wrong
 }
 
-// program is the built program.
-type program string
-
-func build(t *testing.T) program {
-	t.Helper()
-	bin := filepath.Join(t.TempDir(), "weekplan.exe")
-	if out, err := exec.Command("go", "build", "-o", bin, ".").CombinedOutput(); err != nil {
-		t.Fatalf("%v\n%s", err, out)
+// call runs the program; a panic in it fails the test.
+func call(in io.Reader, args ...string) (out, complaint []byte, code int) {
+	if in == nil {
+		in = strings.NewReader("")
 	}
-	return program(bin)
-}
-
-func (bin program) run(t *testing.T, in io.Reader, args ...string) (out, complaint []byte, code int) {
-	t.Helper()
-	ctx, cancel := context.WithTimeout(t.Context(), 2*time.Minute)
-	defer cancel()
 	var stdout, stderr bytes.Buffer
-	cmd := exec.CommandContext(ctx, string(bin), args...)
-	cmd.Stdin, cmd.Stdout, cmd.Stderr = in, &stdout, &stderr
-	err := cmd.Run()
-	if exit := new(exec.ExitError); err != nil && !errors.As(err, &exit) || ctx.Err() != nil {
-		t.Fatalf("%v, %v", err, ctx.Err())
-	}
-	if regexp.MustCompile(`(?m)^(panic:|fatal error:|goroutine )`).Match(stderr.Bytes()) {
-		t.Fatalf("it broke down:\n%s", stderr.Bytes())
-	}
-	return stdout.Bytes(), stderr.Bytes(), cmd.ProcessState.ExitCode()
+	code = main.Run(args, in, &stdout, &stderr)
+	return stdout.Bytes(), stderr.Bytes(), code
 }
 
 // with are the flags for a household of testdata.
@@ -1392,9 +1390,9 @@ func with(name string, more ...string) []string {
 	return args
 }
 
-func (bin program) ask(t *testing.T, wantCode int, args ...string) answer {
+func ask(t *testing.T, wantCode int, args ...string) answer {
 	t.Helper()
-	out, complaint, code := bin.run(t, nil, append(args, "-format", "json")...)
+	out, complaint, code := call(nil, append(args, "-format", "json")...)
 	if code != wantCode {
 		t.Fatalf("exit %d, want %d\n%s%.2000s", code, wantCode, complaint, out)
 	}
@@ -1407,15 +1405,14 @@ func (bin program) ask(t *testing.T, wantCode int, args ...string) answer {
 
 func TestProgram(t *testing.T) {
 	t.Parallel()
-	bin := build(t)
-	t.Run("good", func(t *testing.T) { testGood(t, bin) })
-	t.Run("lacking", func(t *testing.T) { testLacking(t, bin) })
-	t.Run("bad", func(t *testing.T) { testBad(t, bin) })
-	t.Run("audit", func(t *testing.T) { testAudit(t, bin) })
+	t.Run("good", testGood)
+	t.Run("lacking", testLacking)
+	t.Run("bad", testBad)
+	t.Run("audit", testAudit)
 }
 
 // Every week that the program makes is counted a second time.
-func testGood(t *testing.T, bin program) {
+func testGood(t *testing.T) {
 	for _, name := range append(households(t, "good-"), "embedded") {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
@@ -1425,7 +1422,7 @@ func testGood(t *testing.T, bin program) {
 				path, args = filepath.Join("testdata", name+".yaml"), with(name)
 			}
 			h := readHousehold(t, path, foods)
-			a := bin.ask(t, 0, args...)
+			a := ask(t, 0, args...)
 			p, err := readPlan(a.Plan)
 			if err != nil {
 				t.Fatal(err)
@@ -1471,7 +1468,7 @@ func percents(share three) (out []string) {
 }
 
 // What is lacking is named, and no plan is made without it.
-func testLacking(t *testing.T, bin program) {
+func testLacking(t *testing.T) {
 	want := map[string][]string{
 		"lacking-no-red-meat":    {"red meat"},
 		"lacking-only-wings":     {"red meat", "heart", "liver", "organ"},
@@ -1480,11 +1477,11 @@ func testLacking(t *testing.T, bin program) {
 	for _, name := range households(t, "lacking-") {
 		t.Run(name, func(t *testing.T) {
 			t.Parallel()
-			a := bin.ask(t, 1, with(name)...)
+			a := ask(t, 1, with(name)...)
 			if a.Outcome != "lacking" || a.Plan != nil || len(want[name]) == 0 {
 				t.Errorf("outcome %q, plan %.60s", a.Outcome, a.Plan)
 			}
-			text, _, code := bin.run(t, nil, with(name)...)
+			text, _, code := call(nil, with(name)...)
 			if code != 1 {
 				t.Errorf("exit %d as text, want 1", code)
 			}
@@ -1508,10 +1505,10 @@ func testLacking(t *testing.T, bin program) {
 
 // What cannot be used is refused with every fault at its place, and nothing is
 // written.
-func testBad(t *testing.T, bin program) {
+func testBad(t *testing.T) {
 	refused := func(t *testing.T, in io.Reader, want []string, args ...string) {
 		t.Helper()
-		out, complaint, code := bin.run(t, in, args...)
+		out, complaint, code := call(in, args...)
 		if code != 2 || len(out) > 0 {
 			t.Errorf("exit %d and %d bytes of output, want 2 and none", code, len(out))
 		}
@@ -1560,7 +1557,7 @@ func testBad(t *testing.T, bin program) {
 }
 
 // The program's audit and the count agree on every spoiled week.
-func testAudit(t *testing.T, bin program) {
+func testAudit(t *testing.T) {
 	for _, tc := range spoils() {
 		if tc.exit < 0 {
 			continue
@@ -1578,12 +1575,12 @@ func testAudit(t *testing.T, bin program) {
 				t.Fatal(err)
 			}
 			if tc.exit == 2 {
-				if _, complaint, code := bin.run(t, nil, with("good-one-animal", "-plan", path)...); code != 2 {
+				if _, complaint, code := call(nil, with("good-one-animal", "-plan", path)...); code != 2 {
 					t.Errorf("exit %d, want 2: %s", code, complaint)
 				}
 				return
 			}
-			a := bin.ask(t, tc.exit, with("good-one-animal", "-plan", path)...)
+			a := ask(t, tc.exit, with("good-one-animal", "-plan", path)...)
 			w, _ := recount(h, foods, p)
 			for _, o := range compare(w, a) {
 				t.Error(o)

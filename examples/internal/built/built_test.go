@@ -22,6 +22,9 @@ const root = "../../.."
 // bin holds the built programs, for the whole run.
 var bin string
 
+// full runs what is thinned out otherwise.
+var full = os.Getenv("FITCHET_FULL") != ""
+
 func TestMain(m *testing.M) { os.Exit(build(m)) }
 
 func build(m *testing.M) int {
@@ -31,7 +34,7 @@ func build(m *testing.M) int {
 		err = seen()
 	}
 	if err == nil {
-		cmd := exec.Command("go", "build", "-o", bin+string(filepath.Separator), "./examples/...", "./prey/internal/importer/run")
+		cmd := exec.Command("go", "build", "-ldflags=-s -w", "-o", bin+string(filepath.Separator), "./examples/...", "./prey/internal/importer/run")
 		cmd.Dir = root
 		var out []byte
 		if out, err = cmd.CombinedOutput(); err != nil {

@@ -10,16 +10,14 @@ import (
 // Second opinion: a simplex in math/big, without rounding or tolerance. A week
 // whose relaxation has no point has none at all; what one costs whose amounts and
 // packs need not be whole is a floor under every plan; and for small households
-// the exact search ends with the planner's cost.
+// the exact search ends with the planner's cost. FITCHET_RATIONALS is how many small
+// households are asked about.
 func TestPlannerAgainstRationals(t *testing.T) {
 	s, err := shelf()
 	if err != nil {
 		t.Fatal(err)
 	}
-	count := 60
-	if testing.Short() {
-		count = 10
-	}
+	count := setting(t, "FITCHET_RATIONALS", 15)
 	same, none, floors := 0, 0, 0
 	for n := range count {
 		q := s.Small(n)

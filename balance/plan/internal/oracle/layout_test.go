@@ -48,7 +48,7 @@ func TestFewCrumbs(t *testing.T) {
 		t.Fatal(err)
 	}
 	servings, foods, little, least := 0, 0, 0, 0
-	for n := range setting(t, "FITCHET_CRUMBS", 40) {
+	for n := range setting(t, "FITCHET_CRUMBS", 15) {
 		q := s.Instance(n)
 		if n%10 == 4 { // many foods
 			continue

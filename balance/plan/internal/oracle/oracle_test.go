@@ -59,7 +59,7 @@ func answers(t *testing.T) map[string]oracle.Answer {
 }
 
 // Oracle: GLPK's glpsol (Makhorin), an independent solver, on programs written by
-// this package. By default it is asked about 12 of 100 instances; about the others
+// this package. By default it is asked about 6 of 30 instances; about the others
 // its answers are kept under a hash of the program. FITCHET_GLPSOL_N asks it about
 // more, FITCHET_GLPSOL_ALL sets how many are compared (answers are kept for 500),
 // FITCHET_GLPSOL_WRITE=1 keeps the answers.
@@ -68,13 +68,10 @@ func TestPlannerAgainstGlpsol(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	live := setting(t, "FITCHET_GLPSOL_N", 12)
+	live := setting(t, "FITCHET_GLPSOL_N", 6)
 	first := setting(t, "FITCHET_GLPSOL_FIRST", 0)
-	count := max(setting(t, "FITCHET_GLPSOL_ALL", 100), live)
+	count := max(setting(t, "FITCHET_GLPSOL_ALL", 30), live)
 	seconds := setting(t, "FITCHET_GLPSOL_SECONDS", 5)
-	if testing.Short() {
-		live, count = 6, 30
-	}
 	known := answers(t)
 	dir := t.TempDir()
 	// The live ones are spread over the set.
