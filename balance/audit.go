@@ -167,14 +167,7 @@ func (a *Auditor) fill(in *Input) (err error) {
 		}
 	}
 	if in.Needs == nil && in.Household != nil {
-		on := in.Plan.Start
-		if on == 0 {
-			on = in.Household.AsOf
-		}
-		in.Needs = make([]ration.Need, len(in.Household.Animals))
-		for i := range in.Household.Animals {
-			in.Needs[i] = ration.Needs(&in.Household.Animals[i], on)
-		}
+		in.Needs = in.needs()
 	}
 	if in.Needs != nil && (in.Household == nil || len(in.Needs) != len(in.Household.Animals)) {
 		return fmt.Errorf("%d needs do not fit the animals of the household: %w", len(in.Needs), ErrPlan)
@@ -185,6 +178,27 @@ func (a *Auditor) fill(in *Input) (err error) {
 		}
 	}
 	return nil
+}
+
+// targetID is the target that plan or household names, "" for none.
+func (in *Input) targetID() string {
+	if in.Plan.Target == "" && in.Household != nil {
+		return in.Household.Target
+	}
+	return in.Plan.Target
+}
+
+// needs are the needs of the household's animals on the first day of the plan.
+func (in *Input) needs() []ration.Need {
+	on := in.Plan.Start
+	if on == 0 {
+		on = in.Household.AsOf
+	}
+	out := make([]ration.Need, len(in.Household.Animals))
+	for i := range in.Household.Animals {
+		out[i] = ration.Needs(&in.Household.Animals[i], on)
+	}
+	return out
 }
 
 // ordered puts findings in the order of a report, in the memory it is given:

@@ -2,7 +2,6 @@ package balance
 
 import (
 	"bufio"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strings"
@@ -372,6 +371,7 @@ type jsonReport struct {
 	Findings  []jsonFinding `json:"findings"`
 	Notes     []string      `json:"notes"`
 	Cautions  []jsonCaution `json:"cautions"`
+	Audited   *jsonAudited  `json:"audited,omitempty"`
 }
 
 type jsonTarget struct {
@@ -449,14 +449,12 @@ type jsonCaution struct {
 	Text string `json:"text"`
 }
 
-// MarshalJSON writes the report in the form ReportSchema. Exact quantities are
-// text with their unit; measured figures are decimals as text, rounded for
-// display only.
-func (r *Report) MarshalJSON() ([]byte, error) {
-	if r.s == nil {
+// said is what the report says, for readers.
+func (r *Report) said() (*jsonReport, error) {
+	if r == nil || r.s == nil {
 		return nil, fmt.Errorf("writing the report: %w", errNotAudited)
 	}
-	out := jsonReport{
+	out := &jsonReport{
 		Schema: ReportSchema, Household: r.Household, Start: r.Start, Days: r.Days, Passed: r.Passed(),
 		Target:   jsonTarget{r.Target.ID, r.Target.Title, r.Target.BoneMeans},
 		Needs:    []jsonNeed{},
@@ -480,7 +478,7 @@ func (r *Report) MarshalJSON() ([]byte, error) {
 	for _, c := range r.Cautions() {
 		out.Cautions = append(out.Cautions, jsonCaution{c.ID, c.Text})
 	}
-	return json.Marshal(out)
+	return out, nil
 }
 
 func jsonShare(s BoneShare) *jsonFigure {
@@ -497,6 +495,22 @@ func jsonMeasure(m Measure, unit string) *jsonFigure {
 	return &jsonFigure{m.Low.String(), m.Typical.String(), m.High.String(), unit}
 }
 
+// date is that of a day of the plan, "" for none.
+func (r *Report) date(day int) string {
+	if day < 0 || day >= len(r.s.in.Plan.Days) {
+		return ""
+	}
+	return r.s.in.Plan.Days[day].Date.String()
+}
+
+func (f *Finding) jsonMeasured() *jsonFigure {
+	m, ok := f.Measured()
+	if !ok {
+		return nil
+	}
+	return &jsonFigure{m.Low.String(), m.Typical.String(), m.High.String(), m.Unit}
+}
+
 func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
 	j := jsonFinding{
 		Rule: f.Rule.ID, Title: f.Rule.Title, Gravity: f.Gravity, Verdict: f.Verdict, Whole: f.Whole,
@@ -506,16 +520,7 @@ func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
 	if f.Animal != nil {
 		j.Animal = f.Animal.ID
 	}
-	date := func(day int) string {
-		if day < 0 || day >= len(r.s.in.Plan.Days) {
-			return ""
-		}
-		return r.s.in.Plan.Days[day].Date.String()
-	}
-	j.Date = date(f.Day)
-	if m, ok := f.Measured(); ok {
-		j.Measured = &jsonFigure{m.Low.String(), m.Typical.String(), m.High.String(), m.Unit}
-	}
+	j.Date, j.Measured = r.date(f.Day), f.jsonMeasured()
 	for _, e := range f.Evidence() {
 		j.Evidence = append(j.Evidence, e.String())
 	}
@@ -533,7 +538,7 @@ func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
 		if c.Remove {
 			change = "take away"
 		}
-		j.Changes = append(j.Changes, jsonMend{c.Food.ID, c.Mass, c.Pieces, change, date(c.Day), c.Breaks})
+		j.Changes = append(j.Changes, jsonMend{c.Food.ID, c.Mass, c.Pieces, change, r.date(c.Day), c.Breaks})
 	}
 	j.Mend = f.mendText(mends)
 	return j

@@ -172,7 +172,7 @@ func (s *state) lots(f *prey.Food) []ration.Stock {
 	}
 	var out []ration.Stock
 	for _, lot := range s.in.Household.Stock {
-		if lot.Food == f && lot.Supplier != "" {
+		if lot.Food != nil && lot.Food.ID == f.ID && lot.Supplier != "" {
 			out = append(out, lot)
 		}
 	}

@@ -282,18 +282,18 @@ type jsonMissed struct {
 }
 
 type jsonPlan struct {
-	Type      string          `json:"type"`
-	N         int             `json:"n"`
-	Source    string          `json:"source"`
-	Household string          `json:"household,omitempty"`
-	Start     string          `json:"start,omitempty"`
-	Days      int             `json:"days,omitempty"`
-	Target    string          `json:"target,omitempty"`
-	Outcome   string          `json:"outcome"`
-	Missed    []jsonMissed    `json:"missed,omitempty"`
-	Open      int             `json:"open,omitempty"`
-	Faults    []string        `json:"faults,omitempty"`
-	Report    *balance.Report `json:"report,omitempty"`
+	Type      string            `json:"type"`
+	N         int               `json:"n"`
+	Source    string            `json:"source"`
+	Household string            `json:"household,omitempty"`
+	Start     string            `json:"start,omitempty"`
+	Days      int               `json:"days,omitempty"`
+	Target    string            `json:"target,omitempty"`
+	Outcome   string            `json:"outcome"`
+	Missed    []jsonMissed      `json:"missed,omitempty"`
+	Open      int               `json:"open,omitempty"`
+	Faults    []string          `json:"faults,omitempty"`
+	Report    *balance.Printout `json:"report,omitempty"`
 }
 
 type jsonClose struct {
@@ -347,7 +347,7 @@ func (j *jsonReport) plan(a *audited) {
 		v.Missed = append(v.Missed, m)
 	}
 	if a.whole {
-		v.Report = a.report
+		v.Report = &balance.Printout{Report: a.report}
 	}
 	j.line(v)
 }

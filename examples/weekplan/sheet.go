@@ -30,32 +30,33 @@ type sheet struct {
 	Outcome   string     `json:"outcome"` // planned, audited, lacking or undecided
 	Target    targetOut  `json:"target"`
 
-	First      []firstOut      `json:"first"`
-	Lacking    []lackOut       `json:"lacking,omitempty"`
-	Clash      []string        `json:"clash,omitempty"`
-	WouldHelp  []string        `json:"would_help,omitempty"`
-	Needs      []needOut       `json:"needs"`
-	Plan       *ration.Plan    `json:"plan,omitempty"`
-	Week       []dayOut        `json:"week,omitempty"`
-	Shares     []shareOut      `json:"shares,omitempty"`
-	Bone       []string        `json:"bone,omitempty"`
-	Report     *balance.Report `json:"report,omitempty"`
-	Use        []useOut        `json:"use,omitempty"`
-	Buy        []buyOut        `json:"buy,omitempty"`
-	Cannot     []amountOut     `json:"cannot_be_had,omitempty"`
-	Left       []amountOut     `json:"left_over,omitempty"`
-	Cost       []string        `json:"cost_of_packs,omitempty"`
-	PerAnimal  []costOut       `json:"cost_per_animal,omitempty"`
-	SetOut     []setOutOut     `json:"set_out,omitempty"`
-	Clocks     []clockOut      `json:"clocks,omitempty"`
-	PassedOver []string        `json:"passed_over,omitempty"`
-	Notes      []string        `json:"notes,omitempty"`
-	Next       *nextOut        `json:"next_plans,omitempty"`
-	Costs      *costsOut       `json:"cost_of_requirements,omitempty"`
-	Styles     *stylesOut      `json:"styles,omitempty"`
-	Cautions   []string        `json:"cautions"`
-	Evidence   []noteOut       `json:"evidence_notes"` // what the numbers in brackets mean
-	Sources    []sourceOut     `json:"sources"`
+	First      []firstOut        `json:"first"`
+	Lacking    []lackOut         `json:"lacking,omitempty"`
+	Clash      []string          `json:"clash,omitempty"`
+	WouldHelp  []string          `json:"would_help,omitempty"`
+	Needs      []needOut         `json:"needs"`
+	Plan       *ration.Plan      `json:"plan,omitempty"`
+	Week       []dayOut          `json:"week,omitempty"`
+	Shares     []shareOut        `json:"shares,omitempty"`
+	Bone       []string          `json:"bone,omitempty"`
+	Report     *balance.Printout `json:"report,omitempty"`
+	Use        []useOut          `json:"use,omitempty"`
+	Buy        []buyOut          `json:"buy,omitempty"`
+	Cannot     []amountOut       `json:"cannot_be_had,omitempty"`
+	Left       []amountOut       `json:"left_over,omitempty"`
+	Cost       []string          `json:"cost_of_packs,omitempty"`
+	PerAnimal  []costOut         `json:"cost_per_animal,omitempty"`
+	SetOut     []setOutOut       `json:"set_out,omitempty"`
+	Clocks     []clockOut        `json:"clocks,omitempty"`
+	PassedOver []string          `json:"passed_over,omitempty"`
+	Notes      []string          `json:"notes,omitempty"`
+	Next       *nextOut          `json:"next_plans,omitempty"`
+	Costs      *costsOut         `json:"cost_of_requirements,omitempty"`
+	Styles     *stylesOut        `json:"styles,omitempty"`
+	Cautions   []string          `json:"cautions"`
+	Evidence   []noteOut         `json:"evidence_notes"` // what the numbers in brackets mean
+	Sources    []sourceOut       `json:"sources"`
+	Given      *ration.Household `json:"household_as_given,omitempty"` // so that -plan can read the sheet
 
 	passed bool
 	dated  []firstOut // the first of First: what the days of the household say
@@ -227,7 +228,7 @@ func (m *maker) begin(outcome string, t *balance.Target) {
 	m.notes = evidence.New(m.book.Registry())
 	m.s = &sheet{Schema: sheetSchema, Household: m.h.Name, AsOf: m.h.AsOf, Start: m.h.Start, Outcome: outcome,
 		First: []firstOut{}, Needs: []needOut{}, Cautions: []string{}, Evidence: []noteOut{}, Sources: []sourceOut{},
-		Target: target(t), maker: m, home: m.h}
+		Target: target(t), maker: m, home: m.h, Given: m.h}
 	m.s.dated = m.dated()
 	m.s.First = append(m.s.First, m.s.dated...)
 }
@@ -323,7 +324,7 @@ func (m *maker) about(res *plan.Result) {
 
 func (m *maker) rest(p *ration.Plan, r *balance.Report, h *ration.Household) (*sheet, error) {
 	s := m.s
-	s.Plan, s.Report, s.passed, s.home = p, r, r.Passed(), h
+	s.Plan, s.Report, s.passed, s.home = p, &balance.Printout{Report: r}, r.Passed(), h
 	tally := r.Tally()
 	m.needs(r.Needs(), &tally)
 	m.first(r)
