@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	_ "embed"
 	"fmt"
@@ -35,7 +36,7 @@ func run(args []string, stdin io.Reader, stdout, stderr io.Writer) int {
 	var o options
 	fs := cli.NewFlags("weekplan", stdin, stdout, stderr)
 	fs.InFile(&o.household, "household", "household `file` (- for standard input); default: the rescue embedded in the program")
-	fs.InFile(&o.plan, "plan", "audit the plan in this `file` instead of making one")
+	fs.InFile(&o.plan, "plan", "audit the plan in this `file` instead of making one: a plan file, or a week sheet of this program in JSON, which brings its household and foods along")
 	fs.StringVar(&o.start, "start", "", "first `day` of the plan, such as 2026-11-30; default: the household's")
 	fs.StringVar(&o.room, "room", "", "`temperature` where the food stands, such as \"21 °C\" or \"70 °F\"; default: the household's")
 	o.own.Flags(fs)
@@ -90,7 +91,21 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 	if err != nil {
 		return nil, err
 	}
-	h, err := k.Household(o.household, rescue, stdin)
+	var w *written
+	home := rescue
+	if o.plan != "" {
+		if w, err = readWritten(o.plan, stdin); err != nil {
+			return nil, err
+		}
+		if w.Plan != nil {
+			own, err := w.files(k)
+			if err != nil {
+				return nil, err
+			}
+			home = string(own)
+		}
+	}
+	h, err := k.Household(o.household, home, stdin)
 	if err != nil {
 		return nil, err
 	}
@@ -110,10 +125,8 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		h.Room = &t
 	}
 	var given *ration.Plan
-	if o.plan != "" {
-		if given, err = cli.Load(o.plan, stdin, func(name string, r io.Reader) (*ration.Plan, error) {
-			return ration.LoadPlan(name, r, k.Foods, h)
-		}); err != nil {
+	if w != nil {
+		if given, err = ration.LoadPlan(w.name, bytes.NewReader(w.text), k.Foods, h); err != nil {
 			return nil, err
 		}
 		if err := h.CheckPlan(given); err != nil {

@@ -66,6 +66,17 @@ func called(t *testing.T, rename func(id string) string) *sheet {
 	return out
 }
 
+// rendered leaves out of JSON what is no text for people and refuses such names:
+// the plan and the household, which no file could hold.
+func rendered(s *sheet, kind, format string) ([]byte, error) {
+	if format == "json" {
+		c := *s
+		c.Plan, c.Given = nil, nil
+		s = &c
+	}
+	return s.render(kind, format)
+}
+
 // Whatever a household, an animal, a food, a supplier or a lot is called, no sheet in any format holds what acts on a
 // terminal or turns a line, and each reads as if the name had been spelt out in the file: no line more, and none less.
 // Each thing has another of the names; with FITCHET_FULL every thing has every name.
@@ -96,11 +107,11 @@ func TestNamesAreHarmless(t *testing.T) {
 				if format == "ics" && kind != "week" && kind != "door" {
 					continue
 				}
-				a, err := got.render(kind, format)
+				a, err := rendered(got, kind, format)
 				if err != nil {
 					t.Fatal(err)
 				}
-				b, err := want.render(kind, format)
+				b, err := rendered(want, kind, format)
 				if err != nil {
 					t.Fatal(err)
 				}

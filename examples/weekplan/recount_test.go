@@ -692,6 +692,8 @@ type plan struct {
 	Start     string `json:"start"`
 	Target    string `json:"target"`
 	Days      []day  `json:"days"`
+
+	Foods json.RawMessage `json:"foods,omitempty"` // one's own, which come with it
 }
 
 func readPlan(data []byte) (plan, error) {
