@@ -37,7 +37,7 @@ func (f *Finding) Drives() []Drive {
 		if f.Day >= 0 && it.day != f.Day || !f.concerns(it) {
 			continue
 		}
-		v, ok := f.Rule.Check.kind.adds(f, it)
+		v, ok := f.Rule.Check.of().adds(f, it)
 		if !ok || v == (wide.U128{}) {
 			continue
 		}
@@ -127,13 +127,13 @@ func (f *Finding) Settle() string {
 		return fmt.Sprintf("Weigh %s before and after taking off the meat: of %s in the plan, %s to %s may be bone.", food.Name, both(n),
 			food.Shares[prey.LeastBone][prey.Bone].InPercent(0), food.Shares[prey.MostBone][prey.Bone].InPercent(0))
 	}
-	return f.Rule.Check.kind.settle
+	return f.Rule.Check.of().settle
 }
 
 // unknown is the heaviest food whose figure is not known, or nil.
 func (f *Finding) unknown() (*prey.Food, units.Mass) {
 	return f.heaviest(func(food *prey.Food) units.Mass {
-		if f.Rule.Check.kind.lacks(f, food) {
+		if f.Rule.Check.of().lacks(f, food) {
 			return 1
 		}
 		return 0
@@ -142,7 +142,7 @@ func (f *Finding) unknown() (*prey.Food, units.Mass) {
 
 // widest is the food whose range of bone moves the figure most, or nil.
 func (f *Finding) widest() (*prey.Food, units.Mass) {
-	if f.Rule.Check.kind.bone == no {
+	if f.Rule.Check.of().bone == no {
 		return nil, 0
 	}
 	return f.heaviest(func(food *prey.Food) units.Mass {
@@ -215,7 +215,7 @@ func (f *Finding) Mends() []Change {
 	if f.Verdict != Missed {
 		return nil
 	}
-	return f.Rule.Check.kind.mends(f)
+	return f.Rule.Check.of().mends(f)
 }
 
 // byAmount looks for the smallest amount of one food, by the steps of the rule.
@@ -403,7 +403,7 @@ func (m *mender) try(tries []Change, food *prey.Food, remove bool) []Change {
 // nothing on the line between the two. Counts of things change with the first
 // step. It is only a guess and may be a float; it is tried from both sides.
 func (m *mender) crossing(last *fraction, most int64) int64 {
-	if m.Rule.Check.kind.atOnce == yes {
+	if m.Rule.Check.of().atOnce == yes {
 		return 1
 	}
 	bound := m.held().low
@@ -476,9 +476,9 @@ func (m *mender) again(c Change) (Finding, bool) {
 		return Finding{}, false
 	}
 	s := &m.state
-	if m.Rule.Check.kind.days == worstDay && m.Day >= 0 {
+	if m.Rule.Check.of().days == worstDay && m.Day >= 0 {
 		fr := s.figure()
-		m.Rule.Check.kind.onDay(s, fr, slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal == m.Animal }), m.Day)
+		m.Rule.Check.of().onDay(s, fr, slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal == m.Animal }), m.Day)
 		return *s.judge(m.rule, fr, m.held()), true
 	}
 	s.check(m.rule)
@@ -597,7 +597,7 @@ func (f *Finding) mendText(mends []Change) string {
 	if f.Verdict != Missed {
 		return ""
 	}
-	return f.Rule.Check.kind.remedy(f, mends)
+	return f.Rule.Check.of().remedy(f, mends)
 }
 
 // bestChange is the remedy of kinds that an amount of one food mends.

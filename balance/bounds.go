@@ -23,12 +23,7 @@ const (
 )
 
 // holder is where the bounds of the rule stand.
-func (r *Rule) holder() holder {
-	if r.Check.kind == nil {
-		return inRule(r)
-	}
-	return r.Check.kind.bounds(r)
-}
+func (r *Rule) holder() holder { return r.Check.of().bounds(r) }
 
 // HeldToTarget reports whether the bounds of the rule are those of the target.
 func (r *Rule) HeldToTarget() bool { return r.holder().in == ofTarget }

@@ -85,7 +85,7 @@ func (s *state) check(r *readyRule) {
 	case r.Life != AllLife && r.Life != s.life:
 		s.none(r, OtherStage)
 	default:
-		r.Check.kind.judge(s, r)
+		r.Check.of().judge(s, r)
 	}
 }
 
@@ -187,7 +187,7 @@ const daysInWeek = 7
 // foods.
 func (s *state) measured(r *readyRule) *fraction {
 	f := s.figure()
-	r.Check.kind.measure(s, f, r.Rule)
+	r.Check.of().measure(s, f, r.Rule)
 	return f
 }
 
@@ -202,7 +202,7 @@ func single(t *Target, f *prey.Food, m units.Mass) *state {
 // quotient is what some of a food adds to the figure of a rule of [FormQuotient].
 func (r *Rule) quotient(t *Target, food *prey.Food, m units.Mass) fraction {
 	f := fraction{scale: 1}
-	r.Check.kind.measure(single(t, food, m), &f, r)
+	r.Check.of().measure(single(t, food, m), &f, r)
 	return f
 }
 

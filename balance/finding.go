@@ -77,7 +77,7 @@ func (f *Finding) LimitText() string {
 
 // limit is the bound itself; masses are shown in both systems.
 func (f *Finding) limit(l *Limit) string {
-	return f.Rule.Check.kind.scale.bound(l.Text, l.Value)
+	return f.Rule.Check.of().scale.bound(l.Text, l.Value)
 }
 
 // unit is what follows both a bound and a measured figure.
@@ -128,7 +128,7 @@ func (f *Finding) Measured() (Figure, bool) {
 // display is how many steps of the bound's unit make one displayed unit, and
 // what that is called.
 func (f *Finding) display() (per *big.Rat, unit string) {
-	return f.Rule.Check.kind.scale.steps(f.Rule)
+	return f.Rule.Check.of().scale.steps(f.Rule)
 }
 
 // places is how many decimals to show: three figures that matter, or more while
@@ -139,7 +139,7 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 	for limit := big.NewRat(100, 1); places < 6 && abs.Sign() > 0 && abs.Cmp(limit) < 0; places++ {
 		limit.Quo(limit, big.NewRat(10, 1))
 	}
-	if fixed := f.Rule.Check.kind.scale.places; fixed != threeFigures {
+	if fixed := f.Rule.Check.of().scale.places; fixed != threeFigures {
 		places = fixed
 	}
 	if v.IsInt() {
@@ -206,7 +206,7 @@ func (f *Finding) MeasuredText() string {
 	if !ok {
 		return ""
 	}
-	show := func(d decimal.Decimal) string { return f.Rule.Check.kind.scale.show(d, m.Unit) }
+	show := func(d decimal.Decimal) string { return f.Rule.Check.of().scale.show(d, m.Unit) }
 	out := show(m.Typical) + f.unit(m.Typical.Equal(decimal.NewFromInt(1)))
 	switch known, of := f.Coverage(); {
 	case known == of:
@@ -221,7 +221,7 @@ func (f *Finding) MeasuredText() string {
 	if known, of := f.Coverage(); known < of {
 		out += ", from the " + units.ShareOf(known, of).InPercent(0) + " of the food for which it is known"
 	}
-	out += f.Rule.Check.kind.detail(f)
+	out += f.Rule.Check.of().detail(f)
 	if f.Day >= 0 && f.Day < len(f.s.in.Plan.Days) {
 		on := ", on "
 		if f.Rule.Check.OfHousehold() {
@@ -293,7 +293,7 @@ func (f *Finding) Split() string {
 	if shared == 0 {
 		return ""
 	}
-	switch f.Rule.Check.kind.split(f.Rule) {
+	switch f.Rule.Check.of().split(f.Rule) {
 	case ByHead:
 		return fmt.Sprintf("a bowl shared by %d, counted the same for each", shared)
 	case ByBand:

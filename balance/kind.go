@@ -57,6 +57,23 @@ type kind struct {
 	bone   answer // the range of bone moves the figure
 }
 
+// of is the kind itself.
+func (c Check) of() *kind {
+	if c.kind == nil {
+		return &noKind
+	}
+	return c.kind
+}
+
+// noKind is that of the zero Check: nothing can be judged by it.
+var noKind = kind{
+	word: "no check", options: []option{}, bounds: inRule, scale: &inCounts, unit: noUnit,
+	judge:   func(s *state, r *readyRule) { s.find(r, Open, NothingToJudge) },
+	measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
+	mends: noMends, remedy: say(""), settle: onlyAnalysis,
+	days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
+}
+
 // Form is how the figure of a kind of rule comes about. A planner states rules by
 // their form, so that a new kind of a known form is planned without a change to it.
 type Form uint8
@@ -104,12 +121,7 @@ const (
 )
 
 // String returns the word used in files.
-func (c Check) String() string {
-	if c.kind == nil {
-		return "no check"
-	}
-	return c.kind.word
-}
+func (c Check) String() string { return c.of().word }
 
 // ParseCheck reads the word used in files.
 func ParseCheck(s string) (Check, error) { return parseCheck(s, Checks()) }
@@ -142,32 +154,27 @@ func (c *Check) UnmarshalText(text []byte) error {
 }
 
 // Form returns how the figure of the kind comes about; 0 for the zero Check.
-func (c Check) Form() Form {
-	if c.kind == nil {
-		return 0
-	}
-	return c.kind.form
-}
+func (c Check) Form() Form { return c.of().form }
 
 // OfHousehold reports whether rules of the kind are about how a plan fits the
 // household: who gets what, from what there is, on which day.
 func (c Check) OfHousehold() bool { return c.Form() == FormFit || c.Form() == FormWritten }
 
 // Each reports whether rules of the kind are judged for each animal.
-func (c Check) Each() bool { return c.kind != nil && c.kind.each == yes }
+func (c Check) Each() bool { return c.of().each == yes }
 
 // WorstDay reports whether the figure is that of the day that is worst.
-func (c Check) WorstDay() bool { return c.kind != nil && c.kind.days == worstDay }
+func (c Check) WorstDay() bool { return c.of().days == worstDay }
 
 // OverDays reports whether it matters how food lies over the days, and not only what
 // is fed on all of them.
-func (c Check) OverDays() bool { return c.kind != nil && c.kind.laid == yes }
+func (c Check) OverDays() bool { return c.of().laid == yes }
 
 // InMasses and InShares report in what the bounds of the kind are written.
-func (c Check) InMasses() bool { return c.kind != nil && c.kind.scale == &inMasses }
+func (c Check) InMasses() bool { return c.of().scale == &inMasses }
 
 // InShares is described at InMasses.
-func (c Check) InShares() bool { return c.kind != nil && c.kind.scale == &inShares }
+func (c Check) InShares() bool { return c.of().scale == &inShares }
 
 // asksFoods reports whether each food is asked once whether it is what a rule of the
 // kind looks at.
@@ -176,7 +183,7 @@ func (c Check) asksFoods() bool { return c.Form() == FormPortion || c.Form() == 
 // Takes reports whether rules of the kind have a key of files besides those that
 // all rules have: "nutrient", "shared".
 func (c Check) Takes(key string) bool {
-	return c.kind != nil && slices.ContainsFunc(c.kind.options, func(o option) bool { return o.key == key })
+	return slices.ContainsFunc(c.of().options, func(o option) bool { return o.key == key })
 }
 
 // Nutrient reports whether rules of the kind are about a nutrient.

@@ -90,7 +90,7 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 		if p.w == 0 {
 			continue
 		}
-		if r.Check.kind.scale == &inMasses {
+		if r.Check.of().scale == &inMasses {
 			sum[0].add(wide.U128{Lo: uint64(it.Mass)}, p)
 			continue
 		}
@@ -111,7 +111,7 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 			}
 		}
 	}
-	if r.Check.kind.scale == &inMasses {
+	if r.Check.of().scale == &inMasses {
 		sum[1], sum[2] = sum[0], sum[0]
 	}
 	for c := range sum {

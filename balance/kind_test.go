@@ -59,6 +59,10 @@ func TestKindsAreWhole(t *testing.T) {
 	}
 	r := Rule{ID: "no-kind"}
 	low, high := r.Limits(nil, nil)
+	f := Finding{Rule: &Rule{Low: &Limit{Text: "1"}}}
+	if f.LimitText() != "at least 1" || f.Mends() != nil || f.MendText() != "" || r.BoundText(3) != "3" {
+		t.Error("a rule without a kind says more than it knows")
+	}
 	if moved, _ := r.Move(nil, 1, 1); low != nil || high != nil || moved.Low != nil || r.Unit(false) != "" || r.Counted() || r.HeldToTarget() {
 		t.Errorf("a rule without a kind has bounds %v and %v", low, high)
 	}
@@ -82,6 +86,59 @@ func TestKindsAreListed(t *testing.T) {
 	}
 	if n != len(Checks()) {
 		t.Errorf("%d kinds stand in files, %d in Checks", n, len(Checks()))
+	}
+}
+
+// ruleSchemas are the properties of a rule by the schemas of files and of requests.
+func ruleSchemas(t *testing.T) map[string]map[string]struct{ Enum []string } {
+	t.Helper()
+	out := map[string]map[string]struct{ Enum []string }{}
+	for name, path := range map[string][]string{"rules": {"$defs", "rule", "properties"}, "request": {"$defs", "request", "properties", "rules", "items", "properties"}} {
+		text, err := os.ReadFile("../testdata/schemas/" + name + ".schema.json")
+		if err != nil {
+			t.Fatal(err)
+		}
+		raw := json.RawMessage(text)
+		for _, key := range path {
+			var in map[string]json.RawMessage
+			if err := json.Unmarshal(raw, &in); err != nil {
+				t.Fatal(name, key, err)
+			}
+			raw = in[key]
+		}
+		var keys map[string]struct{ Enum []string }
+		if err := json.Unmarshal(raw, &keys); err != nil {
+			t.Fatal(name, err)
+		}
+		out[name] = keys
+	}
+	return out
+}
+
+// unwritten is what a schema does not know of a kind: its word, or a key it takes.
+func unwritten(c Check, keys map[string]struct{ Enum []string }) (out []string) {
+	if !slices.Contains(keys["check"].Enum, c.String()) {
+		out = append(out, c.String())
+	}
+	for _, o := range c.of().options {
+		if _, ok := keys[o.key]; !ok {
+			out = append(out, o.key)
+		}
+	}
+	return out
+}
+
+// A kind has its row in the schemas.
+func TestKindsAreInSchemas(t *testing.T) {
+	for name, keys := range ruleSchemas(t) {
+		for _, c := range Checks() {
+			if list := unwritten(c, keys); len(list) > 0 {
+				t.Errorf("the schema of %s does not know %v", name, list)
+			}
+		}
+		if list := unwritten(different, keys); !slices.Equal(list, []string{"different-foods"}) {
+			t.Errorf("of a kind that is none, the schema of %s lacks %v", name, list)
+		}
 	}
 }
 

@@ -254,7 +254,7 @@ const (
 func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFinding {
 	out := EatenFinding{Finding: *f}
 	open := len(e.Unwritten) > 0
-	switch kind := f.Rule.Check.kind; {
+	switch kind := f.Rule.Check.of(); {
 	case kind.days != allDays:
 		if f.Verdict == NotApplicable {
 			out.Over = NotApplicable
@@ -316,7 +316,7 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 // only add: what was counted over a limit stays over it, what reached a least
 // amount has reached it.
 func (f *EatenFinding) unwritten() {
-	adds := f.Rule.Check.kind.grows == yes && !f.Rule.Daily
+	adds := f.Rule.Check.of().grows == yes && !f.Rule.Daily
 	if f.Verdict == Missed && f.Side == Below && adds {
 		f.Verdict = Open
 	}
@@ -452,7 +452,7 @@ func (f *EatenFinding) extremes(items []morsel) Verdict {
 	for i, m := range items {
 		for _, s := range m.corners {
 			fr := fraction{scale: 1}
-			f.Rule.Check.kind.measure(s, &fr, f.Rule)
+			f.Rule.Check.of().measure(s, &fr, f.Rule)
 			scale = fr.scale
 			floor, ceiling = floor && fr.floor(), ceiling && fr.ceiling()
 			table[i] = append(table[i], fr)

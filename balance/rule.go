@@ -179,28 +179,18 @@ func (r *Rule) Forbids(f *prey.Food) bool {
 // shares, in the unit of the nutrient for nutrients. It reports false where that is
 // not known. These are for a search, which only proposes: no verdict rests on them.
 func (r *Rule) Above(t *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
-	if r.Check.kind == nil || t == nil || f == nil {
+	if t == nil || f == nil {
 		return 0, 0, false
 	}
-	return r.Check.kind.above(r, t, f, bound)
+	return r.Check.of().above(r, t, f, bound)
 }
 
 // BoundText says a bound of the rule that was worked out: "62 %", "1.25 to 1".
-func (r *Rule) BoundText(v int64) string {
-	if r.Check.kind == nil {
-		return ""
-	}
-	return r.Check.kind.scale.moved(r, v)
-}
+func (r *Rule) BoundText(v int64) string { return r.Check.of().scale.moved(r, v) }
 
 // Unit returns what follows a bound or a figure of the rule: "a week", "of dry
 // matter"; "" where nothing does. One is for a single thing.
-func (r *Rule) Unit(one bool) string {
-	if r.Check.kind == nil {
-		return ""
-	}
-	return r.Check.kind.unit(r, one)
-}
+func (r *Rule) Unit(one bool) string { return r.Check.of().unit(r, one) }
 
 const rulesSchema = "fitchet.rules/1"
 
@@ -261,7 +251,7 @@ func readRule(n strict.Node, reg *cite.Registry, words *prey.Words, known []Chec
 		r.Species = strict.Each(list, ration.ParseSpecies)
 	}
 	r.Life, _ = strict.OptValue(m, "stage", lifeWords.Parse)
-	for _, o := range check.kind.options {
+	for _, o := range check.of().options {
 		o.read(&r, m, words)
 	}
 	r.Low = readLimit(m, "low", reg, r.parseLimit)
@@ -309,4 +299,4 @@ func (r *Rule) whole(n strict.Node) {
 }
 
 // parseLimit reads a bound in the unit of the check.
-func (r *Rule) parseLimit(s string) (int64, error) { return r.Check.kind.scale.parse(r, s) }
+func (r *Rule) parseLimit(s string) (int64, error) { return r.Check.of().scale.parse(r, s) }

@@ -79,28 +79,16 @@ const (
 	Undecided
 )
 
+var outcomeWords = units.Words[Outcome]{What: "outcome", Keys: []string{Optimal: "optimal", BestFound: "best found", Infeasible: "infeasible", Undecided: "undecided"}}
+
 // String returns "optimal", "best found", "infeasible" or "undecided".
-func (o Outcome) String() string {
-	switch o {
-	case Optimal:
-		return "optimal"
-	case BestFound:
-		return "best found"
-	case Infeasible:
-		return "infeasible"
-	case Undecided:
-		return "undecided"
-	}
-	return "no outcome"
-}
+func (o Outcome) String() string { return outcomeWords.Name(o) }
 
 // MarshalText writes the words; a value that is no outcome is an error.
-func (o Outcome) MarshalText() ([]byte, error) {
-	if o < Optimal || o > Undecided {
-		return nil, fmt.Errorf("writing outcome %d: %w", uint8(o), units.ErrWord)
-	}
-	return []byte(o.String()), nil
-}
+func (o Outcome) MarshalText() ([]byte, error) { return outcomeWords.Marshal(o) }
+
+// UnmarshalText reads them.
+func (o *Outcome) UnmarshalText(text []byte) error { return outcomeWords.Unmarshal(o, text) }
 
 // Result is a planned week, or what is lacking for one.
 type Result struct {
