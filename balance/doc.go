@@ -5,7 +5,7 @@
 //
 // [Audit] takes a plan as data (ration.Plan) and holds it against the shares of
 // a [Target] and the rules of a [Book]. Both are data files (schemas
-// fitchet.targets/1 and fitchet.rules/1); the kinds of test ([Check]) are a
+// fitchet.targets/1 and fitchet.rules/1); the kinds of rule ([Check]) are a
 // closed list in code. Every bound carries its evidence, and every finding
 // shows it: a source with its page, arithmetic on one, common practice, or our
 // own choice. No published part-share rule for ferrets is known, so all targets
