@@ -4,11 +4,9 @@ import (
 	"bytes"
 	"encoding/csv"
 	"fmt"
-	"io"
-	"io/fs"
 	"slices"
 	"strings"
-	"time"
+	"testing/fstest"
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
@@ -198,13 +196,13 @@ func yes(b bool) string {
 
 // catalogue builds the foods from the rows that were read.
 func (r *reader) catalogue() (*prey.Catalogue, error) {
-	files := memFS{}
+	files := fstest.MapFS{}
 	write := func(name, header string, rows [][]string) {
 		var b bytes.Buffer
 		w := csv.NewWriter(&b)
 		_ = w.Write(strings.Split(header, ",")) // a bytes.Buffer takes everything
 		_ = w.WriteAll(rows)
-		files[name] = b.Bytes()
+		files[name] = &fstest.MapFile{Data: b.Bytes()}
 	}
 	write("foods.csv", "id,name,synonyms,species,contains,kind,cut,slot,anatomy,colour,bone_in,complete,piece_name,piece_low,piece_typical,piece_high,piece_ref,hazards,energy,energy_ref,note,ref", r.rows.foods)
 	write("parts.csv", "food,part,low,typical,high,ref", r.rows.parts)
@@ -217,32 +215,6 @@ func (r *reader) catalogue() (*prey.Catalogue, error) {
 	}
 	return c, nil
 }
-
-// memFS is a file system of a few files in memory.
-type memFS map[string][]byte
-
-type memFile struct {
-	*bytes.Reader
-	name string
-}
-
-func (m memFS) Open(name string) (fs.File, error) {
-	data, ok := m[name]
-	if !ok {
-		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
-	}
-	return memFile{bytes.NewReader(data), name}, nil
-}
-
-func (f memFile) Close() error               { return nil }
-func (f memFile) Stat() (fs.FileInfo, error) { return f, nil }
-func (f memFile) Name() string               { return f.name }
-func (f memFile) Mode() fs.FileMode          { return 0o444 }
-func (f memFile) ModTime() time.Time         { return time.Time{} }
-func (f memFile) IsDir() bool                { return false }
-func (f memFile) Sys() any                   { return nil }
-
-var _ io.Reader = memFile{}
 
 // usedFoods are the ids of foods that some case names, sorted.
 func (c *Corpus) usedFoods() []string {

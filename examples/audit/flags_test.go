@@ -6,35 +6,22 @@ import (
 	"strings"
 	"testing"
 
-	"fitchet.example/examples/internal/fits"
+	"fitchet.example/examples/internal/hostile"
 )
 
-// Whatever stands in a flag, or in the name of a file, nothing that acts on a terminal comes out, and no line more.
+// Whatever stands in a flag, or in the name of a file, nothing that acts on a terminal
+// comes out, and no line more.
 func TestFlagsAreHarmless(t *testing.T) {
-	t.Chdir(t.TempDir()) // where -out and -report may write
-	run := func(args ...string) string {
-		var out bytes.Buffer
-		run(args, strings.NewReader(""), &out, &out)
-		return out.String()
-	}
-	for _, w := range fits.Flags(run) {
-		t.Error(w)
-	}
-	for _, flag := range []string{"-household", "-foods", "-rules", "-notices"} {
-		for _, w := range fits.Files(t.TempDir(), func(path string) string { return run(flag, path) }) {
-			t.Errorf("%s: %s", flag, w)
-		}
-	}
+	files := [][]string{{"-household", "FILE"}, {"-foods", "FILE"}, {"-rules", "FILE"}, {"-notices", "FILE"}}
 	for _, format := range formats() {
-		for _, w := range fits.Files(t.TempDir(), func(path string) string { return run(path, "-format", format) }) {
-			t.Errorf("a plan, %s: %s", format, w)
-		}
+		files = append(files, []string{"FILE", "-format", format})
 	}
+	hostile.Check(t, run, files...)
 }
 
 // hostileName is one text of all that is hostile and is text, in JSON.
 func hostileName() []byte {
-	b, _ := json.Marshal(strings.ToValidUTF8(strings.Join(fits.Hostile(), " "), "")) // text is always written
+	b, _ := json.Marshal(strings.ToValidUTF8(strings.Join(hostile.Names(), " "), "")) // text is always written
 	return bytes.ReplaceAll(b, []byte(`\u2028`), []byte("\u2028"))
 }
 
@@ -47,7 +34,7 @@ func TestGenerator_harmless(t *testing.T) {
 			if out == "" {
 				t.Errorf("%s, %s: nothing was written: %s", mode, format, errs)
 			}
-			if bad := fits.Harmless(out + errs); bad != "" {
+			if bad := hostile.Harmless(out + errs); bad != "" {
 				t.Errorf("%s, %s: %s", mode, format, bad)
 			}
 			lines[format] = strings.Count(out, "\n")
@@ -57,7 +44,7 @@ func TestGenerator_harmless(t *testing.T) {
 			}
 		}
 		_, out, errs := audit(t, strings.NewReader(""), "-generator", command(mode), "-selftest")
-		if bad := fits.Harmless(out + errs); bad != "" {
+		if bad := hostile.Harmless(out + errs); bad != "" {
 			t.Errorf("%s, self-test: %s", mode, bad)
 		}
 	}

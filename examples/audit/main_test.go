@@ -16,7 +16,7 @@ import (
 	"time"
 
 	"fitchet.example/balance/corpus"
-	"fitchet.example/examples/internal/fits"
+	"fitchet.example/examples/internal/hostile"
 	"fitchet.example/ration"
 )
 
@@ -136,12 +136,12 @@ func misbehave(mode string, asked []int64, say func(string, ...any)) {
 		fmt.Fprintln(os.Stderr, "out of kibble")
 		os.Exit(3)
 	case "hostile-crash":
-		fmt.Fprint(os.Stderr, strings.Join(fits.Hostile(), "\n"))
+		fmt.Fprint(os.Stderr, strings.Join(hostile.Names(), "\n"))
 		os.Exit(3)
 	case "hostile-answer":
 		say(`{"type":"answer","id":%d,"refused":{"because":"lacking","reason":%s}}`+"\n", id, hostileName())
 	case "hostile-line":
-		say("%s\n", strings.ReplaceAll(strings.Join(fits.Hostile()[:6], " "), "\n", "\r"))
+		say("%s\n", strings.ReplaceAll(strings.Join(hostile.Names()[:6], " "), "\n", "\r"))
 	case "quiet-exit":
 		os.Exit(0)
 	case "signal":

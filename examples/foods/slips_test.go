@@ -4,6 +4,7 @@ import (
 	"os"
 	"testing"
 
+	"fitchet.example/examples/internal/hostile"
 	"fitchet.example/examples/internal/slips"
 )
 
@@ -36,4 +37,10 @@ func TestOneLetterNeverLooksBetter(t *testing.T) {
 		samples = append(samples, slips.Sample{Args: append([]string{"-format", "json"}, args...), Flags: []string{"-species", "-part", "-hazard", "-format"}})
 	}
 	slips.Check(t, samples, run, slips.Gravest)
+}
+
+// Whatever stands in a flag, or in the name of a file, nothing that acts on a terminal
+// comes out, and no line more.
+func TestFlagsAreHarmless(t *testing.T) {
+	hostile.Check(t, run, []string{"-foods", "FILE"})
 }

@@ -15,7 +15,6 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
-	"fitchet.example/examples/internal/fits"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -297,21 +296,6 @@ func TestAlertsAreAdjustable(t *testing.T) {
 	}
 	if got := alerts("-week-loss", "6 %", "-mean-loss", "2 %"); !slices.Equal(got, []string{"Bramble", "Sorrel", "Thistle", "Moss"}) {
 		t.Errorf("%q", got)
-	}
-}
-
-// Every JSON output fits the schema that the program prints for it.
-func TestJSONFitsItsSchema(t *testing.T) {
-	t.Parallel()
-	bad := files(t, head+"fed:\n  - {at: 2026-11-23 07:00, for: [rowan], food: chicken neck, offered: 40 g}\n  - {at: x}\n")
-	for _, args := range [][]string{{}, {"-days", "14"}, bad} {
-		for _, sheet := range []string{"log", "card"} {
-			_, schema, _ := call(t, "", "-schema", "-sheet", sheet)
-			_, out, _ := call(t, "", append(args, "-sheet", sheet, "-format", "json")...)
-			for _, fault := range fits.Check([]byte(schema), []byte(out)) {
-				t.Errorf("%v %s: %s", args, sheet, fault)
-			}
-		}
 	}
 }
 

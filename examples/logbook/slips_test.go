@@ -3,6 +3,7 @@ package main
 import (
 	"testing"
 
+	"fitchet.example/examples/internal/hostile"
 	"fitchet.example/examples/internal/slips"
 )
 
@@ -27,4 +28,10 @@ from: 2026-11-28
 		}
 	}
 	slips.Check(t, samples, run, slips.Gravest)
+}
+
+// Whatever stands in a flag, or in the name of a file, nothing that acts on a terminal
+// comes out, and no line more.
+func TestFlagsAreHarmless(t *testing.T) {
+	hostile.Check(t, run, []string{"-foods", "FILE"}, []string{"-rules", "FILE"}, []string{"-notices", "FILE"}, []string{"-household", "FILE", "-log", "FILE"})
 }

@@ -4,6 +4,7 @@ import (
 	"os"
 	"testing"
 
+	"fitchet.example/examples/internal/hostile"
 	"fitchet.example/examples/internal/slips"
 )
 
@@ -24,4 +25,10 @@ func TestOneLetterNeverLooksBetter(t *testing.T) {
 		samples = append(samples, s)
 	}
 	slips.Check(t, samples, run, slips.Gravest)
+}
+
+// Whatever stands in a flag, or in the name of a file, nothing that acts on a terminal
+// comes out, and no line more.
+func TestFlagsAreHarmless(t *testing.T) {
+	hostile.Check(t, run, []string{"-form", "minced", "-notices", "FILE"})
 }

@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"testing"
 
+	"fitchet.example/examples/internal/hostile"
 	"fitchet.example/examples/internal/slips"
 )
 
@@ -44,4 +45,10 @@ func gravest(stdout []byte) (worst int) {
 		}
 	}
 	return worst
+}
+
+// Whatever stands in a flag, or in the name of a file, nothing that acts on a terminal
+// comes out, and no line more.
+func TestFlagsAreHarmless(t *testing.T) {
+	hostile.Check(t, run, []string{"-foods", "FILE"}, []string{"-rules", "FILE"}, []string{"-notices", "FILE"}, []string{"-steps", "FILE"}, []string{"-household", "FILE", "-log", "FILE"})
 }

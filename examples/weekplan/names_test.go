@@ -10,7 +10,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
-	"fitchet.example/examples/internal/fits"
+	"fitchet.example/examples/internal/hostile"
 	"fitchet.example/ration"
 	"fitchet.example/units/strict"
 )
@@ -83,25 +83,25 @@ func rendered(s *sheet, kind, format string) ([]byte, error) {
 func TestNamesAreHarmless(t *testing.T) {
 	t.Parallel()
 	uid := regexp.MustCompile(`(?m)^UID:.*\r\n`) // made of the name itself
-	all := fits.Hostile()
+	all := hostile.Names()
 	rounds := 1
 	if os.Getenv("FITCHET_FULL") != "" {
 		rounds = len(all)
 	}
 	for round := range rounds {
 		turn := map[string]int{} // the name of each thing, in the order in which they come
-		hostile := func(id string) string {
+		rename := func(id string) string {
 			if _, met := turn[id]; !met {
 				turn[id] = (len(turn) + round) % len(all)
 			}
 			return id + all[turn[id]] + "."
 		}
 		name := fmt.Sprintf("round %d", round)
-		got := called(t, hostile)
+		got := called(t, rename)
 		if len(turn) < len(all) {
 			t.Fatalf("%d things for %d names", len(turn), len(all))
 		}
-		want := called(t, func(id string) string { return strict.Line(hostile(id)) })
+		want := called(t, func(id string) string { return strict.Line(rename(id)) })
 		for _, kind := range kinds() {
 			for _, format := range formats() {
 				if format == "ics" && kind != "week" && kind != "door" {
@@ -115,7 +115,7 @@ func TestNamesAreHarmless(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				if bad := fits.Harmless(string(a)); bad != "" {
+				if bad := hostile.Harmless(string(a)); bad != "" {
 					t.Errorf("%q: %s, %s: %s", name, kind, format, bad)
 				}
 				switch format {

@@ -6,6 +6,7 @@ import (
 	"strings"
 	"testing"
 
+	"fitchet.example/examples/internal/hostile"
 	"fitchet.example/examples/internal/slips"
 )
 
@@ -65,4 +66,10 @@ func TestOneLetterNeverLooksBetter(t *testing.T) {
 		Flags: []string{"-format", "-sheet"}, Files: files}
 	samples = append(samples, all)
 	slips.Check(t, samples, run, slips.Gravest)
+}
+
+// Whatever stands in a flag, or in the name of a file, nothing that acts on a terminal
+// comes out, and no line more.
+func TestFlagsAreHarmless(t *testing.T) {
+	hostile.Check(t, run, []string{"-household", "FILE"}, []string{"-plan", "FILE"}, []string{"-foods", "FILE"}, []string{"-rules", "FILE"}, []string{"-notices", "FILE"})
 }

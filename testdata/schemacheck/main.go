@@ -257,24 +257,41 @@ func (c *checker) program(root string) error {
 }
 
 // sheets runs the programs that print the schema of their output, sheet by sheet,
-// and holds their output against it.
+// on their own data and on every sample, and holds their output against it.
 func (c *checker) sheets(root string) error {
 	dir, err := os.MkdirTemp("", "schemacheck-")
 	if err != nil {
 		return err
 	}
 	defer os.RemoveAll(dir)
+	weeks, err := weeks(root)
+	if err != nil {
+		return err
+	}
+	log, err := spoilt(root, dir, "logbook", "\nfed:\n", "\nfed:\n  - {at: x}\n")
+	if err != nil {
+		return err
+	}
+	moves, err := spoilt(root, dir, "switchover", "\nfed:\n", "\nsigns: [{at: 2026-11-29 20:00, animal: tansy, sign: dull}]\n\nfed:\n  - {at: x}\n",
+		"animal: burdock, stage: mince", "animal: burdock, stage: gruel")
+	if err != nil {
+		return err
+	}
 	flag, format := []string{"-schema"}, []string{"-format", "schema"}
 	for _, p := range []struct {
 		name   string
 		schema []string // the flags that ask for it
+		sheets []string
 		args   [][]string
 	}{
-		{"weekplan", flag, [][]string{{"-sheet", "week"}, {"-sheet", "door"}, {"-sheet", "vet"}, {"-sheet", "card"}, {"-next", "3", "-costs", "-styles"}}},
-		{"logbook", flag, [][]string{{"-days", "14"}, {"-sheet", "card"}}},
-		{"switchover", flag, [][]string{nil}},
-		{"setout", format, [][]string{nil, {"-room", "30 °C", "-form", "minced"}}},
-		{"handout", format, [][]string{nil, {"-long"}}},
+		{"weekplan", flag, []string{"week", "door", "vet", "card"}, weeks},
+		{"weekplan", flag, []string{"week"}, [][]string{
+			{"-next", "3", "-costs", "-styles"}, {"-next", "3", "-costs", "-styles", "-household", "examples/weekplan/testdata/good-one-animal.yaml"},
+			{"-next", "3", "-costs", "-styles", "-household", "examples/weekplan/testdata/lacking-only-wings.yaml"}}},
+		{"logbook", flag, []string{"log", "card"}, [][]string{nil, {"-days", "14"}, log}},
+		{"switchover", flag, nil, [][]string{nil, {"-animal", "tansy"}, moves}},
+		{"setout", format, nil, [][]string{nil, {"-room", "30 °C", "-form", "minced"}}},
+		{"handout", format, nil, [][]string{nil, {"-long"}}},
 	} {
 		bin := filepath.Join(dir, p.name)
 		build := exec.Command("go", "build", "-o", bin, "./examples/"+p.name)
@@ -282,41 +299,100 @@ func (c *checker) sheets(root string) error {
 		if err := build.Run(); err != nil {
 			return fmt.Errorf("building examples/%s: %w", p.name, err)
 		}
-		for _, args := range p.args {
-			where := strings.Join(append([]string{"examples/" + p.name}, args...), " ")
-			own, err := output(bin, slices.Concat(args, p.schema)...)
-			if err != nil {
-				return fmt.Errorf("%s: %w", where, err)
+		if p.sheets == nil {
+			p.sheets = []string{""}
+		}
+		for _, sheet := range p.sheets {
+			var of []string
+			if sheet != "" {
+				of = []string{"-sheet", sheet}
 			}
-			doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(own))
-			if err != nil {
-				return fmt.Errorf("schema of %s: %w", where, err)
+			if err := c.sheet(root, bin, p.name, slices.Concat(of, p.schema), of, p.args); err != nil {
+				return err
 			}
-			comp := jsonschema.NewCompiler()
-			comp.DefaultDraft(jsonschema.Draft2020)
-			if err := comp.AddResource("own.json", doc); err != nil {
-				return fmt.Errorf("schema of %s: %w", where, err)
-			}
-			if c.schemas[where], err = comp.Compile("own.json"); err != nil {
-				return fmt.Errorf("schema of %s: %w", where, err)
-			}
-			text, err := output(bin, slices.Concat(args, []string{"-format", "json"})...)
-			if err != nil {
-				return fmt.Errorf("%s: %w", where, err)
-			}
-			said, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
-			if err != nil {
-				return fmt.Errorf("%s: %w", where, err)
-			}
-			c.check(where, where, said)
 		}
 	}
 	return nil
 }
 
+// sheet holds one sheet of a program against the schema that it prints for it.
+func (c *checker) sheet(root, bin, name string, schema, of []string, args [][]string) error {
+	where := strings.Join(append([]string{"examples/" + name}, of...), " ")
+	own, err := output(root, bin, schema...)
+	if err != nil {
+		return fmt.Errorf("%s: %w", where, err)
+	}
+	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(own))
+	if err != nil {
+		return fmt.Errorf("schema of %s: %w", where, err)
+	}
+	comp := jsonschema.NewCompiler()
+	comp.DefaultDraft(jsonschema.Draft2020)
+	if err := comp.AddResource("own.json", doc); err != nil {
+		return fmt.Errorf("schema of %s: %w", where, err)
+	}
+	if c.schemas[where], err = comp.Compile("own.json"); err != nil {
+		return fmt.Errorf("schema of %s: %w", where, err)
+	}
+	for _, more := range args {
+		text, err := output(root, bin, slices.Concat(of, more, []string{"-format", "json"})...)
+		if err != nil {
+			return fmt.Errorf("%s %v: %w", where, more, err)
+		}
+		said, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
+		if err != nil {
+			return fmt.Errorf("%s %v: %w", where, more, err)
+		}
+		c.check(where, strings.Join(append([]string{where}, more...), " "), said)
+	}
+	return nil
+}
+
+// weeks are the flags of weekplan for every sample household, and what else its
+// sheets are made of.
+func weeks(root string) ([][]string, error) {
+	const dir = "examples/weekplan/testdata/"
+	out := [][]string{nil, {"-household", dir + "good-one-animal.yaml", "-plan", dir + "week-by-hand.json"}, {"-room", "33 °C"}, {"-start", "2026-11-25"}}
+	own := map[string]string{"good-half-mix.yaml": "mix-foods.yaml", "lacking-no-red-meat.yaml": "kidney-foods.yaml"}
+	for _, kind := range []string{"good", "lacking"} {
+		paths, err := filepath.Glob(filepath.Join(root, dir, kind+"-*.yaml"))
+		if err != nil || len(paths) == 0 {
+			return nil, errors.Join(fmt.Errorf("no households %s%s-*.yaml", dir, kind), err)
+		}
+		for _, path := range paths {
+			args := []string{"-household", dir + filepath.Base(path)}
+			if foods := own[filepath.Base(path)]; foods != "" {
+				args = append(args, "-foods", dir+foods)
+			}
+			out = append(out, args)
+		}
+	}
+	return out, nil
+}
+
+// spoilt writes the log of a program with faults in it, as pairs of old and new
+// text, and returns the flags for it and the program's household.
+func spoilt(root, dir, name string, pairs ...string) ([]string, error) {
+	data, err := os.ReadFile(filepath.Join(root, "examples", name, "log.yaml"))
+	if err != nil {
+		return nil, err
+	}
+	text := string(data)
+	for i := 0; i+1 < len(pairs); i += 2 {
+		if !strings.Contains(text, pairs[i]) {
+			return nil, fmt.Errorf("the log of examples/%s does not hold %q", name, pairs[i])
+		}
+		text = strings.Replace(text, pairs[i], pairs[i+1], 1)
+	}
+	path := filepath.Join(dir, name+"-log.yaml")
+	return []string{"-household", "examples/" + name + "/household.yaml", "-log", path}, os.WriteFile(path, []byte(text), 0o600)
+}
+
 // output is what a program writes; that it has found something is no fault.
-func output(bin string, args ...string) ([]byte, error) {
-	out, err := exec.Command(bin, args...).Output()
+func output(root, bin string, args ...string) ([]byte, error) {
+	cmd := exec.Command(bin, args...)
+	cmd.Dir = root
+	out, err := cmd.Output()
 	var exit *exec.ExitError
 	if errors.As(err, &exit) && exit.ExitCode() == 1 {
 		err = nil
