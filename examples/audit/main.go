@@ -16,8 +16,8 @@ import (
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
 	"fitchet.example/examples/internal/cli"
+	"fitchet.example/examples/internal/kit"
 	"fitchet.example/examples/internal/page"
-	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/testdata"
@@ -439,35 +439,11 @@ func (o *options) plans(fs *cli.Flags, stdin io.Reader, stdout io.Writer) (int, 
 // auditor reads everything that plans are judged by.
 func (o *options) auditor(embedded bool, stdin io.Reader) (*auditor, error) {
 	a := &auditor{rules: words(o.rule)}
-	var err error
-	if a.foods, err = prey.Shipped(); err != nil {
+	k, err := kit.Files{Foods: o.foods, Rules: o.rules, Notices: o.notices}.Load(stdin)
+	if err != nil {
 		return nil, err
 	}
-	if o.foods != "" {
-		own, err := cli.Load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
-			return prey.LoadFoods(name, r, a.foods.Registry())
-		})
-		if err != nil {
-			return nil, err
-		}
-		if a.foods, err = a.foods.With(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", o.foods, err)
-		}
-	}
-	if a.book, err = balance.Shipped(); err != nil {
-		return nil, err
-	}
-	if o.rules != "" {
-		own, err := cli.Load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
-			return balance.LoadRules(name, r, a.book.Registry())
-		})
-		if err != nil {
-			return nil, err
-		}
-		if a.book, err = a.book.WithRules(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", o.rules, err)
-		}
-	}
+	a.foods, a.book = k.Foods, k.Book
 	if err := knownRules(a.rules, a.book); err != nil {
 		return nil, err
 	}
@@ -498,9 +474,7 @@ func (o *options) auditor(embedded bool, stdin io.Reader) (*auditor, error) {
 		}
 	}
 	if o.notices != "" {
-		if about.Notices, err = cli.Load(o.notices, stdin, safety.LoadNotices); err != nil {
-			return nil, err
-		}
+		about.Notices = k.Notices
 	}
 	a.screen, err = balance.NewScreen(nil, a.foods, about)
 	return a, err

@@ -2,6 +2,7 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 	"time"
@@ -9,6 +10,7 @@ import (
 	"fitchet.example/ration/switchover"
 
 	"fitchet.example/balance"
+	"fitchet.example/examples/internal/kit"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -27,23 +29,15 @@ type data struct {
 	err error // the first thing that went wrong while a topic was made
 }
 
-// shipped reads the data that come with the library.
-func shipped() (*data, error) {
-	var d data
-	var err error
-	if d.foods, err = prey.Shipped(); err != nil {
+// load reads the data that come with the library, and the user's files over them.
+func load(own kit.Files, stdin io.Reader) (*data, error) {
+	k, err := own.Load(stdin)
+	if err != nil {
 		return nil, err
 	}
-	if d.care, err = safety.Shipped(); err != nil {
-		return nil, err
-	}
-	if d.book, err = balance.Shipped(); err != nil {
-		return nil, err
-	}
-	if d.steps, err = switchover.Shipped(); err != nil {
-		return nil, err
-	}
-	return &d, nil
+	d := data{foods: k.Foods, care: k.Care, book: k.Book}
+	d.steps, err = switchover.Shipped()
+	return &d, err
 }
 
 // document makes the handout with the topics asked for.

@@ -10,9 +10,8 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"fitchet.example/balance"
 	"fitchet.example/examples/internal/cli"
-	"fitchet.example/prey"
+	"fitchet.example/examples/internal/kit"
 	"fitchet.example/units"
 	"fitchet.example/units/strict"
 )
@@ -147,33 +146,11 @@ const maxName = 120
 
 // data reads the shipped data and lays the user's files over them.
 func (o options) data(stdin io.Reader) (*data, error) {
-	d, err := shipped()
+	d, err := load(kit.Files{Foods: o.foods, Rules: o.rules}, stdin)
 	if err != nil {
 		return nil, err
 	}
 	d.long = o.long
-	if o.foods != "" {
-		own, err := cli.Load(o.foods, stdin, func(name string, r io.Reader) ([]prey.Food, error) {
-			return prey.LoadFoods(name, r, d.foods.Registry())
-		})
-		if err != nil {
-			return nil, err
-		}
-		if d.foods, err = d.foods.With(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", strict.Line(o.foods), err)
-		}
-	}
-	if o.rules != "" {
-		own, err := cli.Load(o.rules, stdin, func(name string, r io.Reader) ([]balance.Rule, error) {
-			return balance.LoadRules(name, r, d.book.Registry())
-		})
-		if err != nil {
-			return nil, err
-		}
-		if d.book, err = d.book.WithRules(own); err != nil {
-			return nil, fmt.Errorf("%s: %w", strict.Line(o.rules), err)
-		}
-	}
 	return d, nil
 }
 

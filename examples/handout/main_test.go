@@ -20,6 +20,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/examples/internal/cli"
+	"fitchet.example/examples/internal/kit"
 	"fitchet.example/safety"
 	"fitchet.example/units/cite"
 )
@@ -37,7 +38,7 @@ func out(t *testing.T, args ...string) string {
 // whole makes the document with all topics.
 func whole(t *testing.T, long bool, change func(*data)) *document {
 	t.Helper()
-	d, err := shipped()
+	d, err := load(kit.Files{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -887,7 +888,7 @@ func TestEveryHazardIsThere(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	d, err := shipped()
+	d, err := load(kit.Files{}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

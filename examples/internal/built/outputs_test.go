@@ -49,9 +49,10 @@ func TestInputsAreKept(t *testing.T) {
 			if got := names(t, dir); read(t, path) != text || len(got) != 2 {
 				t.Errorf("%s -%s F -out F: F was lost; there are %q", program, name, got)
 			}
-			other := in[(i+1)%len(in)]
-			if got := run(t, dir, text, program, "-"+name, "-", "-"+other, "-"); len(in) > 1 && (got.code != 2 || !strings.Contains(got.errors, "standard input (-) is asked for twice")) {
-				t.Errorf("%s -%s - -%s -: exit %d: %s", program, name, other, got.code, got.errors)
+			for _, other := range in[:i] {
+				if got := run(t, dir, text, program, "-"+name, "-", "-"+other, "-"); got.code != 2 || got.out != "" || !strings.Contains(got.errors, "standard input (-) is asked for twice") {
+					t.Errorf("%s -%s - -%s -: exit %d: %s", program, name, other, got.code, got.errors)
+				}
 			}
 		}
 	}
