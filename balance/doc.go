@@ -91,6 +91,13 @@
 // The types cannot catch a target for another species than the household's, or a
 // rule that contradicts another.
 //
+// # Reports that travel
+//
+// A [Report] goes through encoding/json and comes back as the audit of the plan that
+// travels in it, so that it answers whatever the first one did; one that the rules
+// do not bear out is refused ([ErrReport]). What is one's own and does not travel is
+// given to [ReadReport]. A [Printout] is a report for readers alone.
+//
 // # Use
 //
 // [Shipped], [NewScreen] and prey.Shipped read files: call them once. A [Book],

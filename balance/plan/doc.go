@@ -31,6 +31,9 @@
 // until then is returned, and the result says so. Only the context ends the work by
 // time; a result that it cut short says that it is not repeatable.
 //
+// A [Result] goes through encoding/json and comes back the same, with its reports
+// held to its plans; see [ReadResult].
+//
 // # What it cannot catch
 //
 // A plan is as good as the household's file: a food that is in the freezer and not
