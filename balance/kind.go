@@ -189,6 +189,26 @@ func (c Check) Takes(key string) bool {
 // Nutrient reports whether rules of the kind are about a nutrient.
 func (c Check) Nutrient() bool { return c.Takes("nutrient") }
 
+// ofSums is a kind whose figure is a quotient of two sums over the foods. What all such
+// share is set here.
+func ofSums(k kind) Check {
+	k.form, k.days, k.onDay = FormQuotient, allDays, notByDay
+	k.adds, k.lacks, k.detail, k.split = addsToSum, lacksInSum, noDetail, notSplit
+	k.mends, k.remedy, k.settle = byAmount(grams), bestChange, onlyAnalysis
+	k.each, k.laid, k.grows, k.atOnce = no, no, no, no
+	return Check{&k}
+}
+
+// unfit is a kind that counts what does not fit the household. What all such share is
+// set here.
+func unfit(k kind) Check {
+	k.options, k.bounds, k.split = []option{}, inRule, notSplit
+	k.measure, k.above, k.onDay, k.adds, k.lacks = notSums, notAbove, notByDay, addsNothing, lacksNothing
+	k.mends, k.settle = noMends, onlyAnalysis
+	k.days, k.atOnce, k.bone = allDays, no, no
+	return Check{&k}
+}
+
 // What kinds share that have nothing of their own.
 
 func notSums(*state, *fraction, *Rule)                                        {}

@@ -1,9 +1,9 @@
 package balance
 
 // BowlMates is how many meals are shared by animals that are not of one group.
-var BowlMates = Check{&kind{
-	word: "bowl-mates", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("meals", "meal"),
-	judge: withAnimals((*state).bowlMates), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+var BowlMates = unfit(kind{
+	word: "bowl-mates", scale: &inCounts, unit: plural("meals", "meal"),
+	judge: withAnimals((*state).bowlMates),
 	detail: listed(func(f *Finding) (out names) {
 		for i := range f.s.items {
 			if b := &f.s.bowls[f.s.items[i].bowl]; !f.s.oneGroup(b) {
@@ -12,9 +12,9 @@ var BowlMates = Check{&kind{
 		}
 		return out
 	}),
-	mends: noMends, remedy: say("Give each its own bowl, or write in the household that they share one (group)."), settle: onlyAnalysis,
-	form: FormFit, days: allDays, each: no, laid: no, grows: yes, atOnce: no, bone: no,
-}}
+	remedy: say("Give each its own bowl, or write in the household that they share one (group)."),
+	form:   FormFit, each: no, laid: no, grows: yes,
+})
 
 // bowlMates counts the meals at which animals share a bowl that are not of one
 // group.

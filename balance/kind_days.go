@@ -7,12 +7,12 @@ import (
 )
 
 // DayOrder is how many days do not follow the day before.
-var DayOrder = Check{&kind{
-	word: "day-order", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("days", "day"),
-	judge: (*state).dayOrder, measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
-	mends: noMends, remedy: say("Write every day once, in order, and leave none out."), settle: onlyAnalysis,
-	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
-}}
+var DayOrder = unfit(kind{
+	word: "day-order", scale: &inCounts, unit: plural("days", "day"),
+	judge: (*state).dayOrder, detail: noDetail,
+	remedy: say("Write every day once, in order, and leave none out."),
+	form:   FormFit, each: no, laid: no, grows: no,
+})
 
 // dayOrder counts the days that do not follow the day before: that stand twice,
 // out of order, or after days that are left out.

@@ -8,15 +8,15 @@ import (
 )
 
 // SameName is how many animals have a name that another before them has.
-var SameName = Check{&kind{
-	word: "same-name", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("names too few", "name too few"),
-	judge: withAnimals((*state).sameName), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
-	detail: listed(sharedNames), mends: noMends, settle: onlyAnalysis,
+var SameName = unfit(kind{
+	word: "same-name", scale: &inCounts, unit: plural("names too few", "name too few"),
+	judge:  withAnimals((*state).sameName),
+	detail: listed(sharedNames),
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Give each a name of its own: %s.", and(sharedNames(f)))
 	},
-	form: FormWritten, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
-}}
+	form: FormWritten, each: no, laid: no, grows: no,
+})
 
 func sharedNames(f *Finding) (out names) {
 	for a := range f.s.needs {

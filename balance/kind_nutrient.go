@@ -13,34 +13,31 @@ import (
 )
 
 // NutrientRatio divides one nutrient by another.
-var NutrientRatio = Check{&kind{
+var NutrientRatio = ofSums(kind{
 	word: "nutrient-ratio", bounds: inRule, scale: &inRatios, unit: noUnit,
 	options: []option{takesNutrient(), required("against", func(r *Rule) *prey.Nutrient { return &r.Against }, prey.ParseNutrient)},
-	judge:   judgeSums, onDay: notByDay, above: ratioAbove, adds: addsToSum, lacks: lacksInSum, detail: noDetail, split: notSplit,
+	judge:   judgeSums, above: ratioAbove,
 	measure: func(s *state, f *fraction, r *Rule) { s.nutrientRatio(f, r.Nutrient, r.Against) },
-	mends:   byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
-}}
+	bone:    yes,
+})
 
 // PerEnergy is a nutrient per 1000 kcal by modified Atwater factors.
-var PerEnergy = Check{&kind{
+var PerEnergy = ofSums(kind{
 	word: "per-energy", bounds: inRule, scale: &inPerEnergy, unit: always("per 1000 kcal"),
 	options: []option{takesNutrient()},
-	judge:   judgeSums, onDay: notByDay, above: perEnergyAbove, adds: addsToSum, lacks: lacksInSum, detail: noDetail, split: notSplit,
+	judge:   judgeSums, above: perEnergyAbove,
 	measure: func(s *state, f *fraction, r *Rule) { s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater) },
-	mends:   byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
-}}
+	bone:    yes,
+})
 
 // DryMatter is a nutrient in dry matter.
-var DryMatter = Check{&kind{
+var DryMatter = ofSums(kind{
 	word: "dry-matter", bounds: inRule, scale: &inDryMatter, unit: always("of dry matter"),
 	options: []option{takesNutrient()},
-	judge:   judgeSums, onDay: notByDay, above: dryMatterAbove, adds: addsToSum, lacks: lacksInSum, detail: noDetail, split: notSplit,
+	judge:   judgeSums, above: dryMatterAbove,
 	measure: func(s *state, f *fraction, r *Rule) { s.dryMatter(f, r.Nutrient) },
-	mends:   byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
-}}
+	bone:    yes,
+})
 
 // judgeSums judges a figure that is a quotient of sums by the bounds of the rule.
 func judgeSums(s *state, r *readyRule) { s.judge(r, s.measured(r), r.bounds) }

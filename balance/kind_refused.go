@@ -8,16 +8,15 @@ import (
 )
 
 // Refused is how many servings an animal gets of what it must not.
-var Refused = Check{&kind{
-	word: "refused", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("servings", "serving"),
-	judge: withAnimals((*state).refused), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
+var Refused = unfit(kind{
+	word: "refused", scale: &inCounts, unit: plural("servings", "serving"),
+	judge:  withAnimals((*state).refused),
 	detail: listed(refusedFoods),
-	mends:  noMends, settle: onlyAnalysis,
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Take %s out of what %s gets.", and(refusedFoods(f)), f.Who())
 	},
-	form: FormFit, days: allDays, each: yes, laid: no, grows: yes, atOnce: no, bone: no,
-}}
+	form: FormFit, each: yes, laid: no, grows: yes,
+})
 
 func refusedFoods(f *Finding) (out names) {
 	s := f.s

@@ -11,18 +11,17 @@ import (
 )
 
 // SlotShareCheck holds one slot against the bounds of the target.
-var SlotShareCheck = Check{&kind{
+var SlotShareCheck = ofSums(kind{
 	word: "slot-share", bounds: slotInTarget, scale: &inShares, unit: always("of the five slots"),
 	options: []option{required("slot", func(r *Rule) *Slot { return &r.Slot }, ParseSlot)},
-	judge:   (*state).slotShare, onDay: notByDay, above: slotAbove, detail: noDetail, split: notSplit,
+	judge:   (*state).slotShare, above: slotAbove,
 	measure: func(s *state, f *fraction, r *Rule) { *f = s.share(r.Slot) },
-	adds:    addsToSum, lacks: lacksInSum, mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: yes,
-}}
+	bone:    yes,
+})
 
 // MassShare is the share of all mass that is liver, complete food, or food
 // with a tag. The least share of complete food is the target's.
-var MassShare = Check{&kind{
+var MassShare = ofSums(kind{
 	word: "mass-share", scale: &inShares, unit: always("of all food"),
 	options: []option{takesOf(OfLiver, OfComplete, OfKind)},
 	bounds: func(r *Rule) holder {
@@ -31,10 +30,9 @@ var MassShare = Check{&kind{
 		}
 		return inRule(r)
 	},
-	judge: (*state).massShare, measure: (*state).massPart, onDay: notByDay, above: massAbove, detail: noDetail, split: notSplit,
-	adds: addsToSum, lacks: lacksInSum, mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
-	form: FormQuotient, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
-}}
+	judge: (*state).massShare, measure: (*state).massPart, above: massAbove,
+	bone: no,
+})
 
 func slotInTarget(*Rule) holder {
 	return holder{ofTarget, func(r *Rule, t *Target, _ *ration.Need) (low, high *Limit, aim cite.Ref) {

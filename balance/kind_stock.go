@@ -12,33 +12,33 @@ import (
 )
 
 // StockMass is how much more is fed than there is in stock and can be bought.
-var StockMass = Check{&kind{
-	word: "stock-mass", options: []option{}, bounds: inRule, scale: &inMasses, unit: always("more than there is"),
-	judge: fromStock((*state).stockMass), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
-	detail: listed(wantingMass), mends: noMends, remedy: getMore(wantingMass), settle: onlyAnalysis,
-	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
-}}
+var StockMass = unfit(kind{
+	word: "stock-mass", scale: &inMasses, unit: always("more than there is"),
+	judge:  fromStock((*state).stockMass),
+	detail: listed(wantingMass), remedy: getMore(wantingMass),
+	form: FormFit, each: no, laid: no, grows: no,
+})
 
 // StockPieces is the same for what is counted in pieces.
-var StockPieces = Check{&kind{
-	word: "stock-pieces", options: []option{}, bounds: inRule, scale: &inCounts,
-	unit:  plural("pieces more than there are", "piece more than there are"),
-	judge: fromStock((*state).stockPieces), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
-	detail: listed(wantingPieces), mends: noMends, remedy: getMore(wantingPieces), settle: onlyAnalysis,
-	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
-}}
+var StockPieces = unfit(kind{
+	word: "stock-pieces", scale: &inCounts,
+	unit:   plural("pieces more than there are", "piece more than there are"),
+	judge:  fromStock((*state).stockPieces),
+	detail: listed(wantingPieces), remedy: getMore(wantingPieces),
+	form: FormFit, each: no, laid: no, grows: no,
+})
 
 // StockDate is how much can only come from lots that are past their
 // best-before day when it is fed.
-var StockDate = Check{&kind{
-	word: "stock-date", options: []option{}, bounds: inRule, scale: &inMasses, unit: always("past its day"),
-	judge: fromStock((*state).stockDate), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
-	detail: listed(lateFoods), mends: noMends, settle: onlyAnalysis,
+var StockDate = unfit(kind{
+	word: "stock-date", scale: &inMasses, unit: always("past its day"),
+	judge:  fromStock((*state).stockDate),
+	detail: listed(lateFoods),
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Feed it sooner, or another lot: %s.", and(lateFoods(f)))
 	},
-	form: FormFit, days: allDays, each: no, laid: yes, grows: no, atOnce: no, bone: no,
-}}
+	form: FormFit, each: no, laid: yes, grows: no,
+})
 
 // fromStock judges what is fed by what there is, once that is counted.
 func fromStock(judge func(*state, *readyRule)) func(*state, *readyRule) {

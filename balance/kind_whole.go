@@ -9,15 +9,15 @@ import (
 
 // WholePieces is how many servings of whole prey, or of counted pieces, are not
 // whole pieces.
-var WholePieces = Check{&kind{
-	word: "whole-pieces", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("servings", "serving"),
-	judge: (*state).wholePieces, measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, split: notSplit,
-	detail: listed(brokenFoods), mends: noMends, settle: onlyAnalysis,
+var WholePieces = unfit(kind{
+	word: "whole-pieces", scale: &inCounts, unit: plural("servings", "serving"),
+	judge:  (*state).wholePieces,
+	detail: listed(brokenFoods),
 	remedy: func(f *Finding, _ []Change) string {
 		return fmt.Sprintf("Serve whole ones and write how many, or write that it is cut up (form): %s.", and(brokenFoods(f)))
 	},
-	form: FormFit, days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
-}}
+	form: FormFit, each: no, laid: no, grows: no,
+})
 
 func brokenFoods(f *Finding) (out names) {
 	for i := range f.s.items {
