@@ -30,6 +30,9 @@ func (f *Finding) Drives() []Drive {
 		mass units.Mass
 		sum  wide.U128
 	}
+	if f.s == nil {
+		return nil
+	}
 	var parts []part
 	var total wide.U128
 	for i := range f.s.items {
@@ -190,6 +193,9 @@ type Change struct {
 
 // Text says the change in one sentence.
 func (m Change) Text() string {
+	if m.Food == nil {
+		return ""
+	}
 	what := both(m.Mass)
 	if m.Pieces > 0 {
 		what = fmt.Sprintf("%d of (%s)", m.Pieces, both(m.Mass))

@@ -98,6 +98,11 @@
 // do not bear out is refused ([ErrReport]). What is one's own and does not travel is
 // given to [ReadReport]. A [Printout] is a report for readers alone.
 //
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
+//
 // # Use
 //
 // [Shipped], [NewScreen] and prey.Shipped read files: call them once. A [Book],

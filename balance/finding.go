@@ -24,6 +24,9 @@ func (f *Finding) Limits() (low, high *Limit) {
 // limits are these and what is aimed at between them. A finding made by hand knows
 // those of its rule alone.
 func (f *Finding) limits() (low, high *Limit, aim cite.Ref) {
+	if f.Rule == nil {
+		return nil, nil, cite.Ref{}
+	}
 	if f.s == nil {
 		return f.Rule.holder().limits(f.Rule, nil, nil)
 	}
@@ -235,6 +238,9 @@ func (f *Finding) MeasuredText() string {
 // Coverage returns the mass for which the figures are known and the mass of all
 // food that counts; equal when everything is known.
 func (f *Finding) Coverage() (known, of units.Mass) {
+	if f.s == nil {
+		return 0, 0
+	}
 	if f.figure == nil || f.figure.of == 0 {
 		return f.s.total.Mass(), f.s.total.Mass()
 	}
@@ -263,7 +269,7 @@ func (f *Finding) Evidence() []cite.Ref {
 		}
 	}
 	add(aim)
-	if len(out) == 0 {
+	if len(out) == 0 && f.Rule != nil {
 		add(f.Rule.Ref)
 	}
 	return out

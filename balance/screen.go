@@ -62,7 +62,7 @@ var shippedScreen = sync.OnceValues(func() (*Screen, error) {
 })
 
 func (s *Screen) ask(f *prey.Food) screened {
-	at := func(share units.Share) []safety.Hazard { return s.Hazards(f, share) }
+	at := func(share units.Share) []safety.Hazard { return s.book.Hazards(itemOf(f, share), s.context) }
 	k := screened{hazards: at(0)}
 	if len(at(units.Whole)) == len(k.hazards) {
 		return k
@@ -90,14 +90,33 @@ func itemOf(f *prey.Food, share units.Share) safety.Item {
 func (s *Screen) Book() *safety.Book { return s.book }
 
 // Hazards returns what is known against a food that makes this share of all that
-// is fed, the gravest first.
+// is fed, the gravest first. The zero Screen asks the shipped one.
 func (s *Screen) Hazards(f *prey.Food, share units.Share) []safety.Hazard {
+	if f == nil {
+		return nil
+	}
+	s = s.made()
 	return s.book.Hazards(itemOf(f, share), s.context)
 }
 
 // ChangesAt returns the least share of all food from which on more is known against
 // a food than against a little of it; 0 where no share changes anything.
-func (s *Screen) ChangesAt(f *prey.Food) units.Share { return s.about(f).changes }
+func (s *Screen) ChangesAt(f *prey.Food) units.Share {
+	if f == nil {
+		return 0
+	}
+	return s.made().about(f).changes
+}
+
+// made is the Screen, or the shipped one for nil and for the zero value.
+func (s *Screen) made() *Screen {
+	if s == nil || s.book == nil {
+		if plain, err := ShippedScreen(); err == nil {
+			return plain
+		}
+	}
+	return s
+}
 
 // Recalled says why a lot of the freezer must not be fed though its food may be,
 // or nothing: a notice names its supplier and lot, or may do.

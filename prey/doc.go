@@ -143,6 +143,11 @@
 // not known is never an error: it is reported as false, or as mass that is not
 // covered.
 //
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
+//
 // # What the types cannot catch
 //
 // Foods of a catalogue are pointers that all users share, and Go cannot keep

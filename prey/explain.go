@@ -65,6 +65,9 @@ type Remark struct {
 // Explain gives every figure of a food with its source. The food need not be
 // of c; c lends its sources.
 func (c *Catalogue) Explain(f *Food) Explanation {
+	if f == nil {
+		return Explanation{Schema: ExplanationSchema}
+	}
 	e := Explanation{
 		Schema: ExplanationSchema, ID: f.ID, Name: f.Name, Synonyms: slices.Clone(f.Synonyms),
 		Kind: f.Kind.String(), Cut: f.Cut, Anatomy: f.Anatomy, Colour: f.Colour.String(),

@@ -317,6 +317,9 @@ func Own(foods iter.Seq[*Food]) (own []*Food, name func(*Food) string, err error
 	names := map[*Food]string{nil: ""}
 	alike := map[string][]*Food{} // different foods, by their id
 	var ids []string
+	if foods == nil {
+		foods = func(func(*Food) bool) {}
+	}
 	for f := range foods {
 		if _, known := names[f]; known {
 			continue

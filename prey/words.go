@@ -146,6 +146,9 @@ func foldAll(names []string) []string {
 // singular or plural, with spaces or hyphens. An animal goes before a group of
 // the same name. The error wraps [ErrSpecies] and names the nearest.
 func (w *Words) Animal(name string) (Animal, error) {
+	if w == nil {
+		w = &Words{}
+	}
 	a, ok := w.animals[fold(name)]
 	if !ok {
 		a, ok = w.groups[fold(name)]
@@ -159,6 +162,9 @@ func (w *Words) Animal(name string) (Animal, error) {
 
 // Group looks up a group, by its name as written. The error wraps [ErrSpecies].
 func (w *Words) Group(name string) (Animal, error) {
+	if w == nil {
+		w = &Words{}
+	}
 	if g, ok := w.groups[fold(name)]; ok && g.Name == name {
 		g.Groups = slices.Clone(g.Groups)
 		return g, nil
@@ -178,11 +184,19 @@ func (w *Words) unknown(name string, known []string) error {
 }
 
 // Tags returns all tags, in the order of the file.
-func (w *Words) Tags() []Tag { return slices.Clone(w.tags) }
+func (w *Words) Tags() []Tag {
+	if w == nil {
+		return nil
+	}
+	return slices.Clone(w.tags)
+}
 
 // Tag returns the tag of that name, as it is written. The error wraps [ErrTag]
 // and names the nearest.
 func (w *Words) Tag(name string) (Tag, error) {
+	if w == nil {
+		w = &Words{}
+	}
 	names := make([]string, len(w.tags))
 	for i, t := range w.tags {
 		if t.Name == name {

@@ -31,6 +31,9 @@ func AheadRef() cite.Ref {
 // FirstDay is the day for which the animals are judged and the first that is planned: Start, or the as-of day where no
 // start is given.
 func (h *Household) FirstDay() units.Date {
+	if h == nil {
+		h = &Household{}
+	}
 	if h.Start == 0 {
 		return h.AsOf
 	}
@@ -41,6 +44,9 @@ func (h *Household) FirstDay() units.Date {
 // been eaten from, or more than AheadDays after it, or an animal is not born yet. What would need an as-of day and has none
 // is refused as well. The error wraps ErrDates and holds every reason.
 func (h *Household) CheckStart(on units.Date) error {
+	if h == nil {
+		h = &Household{}
+	}
 	var faults []error
 	add := func(format string, args ...any) {
 		faults = append(faults, fmt.Errorf("%w: "+format, append([]any{ErrDates}, args...)...))
@@ -79,6 +85,12 @@ func (h *Household) CheckStart(on units.Date) error {
 // CheckPlan reports why a plan cannot be one of this household: CheckStart of its first day, or a day that lies too far from
 // the as-of day. The error wraps ErrDates.
 func (h *Household) CheckPlan(p *Plan) error {
+	if h == nil {
+		h = &Household{}
+	}
+	if p == nil {
+		p = &Plan{}
+	}
 	err := h.CheckStart(p.Start)
 	for _, d := range p.Days {
 		if h.AsOf != 0 && (d.Date < p.Start || d.Date.DaysSince(h.AsOf) > AheadDays+longestPlan) {

@@ -67,6 +67,11 @@
 // best-before day, a short stock, a figure that is not known and an animal that needs a vet are not errors: they are part
 // of the answer.
 //
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
+//
 // # Files
 //
 // A household file, in YAML or JSON (read by package strict: known keys only, quantities as text with their unit, every

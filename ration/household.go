@@ -91,6 +91,9 @@ type Household struct {
 
 // Animal returns the animal with the id.
 func (h *Household) Animal(id string) (*Animal, bool) {
+	if h == nil {
+		h = &Household{}
+	}
 	for i := range h.Animals {
 		if h.Animals[i].ID == id {
 			return &h.Animals[i], true
@@ -101,6 +104,9 @@ func (h *Household) Animal(id string) (*Animal, bool) {
 
 // IDs returns the animals' ids in the order of the file.
 func (h *Household) IDs() []string {
+	if h == nil {
+		h = &Household{}
+	}
 	ids := make([]string, len(h.Animals))
 	for i := range h.Animals {
 		ids[i] = h.Animals[i].ID
@@ -111,6 +117,9 @@ func (h *Household) IDs() []string {
 // Bowls returns the animals that eat together, in the order of the file: one entry per group, and one per animal that
 // stands alone.
 func (h *Household) Bowls() [][]*Animal {
+	if h == nil {
+		h = &Household{}
+	}
 	var out [][]*Animal
 	at := map[string]int{}
 	for i := range h.Animals {
@@ -127,6 +136,9 @@ func (h *Household) Bowls() [][]*Animal {
 
 // Needs returns the need of every animal on the first day to plan, in the order of the file.
 func (h *Household) Needs() []Need {
+	if h == nil {
+		h = &Household{}
+	}
 	out := make([]Need, len(h.Animals))
 	for i := range h.Animals {
 		out[i] = Needs(&h.Animals[i], h.FirstDay())
@@ -137,6 +149,9 @@ func (h *Household) Needs() []Need {
 // PastBest returns the lots whose best-before day lies before the as-of day. Such a lot is a finding, not a fault of the
 // file: best-before is a mark of quality, and what to do with the lot is the keeper's decision.
 func (h *Household) PastBest() []Stock {
+	if h == nil {
+		h = &Household{}
+	}
 	var out []Stock
 	for _, s := range h.Stock {
 		if s.BestBefore != 0 && s.BestBefore < h.AsOf {

@@ -36,6 +36,9 @@ func (e *IDError) Unwrap() error { return ErrAnimalID }
 // CheckIDs returns nil when each animal has an id of its own, and else an *IDError about the first that has not. A
 // household that was loaded has been checked; one that was built in code may not have been.
 func (h *Household) CheckIDs() error {
+	if h == nil {
+		h = &Household{}
+	}
 	const few = 16 // up to here a map costs more than looking at each
 	var seen map[string]int
 	if len(h.Animals) > few {
@@ -69,6 +72,9 @@ var ErrUnknownWord = errors.New("not a known word")
 // given, what it must never get is a food, an animal or a group that the catalogue knows; else an error about the first
 // that is not, with the nearest. A household that was loaded has been checked; one that was built in code may not have been.
 func (h *Household) CheckWords(foods *prey.Catalogue) error {
+	if h == nil {
+		h = &Household{}
+	}
 	for i := range h.Animals {
 		if err := h.Animals[i].checkWords(foods); err != nil {
 			return fmt.Errorf("animal %.70q: %w: %w", h.Animals[i].ID, ErrUnknownWord, err)
@@ -104,6 +110,9 @@ func (a *Animal) checkWords(foods *prey.Catalogue) error {
 // where the name looks like a name or an id of another in the household; the id alone where there is no name to be seen,
 // and of an animal that is not there. It is harmless text, as that of strict.Line.
 func (h *Household) NameOf(id string) string {
+	if h == nil {
+		h = &Household{}
+	}
 	a, ok := h.Animal(id)
 	if !ok {
 		return strict.Line(id)

@@ -78,6 +78,9 @@ type Spot struct{ Day, Meal, Serving int }
 
 // Servings goes through all servings in order.
 func (p *Plan) Servings() iter.Seq2[Spot, *Serving] {
+	if p == nil {
+		p = &Plan{}
+	}
 	return func(yield func(Spot, *Serving) bool) {
 		for d := range p.Days {
 			for m := range p.Days[d].Meals {
@@ -94,6 +97,9 @@ func (p *Plan) Servings() iter.Seq2[Spot, *Serving] {
 
 // Where describes a spot for people: "2026-11-30, meal 1, for bramble and moss".
 func (p *Plan) Where(s Spot) string {
+	if p == nil {
+		p = &Plan{}
+	}
 	if s.Day < 0 || s.Day >= len(p.Days) || s.Meal < 0 || s.Meal >= len(p.Days[s.Day].Meals) {
 		return "nowhere in the plan"
 	}

@@ -114,6 +114,11 @@
 // given, a species or tag that is not known to Hazards, a kind with no figure. These
 // are answered, with what is missing.
 //
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
+//
 // # What the types cannot catch
 //
 // A room measured in the wrong place. Food that left the fridge earlier than said. A

@@ -61,6 +61,11 @@
 // function panics on any argument, and none keeps state, so all are safe for
 // concurrent use.
 //
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
+//
 // # What the types cannot catch
 //
 // They do not know what is weighed: raw or dried, with bone or without. A Share

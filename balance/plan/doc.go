@@ -34,6 +34,11 @@
 // A [Result] goes through encoding/json and comes back the same, with its reports
 // held to its plans; see [ReadResult].
 //
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
+//
 // # What it cannot catch
 //
 // A plan is as good as the household's file: a food that is in the freezer and not

@@ -45,4 +45,9 @@
 //	signs: [{at: 2026-12-01 09:00, animal: moss, sign: dull}]        # words of Signs
 //	water: [{at: 2026-12-01 08:00, for: [moss], offered: 150 mL, left: 90 mL}]
 //	steps: [{at: 2026-11-30 07:00, animal: moss, stage: soup, vet-agreed: true}]   # begins a step of a switch
+//
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
 package log

@@ -6,6 +6,11 @@
 // before it says anything else. The order of the shipped steps is common practice;
 // the numbers of their gates are ours. Errors wrap ErrStage; Load returns
 // strict.Faults. The form of a file of steps is that of data/switch.yaml.
+//
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
 package switchover
 
 import (
