@@ -1,9 +1,6 @@
 package safety
 
-import (
-	"errors"
-	"fmt"
-)
+import "errors"
 
 // Sentinels. Errors of this package wrap one of these, [ErrPeriod], an error
 // of the units packages, or are strict.Faults for a data file.
@@ -15,15 +12,3 @@ var (
 	ErrModel   = errors.New("not a growth model")
 	ErrKind    = errors.New("not a known kind of food")
 )
-
-// marshal writes the word of a value between first and last; any other, the zero
-// value among them where it stands for nothing, is an error.
-func marshal[T interface {
-	fmt.Stringer
-	~uint8
-}](what string, v, first, last T) ([]byte, error) {
-	if v < first || v > last {
-		return nil, fmt.Errorf("writing %s %d: no such %s", what, uint8(v), what)
-	}
-	return []byte(v.String()), nil
-}

@@ -7,6 +7,7 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/units"
 	"fitchet.example/units/cite"
 )
 
@@ -20,23 +21,13 @@ const (
 	Solid                       // counted from frozen solid
 )
 
+var measuredWords = units.Words[Measured]{What: "measure", Keys: []string{NotSaid: "not said", Air: "air", Core: "core", Solid: "solid"}}
+
 // String returns "not said", "air", "core" or "solid".
-func (m Measured) String() string {
-	switch m {
-	case NotSaid:
-		return "not said"
-	case Air:
-		return "air"
-	case Core:
-		return "core"
-	case Solid:
-		return "solid"
-	}
-	return "no measure"
-}
+func (m Measured) String() string { return measuredWords.Name(m) }
 
 // MarshalText is [Measured.String]; a value that is none of these is an error.
-func (m Measured) MarshalText() ([]byte, error) { return marshal("measure", m, NotSaid, Solid) }
+func (m Measured) MarshalText() ([]byte, error) { return measuredWords.Marshal(m) }
 
 // Outcome is what a freezing figure says.
 type Outcome uint8
@@ -49,25 +40,15 @@ const (
 	MeanOnly                        // a mean of a regression: never a safe time
 )
 
+var outcomeWords = units.Words[Outcome]{What: "outcome", Keys: []string{
+	Kills: "kills", NotInfective: "not infective", UsuallyDead: "usually dead", Infective: "infective", MeanOnly: "mean only",
+}}
+
 // String returns "kills", "not infective", "usually dead", "infective" or "mean only".
-func (o Outcome) String() string {
-	switch o {
-	case Kills:
-		return "kills"
-	case NotInfective:
-		return "not infective"
-	case UsuallyDead:
-		return "usually dead"
-	case Infective:
-		return "infective"
-	case MeanOnly:
-		return "mean only"
-	}
-	return "no outcome"
-}
+func (o Outcome) String() string { return outcomeWords.Name(o) }
 
 // MarshalText is [Outcome.String]; a value that is none of these is an error.
-func (o Outcome) MarshalText() ([]byte, error) { return marshal("outcome", o, Kills, MeanOnly) }
+func (o Outcome) MarshalText() ([]byte, error) { return outcomeWords.Marshal(o) }
 
 // Force is the weight of a freezing figure.
 type Force uint8
@@ -79,23 +60,13 @@ const (
 	Study                    // a result of one study
 )
 
+var forceWords = units.Words[Force]{What: "force", Keys: []string{InForce: "in force", Former: "former rule", Advice: "advice", Study: "study"}}
+
 // String returns "in force", "former rule", "advice" or "study".
-func (f Force) String() string {
-	switch f {
-	case InForce:
-		return "in force"
-	case Former:
-		return "former rule"
-	case Advice:
-		return "advice"
-	case Study:
-		return "study"
-	}
-	return "no force"
-}
+func (f Force) String() string { return forceWords.Name(f) }
 
 // MarshalText is [Force.String]; a value that is none of these is an error.
-func (f Force) MarshalText() ([]byte, error) { return marshal("force", f, InForce, Study) }
+func (f Force) MarshalText() ([]byte, error) { return forceWords.Marshal(f) }
 
 // Hold is one published freezing figure for one agent in one host.
 type Hold struct {
@@ -172,33 +143,15 @@ const (
 	Never                          // freezing does not do it
 )
 
+var answerWords = units.Words[Answer]{What: "answer", Keys: []string{
+	ByRule: "meets a rule", ByFormerRule: "meets a former rule", ByFigures: "meets the figures read, no rule", Lowers: "lowers the risk", NotMet: "not met", NotKnown: "cannot be said", DoNotRely: "do not rely on it", NoFigure: "no figure was read", Never: "freezing does not do it",
+}}
+
 // String returns the answer in words.
-func (a Answer) String() string {
-	switch a {
-	case ByRule:
-		return "meets a rule"
-	case ByFormerRule:
-		return "meets a former rule"
-	case ByFigures:
-		return "meets the figures read, no rule"
-	case Lowers:
-		return "lowers the risk"
-	case NotMet:
-		return "not met"
-	case NotKnown:
-		return "cannot be said"
-	case DoNotRely:
-		return "do not rely on it"
-	case NoFigure:
-		return "no figure was read"
-	case Never:
-		return "freezing does not do it"
-	}
-	return "no answer"
-}
+func (a Answer) String() string { return answerWords.Name(a) }
 
 // MarshalText is [Answer.String]; a value that is none of these is an error.
-func (a Answer) MarshalText() ([]byte, error) { return marshal("answer", a, ByRule, Never) }
+func (a Answer) MarshalText() ([]byte, error) { return answerWords.Marshal(a) }
 
 // FreezeLine is the answer for one agent.
 type FreezeLine struct {

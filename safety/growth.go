@@ -187,7 +187,12 @@ func (m Model) String() string {
 }
 
 // MarshalText is [Model.String]; a value that is none of these is an error.
-func (m Model) MarshalText() ([]byte, error) { return marshal("model", m, SalmonellaCentral, Spoilage) }
+func (m Model) MarshalText() ([]byte, error) {
+	if _, ok := m.spec(); !ok {
+		return nil, fmt.Errorf("writing model %d: %w", uint8(m), ErrModel)
+	}
+	return []byte(m.String()), nil
+}
 
 // Germ names the germ and the model's place for people: "Salmonella (upper)".
 func (m Model) Germ() string { s, _ := m.spec(); return s.germ }

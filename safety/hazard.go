@@ -23,40 +23,19 @@ const (
 	Stop
 )
 
+var gravityWords = units.Words[Gravity]{What: "gravity", Keys: []string{Watch: "watch", Mend: "mend", Stop: "stop"}}
+
 // String returns "watch", "mend" or "stop".
-func (g Gravity) String() string {
-	switch g {
-	case Watch:
-		return "watch"
-	case Mend:
-		return "mend"
-	case Stop:
-		return "stop"
-	}
-	return "no gravity"
-}
+func (g Gravity) String() string { return gravityWords.Name(g) }
 
 // ParseGravity reads "watch", "mend" or "stop".
-func ParseGravity(s string) (Gravity, error) {
-	for g := Watch; g <= Stop; g++ {
-		if g.String() == s {
-			return g, nil
-		}
-	}
-	return 0, fmt.Errorf("gravity %q: want watch, mend or stop", clip(s))
-}
+func ParseGravity(s string) (Gravity, error) { return gravityWords.Parse(s) }
 
 // MarshalText writes the word; a value outside the scale is an error.
-func (g Gravity) MarshalText() ([]byte, error) { return marshal("gravity", g, Watch, Stop) }
+func (g Gravity) MarshalText() ([]byte, error) { return gravityWords.Marshal(g) }
 
 // UnmarshalText is [ParseGravity].
-func (g *Gravity) UnmarshalText(text []byte) error {
-	v, err := ParseGravity(string(text))
-	if err == nil {
-		*g = v
-	}
-	return err
-}
+func (g *Gravity) UnmarshalText(text []byte) error { return gravityWords.Unmarshal(g, text) }
 
 // Item is a food as the hazards see it.
 type Item struct {
@@ -100,19 +79,13 @@ const (
 	StandOpen          // not known, or known from a notice that is too old
 )
 
+var standingWords = units.Words[Standing]{What: "standing", Keys: []string{Holds: "holds", StandOpen: "open"}}
+
 // String returns "holds" or "open".
-func (s Standing) String() string {
-	switch s {
-	case Holds:
-		return "holds"
-	case StandOpen:
-		return "open"
-	}
-	return "no standing"
-}
+func (s Standing) String() string { return standingWords.Name(s) }
 
 // MarshalText is [Standing.String]; a value that is none of these is an error.
-func (s Standing) MarshalText() ([]byte, error) { return marshal("standing", s, Holds, StandOpen) }
+func (s Standing) MarshalText() ([]byte, error) { return standingWords.Marshal(s) }
 
 // Hazard is one thing to know about one food.
 type Hazard struct {

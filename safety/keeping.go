@@ -1,12 +1,12 @@
 package safety
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 	"unicode"
 
 	"fitchet.example/prey"
+	"fitchet.example/units"
 	"fitchet.example/units/cite"
 )
 
@@ -19,27 +19,13 @@ const (
 	FromCupboard                  // keeps as its label says
 )
 
-// String returns "freezer", "fridge" or "cupboard".
-func (p Place) String() string {
-	switch p {
-	case InFreezer:
-		return "freezer"
-	case FromFridge:
-		return "fridge"
-	case FromCupboard:
-		return "cupboard"
-	}
-	return "nowhere"
-}
+var placeWords = units.Words[Place]{What: "place", Keys: []string{InFreezer: "freezer", FromFridge: "fridge", FromCupboard: "cupboard"}}
 
-func parsePlace(s string) (Place, error) {
-	for p := InFreezer; p <= FromCupboard; p++ {
-		if s == p.String() {
-			return p, nil
-		}
-	}
-	return 0, fmt.Errorf("place %q: want freezer, fridge or cupboard", clip(s))
-}
+// String returns "freezer", "fridge" or "cupboard".
+func (p Place) String() string { return placeWords.Name(p) }
+
+// MarshalText is [Place.String]; a value that is none of these is an error.
+func (p Place) MarshalText() ([]byte, error) { return placeWords.Marshal(p) }
 
 // FoodKeeping is how a food of a catalogue is kept.
 type FoodKeeping struct {
@@ -105,7 +91,7 @@ func (b *Book) readKeeping(path, text string) error {
 			foods: eachWord(r, "food", prey.ParseKind), words: r.words("word"), cuts: r.words("cut"),
 			classes: eachWord(r, "class", b.knownClass), species: eachWord(r, "species", b.knownAnimal), forms: eachWord(r, "form", ParseForm),
 		}
-		k.as = FoodKeeping{Place: cell(r, "place", parsePlace), Ref: r.ref("evidence")}
+		k.as = FoodKeeping{Place: cell(r, "place", placeWords.Parse), Ref: r.ref("evidence")}
 		k.as.Keeping = cell(r, "kind", b.Keep)
 		if len(k.foods) == 0 {
 			r.fail("food", "a row without a kind of food would fit every food")

@@ -229,8 +229,8 @@ func (b *Book) readWhen(n strict.Node) when {
 		}
 	}
 	w.share, _ = strict.OptValue(m, "share-at-least", units.ParseShare)
-	w.notice, _ = strict.OptValue(m, "notice", parseNoticeKind)
-	w.state, _ = strict.OptValue(m, "state", parseNoticeState)
+	w.notice, _ = strict.OptValue(m, "notice", noticeWords.Parse)
+	w.state, _ = strict.OptValue(m, "state", stateWords.Parse)
 	if (w.notice == 0) != (w.state == 0) {
 		n.Fail("notice and state go together")
 	}

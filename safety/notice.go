@@ -18,30 +18,13 @@ const (
 	Recall
 )
 
+var noticeWords = units.Words[NoticeKind]{What: "notice", Keys: []string{BirdFlu: "bird-flu", Recall: "recall"}}
+
 // String returns "bird-flu" or "recall".
-func (k NoticeKind) String() string {
-	switch k {
-	case BirdFlu:
-		return "bird-flu"
-	case Recall:
-		return "recall"
-	}
-	return "no kind"
-}
+func (k NoticeKind) String() string { return noticeWords.Name(k) }
 
 // MarshalText is [NoticeKind.String]; a value that is none of these is an error.
-func (k NoticeKind) MarshalText() ([]byte, error) {
-	return marshal("kind of notice", k, BirdFlu, Recall)
-}
-
-func parseNoticeKind(s string) (NoticeKind, error) {
-	for _, k := range []NoticeKind{BirdFlu, Recall} {
-		if k.String() == s {
-			return k, nil
-		}
-	}
-	return 0, fmt.Errorf("notice %q: want bird-flu or recall", clip(s))
-}
+func (k NoticeKind) MarshalText() ([]byte, error) { return noticeWords.Marshal(k) }
 
 type noticeState uint8
 
@@ -52,26 +35,10 @@ const (
 	noNotice // nothing about this food: no rule asks for it
 )
 
-func (s noticeState) String() string {
-	switch s {
-	case inForce:
-		return "in-force"
-	case unknownState:
-		return "unknown"
-	case clearState:
-		return "clear"
-	}
-	return "none"
-}
+// noNotice is in no file.
+var stateWords = units.Words[noticeState]{What: "state", Keys: []string{inForce: "in-force", unknownState: "unknown", clearState: "clear"}}
 
-func parseNoticeState(s string) (noticeState, error) {
-	for _, st := range []noticeState{inForce, unknownState, clearState} {
-		if st.String() == s {
-			return st, nil
-		}
-	}
-	return 0, fmt.Errorf("state %q: want in-force, unknown or clear", clip(s))
-}
+func (s noticeState) String() string { return stateWords.Name(s) }
 
 // Notice is one entry of a user's notices file.
 type Notice struct {
@@ -144,7 +111,7 @@ func LoadNotices(path string, r io.Reader) (*Notices, error) {
 		m := node.Map()
 		e := Notice{
 			ID:        strict.Value(m, "id", ident),
-			Kind:      strict.Value(m, "kind", parseNoticeKind),
+			Kind:      strict.Value(m, "kind", noticeWords.Parse),
 			Confirmed: strict.Value(m, "confirmed", units.ParseDate),
 			ReadIn:    strict.Value(m, "read-in", strict.Name),
 			Words:     strings.Join(strings.Fields(m.Text("words")), " "),
@@ -153,7 +120,7 @@ func LoadNotices(path string, r io.Reader) (*Notices, error) {
 			m.Get("id").Fail("%s is already the id of another notice", e.ID)
 		}
 		seen[e.ID] = true
-		switch strict.Value(m, "state", parseNoticeState) {
+		switch strict.Value(m, "state", stateWords.Parse) {
 		case clearState:
 			e.Clear = true
 		case unknownState:

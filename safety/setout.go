@@ -28,26 +28,12 @@ const (
 // Forms returns all forms.
 func Forms() []Form { return []Form{Soup, Minced, Pieces, BoneIn, WholePrey, Dried, Soaked} }
 
+var formWords = units.Words[Form]{What: "form", Keys: []string{
+	Soup: "soup", Minced: "minced", Pieces: "pieces", BoneIn: "bone-in", WholePrey: "whole", Dried: "dried", Soaked: "soaked",
+}}
+
 // String returns "soup", "minced", "pieces", "bone-in", "whole", "dried" or "soaked".
-func (f Form) String() string {
-	switch f {
-	case Soup:
-		return "soup"
-	case Minced:
-		return "minced"
-	case Pieces:
-		return "pieces"
-	case BoneIn:
-		return "bone-in"
-	case WholePrey:
-		return "whole"
-	case Dried:
-		return "dried"
-	case Soaked:
-		return "soaked"
-	}
-	return "no form"
-}
+func (f Form) String() string { return formWords.Name(f) }
 
 // ParseForm reads what [Form.String] writes; the error wraps [ErrForm].
 func ParseForm(s string) (Form, error) {
@@ -60,21 +46,10 @@ func ParseForm(s string) (Form, error) {
 }
 
 // MarshalText writes the form; a value that is none of the seven is an error.
-func (f Form) MarshalText() ([]byte, error) {
-	if f < Soup || f > Soaked {
-		return nil, fmt.Errorf("writing form %d: %w", uint8(f), ErrForm)
-	}
-	return []byte(f.String()), nil
-}
+func (f Form) MarshalText() ([]byte, error) { return formWords.Marshal(f) }
 
 // UnmarshalText is [ParseForm].
-func (f *Form) UnmarshalText(text []byte) error {
-	v, err := ParseForm(string(text))
-	if err == nil {
-		*f = v
-	}
-	return err
-}
+func (f *Form) UnmarshalText(text []byte) error { return formWords.Unmarshal(f, text) }
 
 // Reading is a temperature that may not be known. The zero value is not known.
 type Reading struct {
@@ -99,25 +74,15 @@ const (
 // ClockKinds returns all kinds.
 func ClockKinds() []ClockKind { return []ClockKind{Earlier, Thawing, Preparing, Bowl, Stash} }
 
+var clockWords = units.Words[ClockKind]{What: "clock", Keys: []string{
+	Earlier: "earlier", Thawing: "thawing", Preparing: "preparing", Bowl: "bowl", Stash: "stash",
+}}
+
 // String returns "earlier", "thawing", "preparing", "bowl" or "stash".
-func (k ClockKind) String() string {
-	switch k {
-	case Earlier:
-		return "earlier"
-	case Thawing:
-		return "thawing"
-	case Preparing:
-		return "preparing"
-	case Bowl:
-		return "bowl"
-	case Stash:
-		return "stash"
-	}
-	return "no clock"
-}
+func (k ClockKind) String() string { return clockWords.Name(k) }
 
 // MarshalText is [ClockKind.String]; a value that is none of these is an error.
-func (k ClockKind) MarshalText() ([]byte, error) { return marshal("clock", k, Earlier, Stash) }
+func (k ClockKind) MarshalText() ([]byte, error) { return clockWords.Marshal(k) }
 
 // Clock is time that a piece has already spent above 5 °C. Clocks add up: a
 // second serving of the same piece does not start again at nothing.
@@ -202,21 +167,15 @@ const (
 	DoesNotApply
 )
 
+var statusWords = units.Words[Status]{What: "status", Keys: []string{
+	Applies: "applies", CannotBeSaid: "cannot be said", DoesNotApply: "does not apply",
+}}
+
 // String returns "applies", "cannot be said" or "does not apply".
-func (s Status) String() string {
-	switch s {
-	case Applies:
-		return "applies"
-	case CannotBeSaid:
-		return "cannot be said"
-	case DoesNotApply:
-		return "does not apply"
-	}
-	return "no status"
-}
+func (s Status) String() string { return statusWords.Name(s) }
 
 // MarshalText is [Status.String]; a value that is none of these is an error.
-func (s Status) MarshalText() ([]byte, error) { return marshal("status", s, Applies, DoesNotApply) }
+func (s Status) MarshalText() ([]byte, error) { return statusWords.Marshal(s) }
 
 // Limit is one published time limit, as judged for a serving.
 type Limit struct {
@@ -258,23 +217,15 @@ const (
 	FarOver
 )
 
+var levelWords = units.Words[Level]{What: "level", Keys: []string{
+	Open: "open", Within: "within the limit", OverLimit: "over the limit", FarOver: "far over the limit",
+}}
+
 // String returns "open", "within the limit", "over the limit" or "far over the limit".
-func (l Level) String() string {
-	switch l {
-	case Open:
-		return "open"
-	case Within:
-		return "within the limit"
-	case OverLimit:
-		return "over the limit"
-	case FarOver:
-		return "far over the limit"
-	}
-	return "no level"
-}
+func (l Level) String() string { return levelWords.Name(l) }
 
 // MarshalText is [Level.String]; a value that is none of these is an error.
-func (l Level) MarshalText() ([]byte, error) { return marshal("level", l, Open, FarOver) }
+func (l Level) MarshalText() ([]byte, error) { return levelWords.Marshal(l) }
 
 // Moment is a total time out of the cold, clocks included, and what it means.
 type Moment struct {

@@ -138,23 +138,13 @@ const (
 	numColds
 )
 
+var coldWords = units.Words[Cold]{What: "place", Keys: []string{Fridge: "fridge", Thawed: "thawed", Frozen: "frozen", Opened: "opened"}}
+
 // String returns "fridge", "thawed", "frozen" or "opened".
-func (c Cold) String() string {
-	switch c {
-	case Fridge:
-		return "fridge"
-	case Thawed:
-		return "thawed"
-	case Frozen:
-		return "frozen"
-	case Opened:
-		return "opened"
-	}
-	return "nowhere"
-}
+func (c Cold) String() string { return coldWords.Name(c) }
 
 // MarshalText is [Cold.String]; a value that is none of these is an error.
-func (c Cold) MarshalText() ([]byte, error) { return marshal("place", c, Fridge, Frozen) }
+func (c Cold) MarshalText() ([]byte, error) { return coldWords.Marshal(c) }
 
 // UseBy is the days on which a batch is to be used.
 type UseBy struct {
@@ -244,33 +234,13 @@ const (
 	OnCounter // never; asked for so that the answer can say so
 )
 
+var thawWords = units.Words[ThawMethod]{What: "thawing", Keys: []string{InFridge: "fridge", ColdWater: "cold-water", OnCounter: "counter"}}
+
 // String returns "fridge", "cold-water" or "counter".
-func (m ThawMethod) String() string {
-	switch m {
-	case InFridge:
-		return "fridge"
-	case ColdWater:
-		return "cold-water"
-	case OnCounter:
-		return "counter"
-	}
-	return "no method"
-}
+func (m ThawMethod) String() string { return thawWords.Name(m) }
 
 // MarshalText is [ThawMethod.String]; a value that is none of these is an error.
-func (m ThawMethod) MarshalText() ([]byte, error) {
-	return marshal("way to thaw", m, InFridge, OnCounter)
-}
-
-// ParseThawMethod reads "fridge", "cold-water" or "counter".
-func ParseThawMethod(s string) (ThawMethod, error) {
-	for m := InFridge; m <= OnCounter; m++ {
-		if m.String() == s {
-			return m, nil
-		}
-	}
-	return 0, fmt.Errorf("thawing %q: %w: want fridge, cold-water or counter", clip(s), ErrKind)
-}
+func (m ThawMethod) MarshalText() ([]byte, error) { return thawWords.Marshal(m) }
 
 // Thaw is how long thawing takes and what follows.
 type Thaw struct {
@@ -365,23 +335,15 @@ const (
 	Unclear                   // cannot be said; Words says what would settle it
 )
 
+var thingWords = units.Words[Thing]{What: "answer", Keys: []string{
+	KeepIt: "keep", UseNow: "use now", ThrowOut: "throw away", Unclear: "cannot be said",
+}}
+
 // String returns "keep", "use now", "throw away" or "cannot be said".
-func (d Thing) String() string {
-	switch d {
-	case KeepIt:
-		return "keep"
-	case UseNow:
-		return "use now"
-	case ThrowOut:
-		return "throw away"
-	case Unclear:
-		return "cannot be said"
-	}
-	return "no answer"
-}
+func (d Thing) String() string { return thingWords.Name(d) }
 
 // MarshalText is [Thing.String]; a value that is none of these is an error.
-func (d Thing) MarshalText() ([]byte, error) { return marshal("answer", d, KeepIt, Unclear) }
+func (d Thing) MarshalText() ([]byte, error) { return thingWords.Marshal(d) }
 
 // Decision is an answer to [PowerCut] or [Refreeze].
 type Decision struct {
@@ -513,7 +475,7 @@ func (b *Book) readAnalogies(path, text string) error {
 
 func (b *Book) readThawing(path, text string) error {
 	return readTable(path, text, b.reg, "method,up_to,low,per_low,high,per_high,after,refreeze,words,evidence", func(r row) {
-		t := thawRule{method: cell(r, "method", ParseThawMethod), low: cell(r, "low", ParsePeriod), high: cell(r, "high", positivePeriod),
+		t := thawRule{method: cell(r, "method", thawWords.Parse), low: cell(r, "low", ParsePeriod), high: cell(r, "high", positivePeriod),
 			words: r.text("words"), ref: r.ref("evidence")}
 		t.upTo, _ = optCell(r, "up_to", units.ParseMass)
 		t.perLow, _ = optCell(r, "per_low", units.ParseMass)
