@@ -24,28 +24,10 @@ const (
 	MixStyle                    // ground mixes
 )
 
-// String returns "any", "assembled", "whole-prey" or "mix".
-func (s Style) String() string {
-	switch s {
-	case Assembled:
-		return "assembled"
-	case WholePreyStyle:
-		return "whole-prey"
-	case MixStyle:
-		return "mix"
-	}
-	return "any"
-}
+var styleWords = units.Words[Style]{What: "style", Keys: []string{AnyStyle: "any", Assembled: "assembled", WholePreyStyle: "whole-prey", MixStyle: "mix"}}
 
-// ParseStyle reads what String prints.
-func ParseStyle(s string) (Style, error) {
-	for _, st := range []Style{AnyStyle, Assembled, WholePreyStyle, MixStyle} {
-		if s == st.String() {
-			return st, nil
-		}
-	}
-	return AnyStyle, fmt.Errorf("style %.40q: want any, assembled, whole-prey or mix", s)
-}
+// String returns "any", "assembled", "whole-prey" or "mix".
+func (s Style) String() string { return styleWords.Name(s) }
 
 // Stock is one lot of food in the freezer or fridge.
 type Stock struct {
@@ -273,7 +255,7 @@ func (rd *reader) household(root strict.Node) *Household {
 	}
 	h.MealsPerDay, _ = m.OptInt("meals-per-day", 1, 12)
 	h.PeopleAtRisk = m.Bool("people-at-risk", false)
-	h.Style, _ = strict.OptValue(m, "style", ParseStyle)
+	h.Style, _ = strict.OptValue(m, "style", styleWords.Parse)
 
 	animals := m.Get("animals")
 	seen := map[string]Place{}

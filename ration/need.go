@@ -31,16 +31,13 @@ const (
 	GramsPerDay                         // grams of raw food as fed a day
 )
 
+var unitWords = units.Words[EstimateUnit]{What: "unit", Keys: []string{KcalPerDay: "kcal a day", GramsPerDay: "g a day"}}
+
 // String returns "kcal a day" or "g a day".
-func (u EstimateUnit) String() string {
-	switch u {
-	case KcalPerDay:
-		return "kcal a day"
-	case GramsPerDay:
-		return "g a day"
-	}
-	return "no unit"
-}
+func (u EstimateUnit) String() string { return unitWords.Name(u) }
+
+// MarshalText is [EstimateUnit.String]; a value that is none of these is an error.
+func (u EstimateUnit) MarshalText() ([]byte, error) { return unitWords.Marshal(u) }
 
 // Permanent ids of the methods. They are never renamed or reused.
 const (

@@ -175,18 +175,13 @@ const (
 	HighEnd
 )
 
+var endWords = units.Words[RangeEnd]{What: "end", Keys: []string{TypicalEnd: "typical", LowEnd: "low", HighEnd: "high"}}
+
 // String returns "typical", "low" or "high".
-func (e RangeEnd) String() string {
-	switch e {
-	case TypicalEnd:
-		return "typical"
-	case LowEnd:
-		return "low"
-	case HighEnd:
-		return "high"
-	}
-	return "no end"
-}
+func (e RangeEnd) String() string { return endWords.Name(e) }
+
+// MarshalText is [RangeEnd.String]; a value that is none of these is an error.
+func (e RangeEnd) MarshalText() ([]byte, error) { return endWords.Marshal(e) }
 
 func (e RangeEnd) of(r units.Range[units.Mass]) units.Mass {
 	switch e {
@@ -239,16 +234,10 @@ const (
 	No
 )
 
+var answerWords = units.Words[Answer]{What: "answer", Keys: []string{Open: "open", Yes: "yes", No: "no"}}
+
 // String returns "open", "yes" or "no".
-func (a Answer) String() string {
-	switch a {
-	case Yes:
-		return "yes"
-	case No:
-		return "no"
-	}
-	return "open"
-}
+func (a Answer) String() string { return answerWords.Name(a) }
 
 // Got answers whether an animal ate any food of a kind from one day to another, both counted: "did it get liver this
 // week". Yes when some was certainly swallowed. No only when everything fed on each of the days is written down (Complete)

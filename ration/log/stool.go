@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"fitchet.example/ration/internal/form"
+	"fitchet.example/units"
 	"fitchet.example/units/cite"
 )
 
@@ -36,20 +37,15 @@ const (
 	VetNow                     // see a vet now
 )
 
+var urgencyWords = units.Words[Urgency]{What: "urgency", Keys: []string{
+	Fine: "fine", Look: "look", VetSoon: "see a vet if it lasts", VetNow: "see a vet now",
+}}
+
 // String returns "fine", "look", "see a vet if it lasts" or "see a vet now".
-func (u Urgency) String() string {
-	switch u {
-	case Fine:
-		return "fine"
-	case Look:
-		return "look"
-	case VetSoon:
-		return "see a vet if it lasts"
-	case VetNow:
-		return "see a vet now"
-	}
-	return "no urgency"
-}
+func (u Urgency) String() string { return urgencyWords.Name(u) }
+
+// MarshalText is [Urgency.String]; a value that is none of these is an error.
+func (u Urgency) MarshalText() ([]byte, error) { return urgencyWords.Marshal(u) }
 
 // Stool describes a class.
 type Stool struct {

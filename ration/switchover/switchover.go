@@ -197,24 +197,15 @@ const (
 	CallVet                  // a vet now; whatever it eats is right until then
 )
 
+var moveWords = units.Words[Move]{What: "move", Keys: []string{
+	Stay: "stay", Forward: "next step", StepBack: "a step back", Ask: "cannot be said", VetFirst: "ask the vet first", CallVet: "see a vet now",
+}}
+
 // String returns the move in a few plain words.
-func (m Move) String() string {
-	switch m {
-	case Stay:
-		return "stay"
-	case Forward:
-		return "next step"
-	case StepBack:
-		return "a step back"
-	case Ask:
-		return "cannot be said"
-	case VetFirst:
-		return "ask the vet first"
-	case CallVet:
-		return "see a vet now"
-	}
-	return "no move"
-}
+func (m Move) String() string { return moveWords.Name(m) }
+
+// MarshalText is [Move.String]; a value that is none of these is an error.
+func (m Move) MarshalText() ([]byte, error) { return moveWords.Marshal(m) }
 
 // Step is the answer of Next.
 type Step struct {
