@@ -81,6 +81,7 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 		sum[c].den = 1
 	}
 	known = true
+	weighed := r.Check.InMasses()
 	for i := range s.items {
 		it := &s.items[i]
 		if !it.profile.is[r.asks] {
@@ -90,7 +91,7 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 		if p.w == 0 {
 			continue
 		}
-		if r.Check.of().scale == &inMasses {
+		if weighed {
 			sum[0].add(wide.U128{Lo: uint64(it.Mass)}, p)
 			continue
 		}
@@ -111,7 +112,7 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 			}
 		}
 	}
-	if r.Check.of().scale == &inMasses {
+	if weighed {
 		sum[1], sum[2] = sum[0], sum[0]
 	}
 	for c := range sum {
