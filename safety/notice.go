@@ -190,15 +190,15 @@ type noticeUse struct {
 	words string
 }
 
-// Stale reports whether a notice was last confirmed too long before the day
+// stale reports whether a notice was last confirmed too long before the day
 // judged, which is never earlier than the as-of day, and how many days before.
-func (n *Notices) Stale(e Notice, on units.Date) (days int, stale bool) {
+func (n *Notices) stale(e Notice, on units.Date) (days int, stale bool) {
 	days = max(n.AsOf, on).DaysSince(e.Confirmed)
 	return days, days > n.StaleAfter
 }
 
 func (n *Notices) words(e Notice, on units.Date) string {
-	days, stale := n.Stale(e, on)
+	days, stale := n.stale(e, on)
 	what := "in force"
 	if e.Clear {
 		what = "clear"
@@ -231,7 +231,7 @@ func (n *Notices) stateOf(kind NoticeKind, it Item, ctx Context) noticeUse {
 		if e.Kind != BirdFlu || !same(e.Region, ctx.Region) && !same(e.Region, everywhere) {
 			continue
 		}
-		_, stale := n.Stale(e, ctx.On)
+		_, stale := n.stale(e, ctx.On)
 		use := noticeUse{inForce, stale, n.words(e, ctx.On)}
 		if e.Clear {
 			if use.state = clearState; stale {
@@ -266,7 +266,7 @@ func (n *Notices) recall(it Item, ctx Context) noticeUse {
 		if e.Kind != Recall || e.Clear || !same(e.Supplier, it.Supplier) && !oneSlip(e.Supplier, it.Supplier) {
 			continue
 		}
-		_, stale := n.Stale(e, ctx.On)
+		_, stale := n.stale(e, ctx.On)
 		use := noticeUse{inForce, stale, n.words(e, ctx.On)}
 		if !same(e.Supplier, it.Supplier) {
 			use.words += fmt.Sprintf("; it names %q, the lot %q: taken for the same", clip(e.Supplier), clip(it.Supplier))

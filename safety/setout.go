@@ -152,8 +152,8 @@ func ParseBound(s string) (Bound, error) {
 // printed figure.
 func (b Bound) AtOrBelow(t units.Temperature) bool { return t <= max(b.C, b.F) }
 
-// Above is the opposite of [Bound.AtOrBelow].
-func (b Bound) Above(t units.Temperature) bool { return !b.AtOrBelow(t) }
+// above is the opposite of [Bound.AtOrBelow].
+func (b Bound) above(t units.Temperature) bool { return !b.AtOrBelow(t) }
 
 // String returns the printed text.
 func (b Bound) String() string { return b.Text }
@@ -344,7 +344,7 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 		switch {
 		case !s.Start.Known:
 			unknown = append(unknown, "the temperature of the food at the start is not given (must be "+b.Text+" or less)")
-		case b.Above(s.Start.At):
+		case b.above(s.Start.At):
 			no = append(no, "the food started warmer than "+b.Text)
 		default:
 			yes = append(yes, "the food started at "+b.Text+" or less")
@@ -360,7 +360,7 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 	}
 	if b := r.roomMost; b != nil {
 		switch {
-		case hottest.Known && b.Above(hottest.At):
+		case hottest.Known && b.above(hottest.At):
 			no = append(no, "it gets above "+b.Text+" here")
 		case warmest.Known:
 			yes = append(yes, "it stays at "+b.Text+" or less here")
@@ -370,7 +370,7 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 	}
 	if b := r.roomOver; b != nil {
 		switch {
-		case hottest.Known && b.Above(hottest.At):
+		case hottest.Known && b.above(hottest.At):
 			if r.roomMost == nil {
 				yes = append(yes, "it gets above "+b.Text+" here")
 			}

@@ -368,7 +368,7 @@ func published(key, at string) cite.Ref {
 func PowerCut(food Reading, above time.Duration, surroundings Reading) Decision {
 	cold := fridgeBound()
 	limit, rule := 2*time.Hour, "two-hour rule"
-	if hot := (Bound{C: units.DegreesC(322) / 10, F: units.DegreesF(90)}); surroundings.Known && hot.Above(surroundings.At) {
+	if hot := (Bound{C: units.DegreesC(322) / 10, F: units.DegreesF(90)}); surroundings.Known && hot.above(surroundings.At) {
 		limit, rule = time.Hour, "one-hour rule (above 32.2 °C, 90 °F)"
 	}
 	rules := []cite.Ref{published("fsis-2h", "whole page")}

@@ -1,6 +1,5 @@
-// Package testdata holds the rule corpus, its JSON Schemas and rows of published
-// tables, as files that any program may read. It only embeds them; package
-// balance/corpus reads and judges.
+// Package testdata holds the rule corpus and its JSON Schemas, as files that any
+// program may read. It only embeds them; package balance/corpus reads and judges.
 package testdata
 
 import (
@@ -8,7 +7,7 @@ import (
 	"io/fs"
 )
 
-//go:embed corpus schemas published README.md
+//go:embed corpus schemas README.md
 var files embed.FS
 
 // Corpus returns the rule corpus: manifest.yaml and the files it names.
@@ -17,9 +16,6 @@ func Corpus() fs.FS { return sub("corpus") }
 // Schemas returns one JSON Schema (draft 2020-12) per kind of file, each named
 // kind.schema.json.
 func Schemas() fs.FS { return sub("schemas") }
-
-// Published returns rows of published tables, as CSV.
-func Published() fs.FS { return sub("published") }
 
 func sub(dir string) fs.FS {
 	f, err := fs.Sub(files, dir)

@@ -21,9 +21,8 @@ type Bound string
 
 // The bounds.
 const (
-	NoBound Bound = ""
-	Low     Bound = "low"
-	High    Bound = "high"
+	Low  Bound = "low"
+	High Bound = "high"
 )
 
 // Side says where a case lies, seen from its bound.
@@ -32,7 +31,6 @@ type Side string
 // The sides. Just inside and just outside mean by the smallest step there is:
 // one picogram where masses are compared, one where things are counted.
 const (
-	NoSide  Side = ""
 	At      Side = "at"
 	Inside  Side = "inside"
 	Outside Side = "outside"

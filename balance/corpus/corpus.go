@@ -223,10 +223,6 @@ func (r *reader) count(kind string) (n int) {
 	return n
 }
 
-// Foods are the foods of the cases. Scenarios use those of the shipped
-// catalogue.
-func (c *Corpus) Foods() *prey.Catalogue { return c.foods }
-
 // Book returns the shipped rules with the retired ones of the corpus behind
 // them. Retired rules apply to no plan until [InForce] turns back the calendar.
 func (c *Corpus) Book() *balance.Book { return c.book }

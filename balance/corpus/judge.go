@@ -19,7 +19,7 @@ func (c *Corpus) Judge(cs *Case, book *balance.Book) ([]string, error) {
 	if err != nil {
 		return nil, err
 	}
-	return Compare(cs, rep), nil
+	return compare(cs, rep), nil
 }
 
 // Audit is the audit of a case's plan by this library.
@@ -49,8 +49,8 @@ func (c *Corpus) Audit(cs *Case, book *balance.Book) (*balance.Report, error) {
 	return rep, nil
 }
 
-// Compare holds a report against what the case expects.
-func Compare(cs *Case, rep *balance.Report) (wrong []string) {
+// compare holds a report against what the case expects.
+func compare(cs *Case, rep *balance.Report) (wrong []string) {
 	say := func(format string, args ...any) { wrong = append(wrong, fmt.Sprintf(format, args...)) }
 	var rules []string
 	for _, e := range cs.Expect {

@@ -22,8 +22,8 @@ type Moment struct {
 	Time ration.TimeOfDay
 }
 
-// ParseMoment reads "2026-11-30 07:00".
-func ParseMoment(s string) (Moment, error) {
+// parseMoment reads "2026-11-30 07:00".
+func parseMoment(s string) (Moment, error) {
 	day, clock, ok := strings.Cut(s, " ")
 	if !ok {
 		return Moment{}, fmt.Errorf("time %.40q: want a day and a time, as in \"2026-11-30 07:00\"", s)

@@ -127,7 +127,7 @@ func (rd *reader) log(root strict.Node) *Log {
 	l.schema = strict.Value(m, "schema", form.Schema(Schema))
 	l.Household = strict.Value(m, "household", form.Household(rd.h.Name))
 	rd.into = l
-	l.AsOf = strict.Value(m, "as-of", ParseMoment)
+	l.AsOf = strict.Value(m, "as-of", parseMoment)
 	l.From = strict.Value(m, "from", units.ParseDate)
 	rd.span(m, l)
 	for _, n := range rd.h.Needs() {
@@ -254,7 +254,7 @@ func (rd *reader) when(m strict.Map) Moment {
 
 // before reads a moment that does not lie after the log.
 func (rd *reader) before(m strict.Map) (Moment, strict.Node) {
-	w, n := must(rd, m, "at", ParseMoment)
+	w, n := must(rd, m, "at", parseMoment)
 	rd.on = w.Date
 	if l := rd.into; !rd.broken && l.AsOf != (Moment{}) && w.Compare(l.AsOf) > 0 {
 		rd.fail(n, "%s lies after the as-of moment of this log, %s", w, l.AsOf)

@@ -145,8 +145,8 @@ func (p *program) row(name string, low, high *big.Rat) *row {
 	return r
 }
 
-// Fit reports whether a food may be planned with at all.
-func (q *Question) Fit(f *prey.Food) bool {
+// fit reports whether a food may be planned with at all.
+func (q *Question) fit(f *prey.Food) bool {
 	for _, h := range q.hazards(f, 0) {
 		if h.Gravity == safety.Stop || h.Gravity == safety.Mend && h.Standing != safety.StandOpen {
 			return false
@@ -370,7 +370,7 @@ func (q *Question) things() []*thing {
 			return t
 		}
 		by[f.ID] = nil
-		if q.Fit(f) {
+		if q.fit(f) {
 			by[f.ID] = &thing{food: f}
 			out = append(out, by[f.ID])
 		}
