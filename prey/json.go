@@ -195,22 +195,7 @@ func ReadFood(n strict.Node) *Food {
 	f.Colour, _ = strict.OptValue(m, "colour", ParseColour)
 	f.BoneIn, f.Complete = m.Bool("bone-in", false), m.Bool("complete", false)
 	f.Ref, f.PartsRef = optRef(m, "ref"), optRef(m, "parts-ref")
-	var refs [NumParts]cite.Ref
-	if parts, ok := m.Opt("parts"); ok {
-		f.PartsKnown = true
-		for _, e := range parts.List() {
-			p := e.Map()
-			part := strict.Value(p, "part", ParsePart)
-			for c, share := range threeOf(p, units.ParseShare) {
-				f.Shares[c][part] += share
-			}
-			refs[part] = optRef(p, "ref")
-			p.Done()
-		}
-		if !wholeShares(&f.Shares) {
-			parts.Fail("the parts do not make 100 %% in each case")
-		}
-	}
+	refs := f.readParts(m)
 	if e, ok := m.Opt("piece"); ok {
 		p := e.Map()
 		f.PieceName, f.PieceRef = p.OptText("name"), optRef(p, "ref")
@@ -254,6 +239,28 @@ func ReadFood(n strict.Node) *Food {
 		f.facts.partRefs = refs
 	}
 	return f
+}
+
+// readParts reads the parts and returns where the figures of each are from.
+func (f *Food) readParts(m strict.Map) (refs [NumParts]cite.Ref) {
+	parts, ok := m.Opt("parts")
+	if !ok {
+		return refs
+	}
+	f.PartsKnown = true
+	for _, e := range parts.List() {
+		p := e.Map()
+		part := strict.Value(p, "part", ParsePart)
+		for c, share := range threeOf(p, units.ParseShare) {
+			f.Shares[c][part] += share
+		}
+		refs[part] = optRef(p, "ref")
+		p.Done()
+	}
+	if !wholeShares(&f.Shares) {
+		parts.Fail("the parts do not make 100 %% in each case")
+	}
+	return refs
 }
 
 // readGiven reads one figure into its place; skeleton is nil where there is none.

@@ -118,6 +118,42 @@ func TestResult_json(t *testing.T) {
 	}
 }
 
+// A result by rules of one's own is read with them, and not without.
+func TestReadResult(t *testing.T) {
+	t.Parallel()
+	book, err := balance.Shipped()
+	if err != nil {
+		t.Fatal(err)
+	}
+	rule := *book.Rules()[0]
+	rule.ID = "a-rule-of-our-own"
+	own, err := book.WithRules([]balance.Rule{rule})
+	if err != nil {
+		t.Fatal(err)
+	}
+	f, err := os.ReadFile("../../examples/weekplan/testdata/good-one-animal.yaml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	q := request(t, string(f))
+	q.Book, q.Foods = own, nil
+	res := made(t, q)
+	text, err := json.Marshal(res)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := json.Unmarshal(text, new(plan.Result)); !errors.Is(err, plan.ErrResult) || !errors.Is(err, balance.ErrReport) {
+		t.Errorf("without them: %v", err)
+	}
+	back, err := plan.ReadResult(text, balance.Input{Book: own, Screen: q.Screen})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(res, back, seen); diff != "" {
+		t.Error(diff)
+	}
+}
+
 func TestResult_refuses(t *testing.T) {
 	t.Parallel()
 	for _, r := range []plan.Result{{}, {Outcome: plan.Optimal}} {

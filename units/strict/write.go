@@ -24,8 +24,8 @@ type Field struct {
 	Value any
 }
 
-// Get returns the value of a key, or nil.
-func (f Fields) Get(key string) any {
+// get returns the value of a key, or nil.
+func (f Fields) get(key string) any {
 	for i := range f {
 		if f[i].Key == key {
 			return f[i].Value
@@ -202,14 +202,14 @@ func (r *rewriting) mapping(n *yaml.Node, was, want Fields) {
 		}
 	}
 	for _, f := range was {
-		if want.Get(f.Key) == nil {
+		if want.get(f.Key) == nil {
 			drop(f.Key)
 			drop(r.instead[f.Key])
 		}
 	}
 	next := 0 // where a key that the file does not have goes
 	for _, f := range want {
-		i, had := at(f.Key), was.Get(f.Key)
+		i, had := at(f.Key), was.get(f.Key)
 		if i >= 0 {
 			next = i + 2
 		}
