@@ -158,3 +158,33 @@ func ExampleCalcium() {
 	fmt.Printf("%s to %s of %s\n", dose.Powder.Low.InGrams(1), dose.Powder.High.InGrams(1), shell.Name)
 	// Output: 6.1 g to 9.0 g of eggshell powder
 }
+
+// A new weight goes into the file that was read, and nothing else changes.
+func ExampleOpenHousehold() {
+	const home = `household: Brackenford Ferret Rescue
+as-of: 2026-11-25
+animals:
+  - {id: bramble, sex: jill, weight: 780 g}   # the old one
+  - {id: moss, sex: hob, weight: 1.4 kg}
+stock:
+  - {food: chicken wing, mass: 2 kg}
+`
+	h, file, err := ration.OpenHousehold("home.yaml", strings.NewReader(home), nil)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	bramble, _ := h.Animal("bramble")
+	bramble.Mass, _ = units.ParseMass("795 g")
+	lost, err := file.Write(os.Stdout, h)
+	fmt.Println(len(lost), err)
+	// Output:
+	// household: Brackenford Ferret Rescue
+	// as-of: 2026-11-25
+	// animals:
+	//   - {id: bramble, sex: jill, weight: 795 g}   # the old one
+	//   - {id: moss, sex: hob, weight: 1.4 kg}
+	// stock:
+	//   - {food: chicken wing, mass: 2 kg}
+	// 0 <nil>
+}

@@ -42,7 +42,8 @@
 // They are computed from the packs on offer, and say what is proved and what is
 // only the cheapest that the search could find. Where nothing is on offer no
 // price is known, and they say that. The JSON holds what the words leave out,
-// among it each of these plans in the form that -plan reads.
+// among it each of these plans in the form that -plan reads. -plan also reads the
+// whole week sheet back: the household it is for and foods of your own come with it.
 //
 // Planning is bounded by -budget, counted in steps of the search and never in
 // seconds. Where it is spent the sheet holds the best that was found and says so;
