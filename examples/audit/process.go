@@ -182,13 +182,16 @@ func (p *process) send(line []byte, deadline time.Time) error {
 	return err
 }
 
-// kill ends the program and everything it started.
+// kill ends the program and everything it started, and waits until nobody watches it.
 func (p *process) kill() {
 	p.once.Do(func() { close(p.quit) })
 	p.cage.clear(p.cmd)
-	select {
-	case <-p.done:
-	case <-time.After(5 * time.Second):
+	end := time.After(5 * time.Second)
+	for _, over := range []chan struct{}{p.done, p.seen} { // what still watches would end the next run's program
+		select {
+		case <-over:
+		case <-end:
+		}
 	}
 	_ = p.in.Close()
 	_ = p.inRead.Close()
