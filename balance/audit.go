@@ -33,7 +33,9 @@ type Input struct {
 	// stock; nil: nowhere else.
 	Foods *prey.Catalogue
 
-	eaten bool // the plan is what was eaten: the freezer and the days are not its own
+	// Eaten says that the plan is what was eaten: it is not held against the
+	// freezer of today.
+	Eaten bool
 }
 
 // Finding is what one rule says of a plan, or of one animal in it.
@@ -178,6 +180,16 @@ func (a *Auditor) fill(in *Input) (err error) {
 		}
 	}
 	return nil
+}
+
+// Filled is the input with what was left out filled in, as [Audit] does it. Errors
+// are those of Audit.
+func (in Input) Filled() (Input, error) {
+	if in.Plan == nil {
+		return in, fmt.Errorf("no plan: %w", ErrPlan)
+	}
+	err := new(Auditor).fill(&in)
+	return in, err
 }
 
 // targetID is the target that plan or household names, "" for none.

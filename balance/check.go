@@ -1,9 +1,11 @@
 package balance
 
 import (
+	"math/big"
 	"slices"
 
 	"fitchet.example/prey"
+	"fitchet.example/ration"
 	"fitchet.example/units"
 	"fitchet.example/units/wide"
 )
@@ -191,19 +193,43 @@ func (s *state) measured(r *readyRule) *fraction {
 	return f
 }
 
-// single is some of one food, summed up as a plan is.
-func single(t *Target, f *prey.Food, m units.Mass) *state {
-	p := slotProfile(f, t.BoneMeans, t.HeartInMuscle)
-	s := &state{target: t, foods: []foodSum{{&p, m}}}
-	s.add(&p, m)
-	return s
-}
-
 // quotient is what some of a food adds to the figure of a rule of [FormQuotient].
 func (r *Rule) quotient(t *Target, food *prey.Food, m units.Mass) fraction {
 	f := fraction{scale: 1}
-	r.Check.of().measure(single(t, food, m), &f, r)
+	p := slotProfile(food, t.BoneMeans, t.HeartInMuscle)
+	s := &state{target: t, foods: []foodSum{{&p, m}}}
+	s.add(&p, m)
+	r.Check.of().measure(s, &f, r)
 	return f
+}
+
+// Quotient is a figure of a rule of [FormQuotient], exactly: Num/Den at each case, in
+// the unit of [Limit].Value.
+type Quotient struct {
+	Num, Den [prey.NumCases]*big.Int
+	// Floor and Ceiling say that the true figure is at least, and at most, what is
+	// known of it; Enough, that enough is known to judge by.
+	Floor, Ceiling, Enough bool
+}
+
+// Quotient sums up servings as the rule does under a target. Servings without food
+// or with a mass below zero count for nothing. Of rules of another form there is
+// nothing to sum up.
+func (r *Rule) Quotient(t *Target, servings ...ration.Serving) Quotient {
+	sum := fraction{scale: 1}
+	for _, sv := range servings {
+		if sv.Food != nil && sv.Mass > 0 {
+			one := r.quotient(t, sv.Food, sv.Mass)
+			sum.more(&one, 1)
+			sum.scale, sum.numMore = one.scale, sum.numMore || one.numMore
+		}
+	}
+	out := Quotient{Floor: sum.floor(), Ceiling: sum.ceiling(), Enough: sum.enough()}
+	for c := range sum.num {
+		num := sum.num[c].Big()
+		out.Num[c], out.Den[c] = num.Mul(num, new(big.Int).SetUint64(sum.scale)), sum.den[c].Big()
+	}
+	return out
 }
 
 // addsToSum is what a serving adds to a quotient of sums: to its dividend.

@@ -128,6 +128,31 @@ func (f *Finding) Measured() (Figure, bool) {
 	return out, true
 }
 
+// At returns the figure at a case, exactly, in the unit of [Limit].Value; nil where
+// nothing was measured.
+func (f *Finding) At(c prey.Case) *big.Rat {
+	if f.figure == nil || c >= prey.NumCases || f.figure.of > 0 && f.figure.numKnown == 0 {
+		return nil
+	}
+	return f.figure.rat(c)
+}
+
+// MeasuredOver is [Finding.Measured] with another range, in the unit of
+// [Limit].Value; false also where an end of it is nil.
+func (f *Finding) MeasuredOver(low, high *big.Rat) (Figure, bool) {
+	m, ok := f.Measured()
+	if !ok || low == nil || high == nil {
+		return Figure{}, false
+	}
+	per, _ := f.display()
+	show := func(r *big.Rat) decimal.Decimal {
+		r = new(big.Rat).Quo(r, per)
+		return decimal.NewFromBigRat(r, f.places(r, per))
+	}
+	m.Low, m.High = show(low), show(high)
+	return m, true
+}
+
 // display is how many steps of the bound's unit make one displayed unit, and
 // what that is called.
 func (f *Finding) display() (per *big.Rat, unit string) {

@@ -71,7 +71,12 @@ type fraction struct {
 // measured than about the food.
 func enough(known, of units.Mass) bool { return of-known <= of/5 }
 
-// cmp is the sign of num x scale / den - bound. It never divides.
+// enough reports whether both sums are known for enough of the mass.
+func (f *fraction) enough() bool {
+	return f.of == 0 || enough(f.numKnown, f.of) && enough(f.denKnown, f.of)
+}
+
+// cmpBound is the sign of num x scale / den - bound. It never divides.
 func cmpBound(num, den wide.U128, scale uint64, bound int64) int {
 	return wide.CmpMul(num, scale, den, uint64(max(bound, 0)))
 }
@@ -100,7 +105,7 @@ func (f *fraction) judge() judgement {
 	if f.den[prey.Typical] == (wide.U128{}) {
 		return judgement{Open, Open, Neither, NothingToJudge}
 	}
-	if f.of > 0 && !(enough(f.numKnown, f.of) && enough(f.denKnown, f.of)) {
+	if !f.enough() {
 		return judgement{Open, Open, Neither, LittleKnown}
 	}
 	var below, above int // in how many cases

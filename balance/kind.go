@@ -166,6 +166,13 @@ func (c Check) Each() bool { return c.of().each == yes }
 // WorstDay reports whether the figure is that of the day that is worst.
 func (c Check) WorstDay() bool { return c.of().days == worstDay }
 
+// OfADay reports whether the figure is of a day, the worst or one at the mean, and
+// not of all days.
+func (c Check) OfADay() bool { return c.of().days != allDays }
+
+// Grows reports whether more food never lowers the figure.
+func (c Check) Grows() bool { return c.of().grows == yes }
+
 // OverDays reports whether it matters how food lies over the days, and not only what
 // is fed on all of them.
 func (c Check) OverDays() bool { return c.of().laid == yes }

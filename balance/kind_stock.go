@@ -44,7 +44,7 @@ var StockDate = unfit(kind{
 func fromStock(judge func(*state, *readyRule)) func(*state, *readyRule) {
 	return func(s *state, r *readyRule) {
 		switch {
-		case s.in.eaten:
+		case s.in.Eaten:
 			s.none(r, AlreadyEaten)
 		case len(s.needs) == 0:
 			s.none(r, NoAnimals)

@@ -7,6 +7,7 @@ import (
 	"go/parser"
 	"go/token"
 	"io/fs"
+	"math/big"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -16,8 +17,6 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
-	"fitchet.example/ration/log"
-	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
 	"fitchet.example/units/wide"
@@ -330,12 +329,9 @@ rules:
 	if text, err := json.Marshal(rep); err != nil || !strings.Contains(string(text), `"many-foods"`) {
 		t.Errorf("the report is written %v", err)
 	}
-	screen, err := NewScreen(nil, foods, safety.Context{})
-	if err != nil {
-		t.Fatal(err)
-	}
-	l := &log.Log{AsOf: log.Moment{Date: day.AddDays(7)}, From: day}
-	if _, err := AuditLog(LogInput{Log: l, Household: h, Book: book, Screen: screen, Foods: foods}); err != nil {
-		t.Errorf("a log by a book with it: %v", err)
+	// What package eaten asks of it.
+	eaten, err := Audit(Input{Plan: p, Household: h, Book: book, Foods: foods, Eaten: true})
+	if err != nil || eaten.Find("many-foods")[0].At(prey.Typical).Cmp(big.NewRat(2, 1)) != 0 || !f.Rule.Check.Grows() || f.Rule.Check.OfADay() {
+		t.Errorf("what was eaten by a book with it: %v", err)
 	}
 }

@@ -55,7 +55,7 @@ func times(v wide.U128, n uint64) wide.U128 {
 
 // wholePieces counts the servings that do not come in whole pieces.
 func (s *state) wholePieces(r *readyRule) {
-	if s.in.eaten {
+	if s.in.Eaten {
 		s.none(r, AlreadyEaten)
 		return
 	}

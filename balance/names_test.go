@@ -11,6 +11,7 @@ import (
 	"fitchet.example/ration/log"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/eaten"
 	"fitchet.example/ration"
 	"fitchet.example/units/strict"
 
@@ -27,7 +28,7 @@ func TestAnimalsOfOneID(t *testing.T) {
 		twice.Animals = append([]ration.Animal{}, h.Animals...)
 		twice.Animals = append(twice.Animals, ferret(id, ration.Jill, 700))
 		_, one := balance.Audit(balance.Input{Plan: p, Household: &twice, Book: k.book, Screen: k.screen})
-		_, two := balance.AuditLog(balance.LogInput{Log: l, Household: &twice, Book: k.book, Screen: k.screen})
+		_, two := eaten.Audit(eaten.Input{Log: l, Household: &twice, Book: k.book, Screen: k.screen})
 		for i, err := range []error{one, two} {
 			var at *ration.IDError
 			if !errors.Is(err, ration.ErrAnimalID) || !errors.As(err, &at) || at.ID != id {
@@ -45,7 +46,7 @@ func TestConditionOfNoList(t *testing.T) {
 	ill.Animals = append([]ration.Animal{}, h.Animals...)
 	ill.Animals[0].Conditions = []string{"insulinom"}
 	_, one := balance.Audit(balance.Input{Plan: p, Household: &ill, Book: k.book, Screen: k.screen})
-	_, two := balance.AuditLog(balance.LogInput{Log: &log.Log{AsOf: log.Moment{Date: day0}, From: day0}, Household: &ill, Book: k.book, Screen: k.screen})
+	_, two := eaten.Audit(eaten.Input{Log: &log.Log{AsOf: log.Moment{Date: day0}, From: day0}, Household: &ill, Book: k.book, Screen: k.screen})
 	for i, err := range []error{one, two} {
 		if !errors.Is(err, ration.ErrUnknownWord) {
 			t.Errorf("%d: %v", i, err)

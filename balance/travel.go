@@ -53,7 +53,7 @@ const (
 // audited gathers what was asked.
 func (r *Report) audited() (*jsonAudited, error) {
 	in := &r.s.in
-	out := &jsonAudited{Plan: in.Plan, Household: in.Household, Eaten: in.eaten}
+	out := &jsonAudited{Plan: in.Plan, Household: in.Household, Eaten: in.Eaten}
 	miss := func(what string) { out.Missing = append(out.Missing, what) }
 	if _, err := in.Plan.MarshalJSON(); err != nil {
 		out.Plan = nil
@@ -247,7 +247,7 @@ func ReadReport(text []byte, with Input) (*Report, error) {
 // input is what was asked, as far as with does not say otherwise.
 func (a *jsonAudited) input(with Input) (in Input, err error) {
 	in = with
-	in.eaten = a.Eaten
+	in.Eaten = a.Eaten
 	for _, m := range []struct {
 		what string
 		have bool

@@ -10,6 +10,7 @@ import (
 	"fitchet.example/ration/log"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/eaten"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/evidence"
 	"fitchet.example/examples/internal/kit"
@@ -83,23 +84,23 @@ func (s spread) String() string {
 }
 
 type animal struct {
-	Animal  string    `json:"animal"`
-	Name    string    `json:"name"`
-	About   string    `json:"about"`
-	Ate     spread    `json:"ate_a_day"`
-	AteText string    `json:"ate_a_day_in_words"`
-	Energy  *spread   `json:"energy_a_day_about,omitempty"`
-	Band    string    `json:"planning_band"`
-	Resting string    `json:"resting_need"`
-	Foods   []eaten   `json:"foods"`
-	Got     []got     `json:"did_it_get"`
-	Shares  []share   `json:"shares"`
-	Rules   []verdict `json:"rules"`
-	Drank   string    `json:"drank_a_day,omitempty"`
-	Waits   string    `json:"longest_wait,omitempty"`
+	Animal  string      `json:"animal"`
+	Name    string      `json:"name"`
+	About   string      `json:"about"`
+	Ate     spread      `json:"ate_a_day"`
+	AteText string      `json:"ate_a_day_in_words"`
+	Energy  *spread     `json:"energy_a_day_about,omitempty"`
+	Band    string      `json:"planning_band"`
+	Resting string      `json:"resting_need"`
+	Foods   []foodEaten `json:"foods"`
+	Got     []got       `json:"did_it_get"`
+	Shares  []share     `json:"shares"`
+	Rules   []verdict   `json:"rules"`
+	Drank   string      `json:"drank_a_day,omitempty"`
+	Waits   string      `json:"longest_wait,omitempty"`
 }
 
-type eaten struct {
+type foodEaten struct {
 	Food     string `json:"food"`
 	Offered  string `json:"offered"`
 	Eaten    spread `json:"eaten"`
@@ -220,7 +221,7 @@ func (m *maker) book() (*book, error) {
 	if err != nil {
 		return nil, err
 	}
-	e, err := balance.AuditLog(balance.LogInput{Log: m.l, Household: m.h, Days: m.days, Book: m.Book, Screen: screen, Foods: m.Foods})
+	e, err := eaten.Audit(eaten.Input{Log: m.l, Household: m.h, Days: m.days, Book: m.Book, Screen: screen, Foods: m.Foods})
 	if err != nil {
 		return nil, err
 	}
@@ -238,7 +239,7 @@ func (m *maker) book() (*book, error) {
 	}
 	b.Shares = m.shares(&e.All)
 	b.Bone = m.bone(&e.All)
-	b.Audit = m.verdicts(&e.All, func(f *balance.EatenFinding) bool { return !f.Rule.Check.Takes("slot") })
+	b.Audit = m.verdicts(&e.All, func(f *eaten.Finding) bool { return !f.Rule.Check.Takes("slot") })
 	m.bowls(b)
 	for i := range e.Each {
 		s := e.Each[i].Steer
@@ -319,7 +320,7 @@ func (m *maker) needs() []ration.Need {
 func (m *maker) names(ids ...string) string { return kit.Names(m.h, ids) }
 
 // first gathers what a vet must see and what must stop, before all else.
-func (m *maker) first(b *book, e *balance.Eaten) {
+func (m *maker) first(b *book, e *eaten.Report) {
 	add := func(level, who, text string, refs ...cite.Ref) {
 		b.First = append(b.First, first{level, who, text, m.notes.Words(refs...)})
 		b.bad = true
@@ -469,12 +470,12 @@ func grams(r units.Range[units.Mass], places int32) spread {
 // aDay divides a mass over days, for display.
 func aDay(m units.Mass, days int) units.Mass { return m / units.Mass(max(days, 1)) }
 
-func (m *maker) animal(a *ration.Animal, by *balance.EatenBy) animal {
+func (m *maker) animal(a *ration.Animal, by *eaten.Eater) animal {
 	n := ration.Needs(a, m.to)
 	days := m.written(a.ID)
 	per := units.Range[units.Mass]{Low: aDay(by.Mass.Low, days), Typical: aDay(by.Mass.Typical, days), High: aDay(by.Mass.High, days)}
 	out := animal{Animal: a.ID, Name: m.names(a.ID), About: kit.Describe(a, n), Ate: grams(per, 0), AteText: inWords(per),
-		Resting: "about " + n.Floor.String() + " a day", Band: "no published figure", Foods: []eaten{}, Got: []got{}, Shares: []share{}, Rules: []verdict{}}
+		Resting: "about " + n.Floor.String() + " a day", Band: "no published figure", Foods: []foodEaten{}, Got: []got{}, Shares: []share{}, Rules: []verdict{}}
 	if n.HasBand {
 		out.Band = fmt.Sprintf("about %s to %s a day (%s)", kcal(n.Band.Low), kcal(n.Band.High), m.notes.Words(n.BandRef))
 	}
@@ -488,7 +489,7 @@ func (m *maker) animal(a *ration.Animal, by *balance.EatenBy) animal {
 		}
 	}
 	for _, in := range m.l.Intake(a.ID, m.from, m.to) {
-		f := eaten{Food: in.Food.Name, Offered: page.Both(in.Offered), Eaten: grams(in.Eaten, 0)}
+		f := foodEaten{Food: in.Food.Name, Offered: page.Both(in.Offered), Eaten: grams(in.Eaten, 0)}
 		if in.BoneLeft.High > 0 {
 			f.BoneLeft = page.Span(in.BoneLeft)
 		}
@@ -502,7 +503,7 @@ func (m *maker) animal(a *ration.Animal, by *balance.EatenBy) animal {
 		out.Got = append(out.Got, got{q.what, answer.String(), why})
 	}
 	out.Shares = m.shares(by)
-	out.Rules = m.verdicts(by, func(f *balance.EatenFinding) bool {
+	out.Rules = m.verdicts(by, func(f *eaten.Finding) bool {
 		return f.Rule.Check.Each() && !f.Rule.Check.OfHousehold()
 	})
 	out.Drank = m.drank(a.ID)
@@ -572,7 +573,7 @@ func questions() []question {
 }
 
 // shares are the slots eaten against the target.
-func (m *maker) shares(by *balance.EatenBy) []share {
+func (m *maker) shares(by *eaten.Eater) []share {
 	out := []share{}
 	for i := range by.Findings {
 		f := &by.Findings[i]
@@ -597,7 +598,7 @@ func slotName(s balance.Slot) string {
 }
 
 // bone is the bone eaten in both meanings.
-func (m *maker) bone(by *balance.EatenBy) []string {
+func (m *maker) bone(by *eaten.Eater) []string {
 	out := []string{}
 	for _, means := range []balance.BoneMeans{balance.EdibleBone, balance.BoneInMeat} {
 		text := "cannot be said"
@@ -623,7 +624,7 @@ func (m *maker) bone(by *balance.EatenBy) []string {
 }
 
 // verdicts are the findings that are kept, as they stand.
-func (m *maker) verdicts(by *balance.EatenBy, keep func(*balance.EatenFinding) bool) []verdict {
+func (m *maker) verdicts(by *eaten.Eater, keep func(*eaten.Finding) bool) []verdict {
 	out := []verdict{}
 	for i := range by.Findings {
 		f := &by.Findings[i]
@@ -692,7 +693,7 @@ func (m *maker) stools(b *book) {
 	}
 }
 
-func (m *maker) short(b *book, e *balance.Eaten) {
+func (m *maker) short(b *book, e *eaten.Report) {
 	for _, s := range e.Short {
 		o := short{Slot: slotName(s.Slot), Known: s.Known}
 		switch {

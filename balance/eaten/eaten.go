@@ -1,4 +1,4 @@
-package balance
+package eaten
 
 import (
 	"fmt"
@@ -6,68 +6,69 @@ import (
 	"slices"
 	"strings"
 
-	"fitchet.example/ration/log"
-
+	"fitchet.example/balance"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/ration/log"
 	"fitchet.example/units"
 
 	"github.com/shopspring/decimal"
 )
 
-// LogInput is what [AuditLog] judges. Log and Household are needed; the rest is
-// as in [Input].
-type LogInput struct {
+// Input is what [Audit] judges. Log and Household are needed; the rest is as in
+// [balance.Input].
+type Input struct {
 	Log       *log.Log
 	Household *ration.Household
 	To        units.Date // last day; 0: the log's as-of day
 	Days      int        // 1 to 366; 0: 7
-	Target    *Target
-	Book      *Book
-	Screen    *Screen
+	Target    *balance.Target
+	Book      *balance.Book
+	Screen    *balance.Screen
 	Foods     *prey.Catalogue
 }
 
-// Eaten is the audit of what was eaten over some days.
-type Eaten struct {
+// Report is the audit of what was eaten over some days.
+type Report struct {
 	From, To units.Date
 	Days     int
-	Target   *Target
+	Target   *balance.Target
 	// Unwritten are the days among them of which not everything fed is written
 	// down. They are not days without food.
 	Unwritten []units.Date
-	All       EatenBy   // all animals together, which shared bowls do not blur
-	Each      []EatenBy // in the order of the household
+	All       Eater   // all animals together, which shared bowls do not blur
+	Each      []Eater // in the order of the household
 	// Short is what all together fell short of, for each slot that the target
 	// asks for.
 	Short []Shortfall
 }
 
-// EatenBy is what one animal, or all together, ate.
-type EatenBy struct {
+// Eater is what one animal, or all together, ate.
+type Eater struct {
 	Animal *ration.Animal // nil: all together
 	Mass   units.Range[units.Mass]
 	// Report is the audit of what was typically eaten; nil when nothing is
 	// written down. Findings are the same, with what the log leaves open.
-	Report   *Report
-	Findings []EatenFinding
+	Report   *balance.Report
+	Findings []Finding
 	Steer    log.Correction // of one animal; the zero value for all
 
-	items  []morsel
-	target *Target
+	typical []ration.Serving
+	items   []morsel
+	target  *balance.Target
 }
 
-// EatenFinding is a finding about what was eaten. Its Verdict is at the typical
+// Finding is a finding about what was eaten. Its Verdict is at the typical
 // figures and amounts; but what only falls short because days are not written
 // down is open. Whole is over the figures alone.
-type EatenFinding struct {
-	Finding
+type Finding struct {
+	balance.Finding
 	// Over is the verdict over all that may have been eaten and the whole range
 	// of figures: what nobody weighed may be left, what nobody searched for may
 	// be hidden, each animal at a shared bowl may have eaten from nothing to all
 	// that nobody saw another eat, and days that are not written down may have
 	// held anything.
-	Over Verdict
+	Over balance.Verdict
 	// Why says why Over is open, "" when it is not.
 	Why string
 
@@ -77,7 +78,7 @@ type EatenFinding struct {
 // Shortfall is how far a slot fell below the least share of the target, or went
 // over its most.
 type Shortfall struct {
-	Slot  Slot
+	Slot  balance.Slot
 	Known bool // false: the parts are known for too little of what was eaten
 	// Short is the mass of the slot that lacked for the least share of all that
 	// was eaten: Low lacked for certain, High at worst. All are 0 or more and
@@ -86,23 +87,27 @@ type Shortfall struct {
 	Over  units.Range[units.Mass] // the same above the most
 	// Carry is what to plan more of next week, in whole grams: the typical
 	// shortfall, but no more than fits between the least and the most of the
-	// slot in a week as large as those that were judged. For Request.Extra.
+	// slot in a week as large as those that were judged. For
+	// plan.Request.Extra.
 	Carry units.Mass
 	Cut   bool // Carry is less than the typical shortfall for that reason
 }
 
-// Extra is what next week's plan makes up for, for Request.Extra.
-func (e *Eaten) Extra() (out [NumSlots]units.Mass) {
+// Extra is what next week's plan makes up for, for plan.Request.Extra.
+func (e *Report) Extra() (out [balance.NumSlots]units.Mass) {
 	for _, s := range e.Short {
 		out[s.Slot] = s.Carry
 	}
 	return out
 }
 
-// maxLogDays bounds the days that are judged together.
-const maxLogDays = 366
+// maxDays bounds the days that are judged together.
+const (
+	maxDays    = 366
+	daysInWeek = 7
+)
 
-// AuditLog judges what was eaten by the rules of the book and the shares of the
+// Audit judges what was eaten by the rules of the book and the shares of the
 // target, for all animals together and for each. The days end with To.
 //
 // Everything about energy and meals of a day is judged on days that are written
@@ -110,25 +115,27 @@ const maxLogDays = 366
 // their exact extremes over all that may have been eaten, each bowl for itself;
 // what is counted is taken at its least and its most.
 //
-// It fails with an error that wraps ErrPlan when there is no log or household,
-// or Days is out of range, with ErrUnknownTarget or ration.ErrAnimalID, or with
-// that of reading the shipped tables.
-func AuditLog(in LogInput) (*Eaten, error) {
+// It fails with an error that wraps [balance.ErrPlan] when there is no log or
+// household, or Days is out of range, with [balance.ErrUnknownTarget] or
+// [ration.ErrAnimalID], or with that of reading the shipped tables.
+func Audit(in Input) (*Report, error) {
 	if in.Days == 0 {
 		in.Days = daysInWeek
 	}
 	switch {
 	case in.Log == nil || in.Household == nil:
-		return nil, fmt.Errorf("auditing what was eaten: no log or no household: %w", ErrPlan)
-	case in.Days < 1 || in.Days > maxLogDays:
-		return nil, fmt.Errorf("auditing what was eaten over %d days, want 1 to %d: %w", in.Days, maxLogDays, ErrPlan)
+		return nil, fmt.Errorf("auditing what was eaten: no log or no household: %w", balance.ErrPlan)
+	case in.Days < 1 || in.Days > maxDays:
+		return nil, fmt.Errorf("auditing what was eaten over %d days, want 1 to %d: %w", in.Days, maxDays, balance.ErrPlan)
 	}
 	if in.To == 0 {
 		in.To = in.Log.AsOf.Date
 	}
-	e := &Eaten{From: in.To.AddDays(1 - in.Days), To: in.To, Days: in.Days}
-	base := Input{Plan: &ration.Plan{Start: e.From}, Household: in.Household, Target: in.Target, Book: in.Book, Screen: in.Screen, Foods: in.Foods}
-	if err := new(Auditor).fill(&base); err != nil {
+	e := &Report{From: in.To.AddDays(1 - in.Days), To: in.To, Days: in.Days}
+	base, err := balance.Input{
+		Plan: &ration.Plan{Start: e.From}, Household: in.Household, Target: in.Target, Book: in.Book, Screen: in.Screen, Foods: in.Foods, Eaten: true,
+	}.Filled()
+	if err != nil {
 		return nil, fmt.Errorf("auditing what %q ate: %w", in.Household.Name, err)
 	}
 	e.Target = base.Target
@@ -137,7 +144,6 @@ func AuditLog(in LogInput) (*Eaten, error) {
 			e.Unwritten = append(e.Unwritten, d)
 		}
 	}
-	var err error
 	if e.All, err = e.by(base, in.Log, nil); err != nil {
 		return nil, err
 	}
@@ -153,8 +159,8 @@ func AuditLog(in LogInput) (*Eaten, error) {
 }
 
 // by judges one animal, or with nil all.
-func (e *Eaten) by(base Input, l *log.Log, a *ration.Animal) (EatenBy, error) {
-	by := EatenBy{Animal: a, target: e.Target}
+func (e *Report) by(base balance.Input, l *log.Log, a *ration.Animal) (Eater, error) {
+	by := Eater{Animal: a, target: e.Target}
 	id := ""
 	if a != nil {
 		id = a.ID
@@ -166,7 +172,7 @@ func (e *Eaten) by(base Input, l *log.Log, a *ration.Animal) (EatenBy, error) {
 		by.Steer = log.Adjust(need, l, e.From, e.To)
 	}
 	swallowed := l.Swallowed(id, e.From, e.To)
-	by.items = morsels(swallowed, e.Target)
+	by.items = morsels(swallowed)
 	for _, s := range swallowed {
 		low, high := s.Corners[0].Mass, s.Corners[0].Mass
 		for _, c := range s.Corners {
@@ -187,19 +193,22 @@ func (e *Eaten) by(base Input, l *log.Log, a *ration.Animal) (EatenBy, error) {
 		}
 		for _, x := range []struct {
 			plan *ration.Plan
-			into **Report
+			into **balance.Report
 		}{{p, &all[i]}, {&whole, &complete[i]}} {
 			if len(x.plan.Days) == 0 {
 				continue
 			}
 			one := base
-			one.Plan, one.eaten = x.plan, true
-			r, err := Audit(one)
+			one.Plan = x.plan
+			r, err := balance.Audit(one)
 			if err != nil {
 				return by, fmt.Errorf("auditing what was eaten: %w", err)
 			}
 			*x.into = r
 		}
+	}
+	for _, s := range l.AsPlan(id, e.From, e.To, log.TypicalEnd).Servings() {
+		by.typical = append(by.typical, *s)
 	}
 	by.Report = all[typicalEnd]
 	if by.Report == nil {
@@ -207,7 +216,7 @@ func (e *Eaten) by(base Input, l *log.Log, a *ration.Animal) (EatenBy, error) {
 	}
 	for i := range by.Report.Findings {
 		f := &by.Report.Findings[i]
-		if a == nil && f.Animal != nil || a != nil && f.Rule.holder().in == ofSafety {
+		if a == nil && f.Animal != nil || a != nil && f.Rule.Check.Form() == balance.FormHarm {
 			continue // judged for each, and for all
 		}
 		by.Findings = append(by.Findings, e.finding(f, all, complete, by.items))
@@ -216,7 +225,7 @@ func (e *Eaten) by(base Input, l *log.Log, a *ration.Animal) (EatenBy, error) {
 }
 
 // ends are the audits of the least, the typical and the most that was eaten.
-type ends [3]*Report
+type ends [3]*balance.Report
 
 const (
 	lowEnd = iota
@@ -226,7 +235,7 @@ const (
 
 // like finds what each audit says by the same rule, about the same animal and
 // hazard; nil where one says nothing.
-func (r ends) like(f *Finding) (out [3]*Finding) {
+func (r ends) like(f *balance.Finding) (out [3]*balance.Finding) {
 	for i := range r {
 		if r[i] == nil {
 			continue
@@ -251,40 +260,40 @@ const (
 )
 
 // finding adds to a finding what the log leaves open.
-func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFinding {
-	out := EatenFinding{Finding: *f}
+func (e *Report) finding(f *balance.Finding, all, complete ends, items []morsel) Finding {
+	out := Finding{Finding: *f}
 	open := len(e.Unwritten) > 0
-	switch kind := f.Rule.Check.of(); {
-	case kind.days != allDays:
-		if f.Verdict == NotApplicable {
-			out.Over = NotApplicable
+	switch kind := f.Rule.Check; {
+	case kind.OfADay():
+		if f.Verdict == balance.NotApplicable {
+			out.Over = balance.NotApplicable
 			return out
 		}
 		if complete[typicalEnd] == nil {
-			out.Verdict, out.Whole, out.Over, out.Why = Open, Open, Open, whyNoDay
+			out.Verdict, out.Whole, out.Over, out.Why = balance.Open, balance.Open, balance.Open, whyNoDay
 			return out
 		}
 		at := complete.like(f)
 		if at[typicalEnd] == nil {
-			out.Verdict, out.Whole, out.Over, out.Why = Open, Open, Open, whyNoDay
+			out.Verdict, out.Whole, out.Over, out.Why = balance.Open, balance.Open, balance.Open, whyNoDay
 			return out
 		}
 		out.Finding = *at[typicalEnd]
 		out.Over = agreed(at)
 		out.span(at)
 		// The days that are not written down may have been better or worse.
-		if open && !(kind.days == worstDay && out.Over == Missed) {
-			out.Over = Open
+		if open && !(kind.WorstDay() && out.Over == balance.Missed) {
+			out.Over = balance.Open
 		}
-	case kind.form == FormQuotient:
+	case kind.Form() == balance.FormQuotient:
 		at := all.like(f)
-		if f.Verdict == NotApplicable || f.Reason != NoReason {
+		if f.Verdict == balance.NotApplicable || f.Reason != balance.NoReason {
 			out.Over = agreed(at)
 		} else {
-			out.Over = out.extremes(items)
+			out.Over = out.extremes(items, e.Target)
 		}
-		if open && out.Over != NotApplicable {
-			out.Over = Open
+		if open && out.Over != balance.NotApplicable {
+			out.Over = balance.Open
 		}
 	default:
 		at := all.like(f)
@@ -294,14 +303,14 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 			out.unwritten()
 		}
 	}
-	if out.Over == Open {
+	if out.Over == balance.Open {
 		var why []string
 		if open {
 			why = append(why, whyUnwritten)
 		}
-		if f.Reason != NoReason {
+		if f.Reason != balance.NoReason {
 			why = append(why, f.ReasonText())
-		} else if f.Whole == Open {
+		} else if f.Whole == balance.Open {
 			why = append(why, whyFigures)
 		}
 		if amountsOpen(items) {
@@ -315,40 +324,41 @@ func (e *Eaten) finding(f *Finding, all, complete ends, items []morsel) EatenFin
 // unwritten opens what days that are not written down could change. They can
 // only add: what was counted over a limit stays over it, what reached a least
 // amount has reached it.
-func (f *EatenFinding) unwritten() {
-	adds := f.Rule.Check.of().grows == yes && !f.Rule.Daily
-	if f.Verdict == Missed && f.Side == Below && adds {
-		f.Verdict = Open
+func (f *Finding) unwritten() {
+	adds := f.Rule.Check.Grows() && !f.Rule.Daily
+	low, high := f.Limits()
+	if f.Verdict == balance.Missed && f.Side == balance.Below && adds {
+		f.Verdict = balance.Open
 	}
 	switch {
-	case f.Over == NotApplicable && f.Reason != NoneFed && f.Reason != BoneFed:
-	case adds && f.Over == Missed && f.Side == Above:
-	case adds && f.Over == Met && f.Hazard == nil && f.held().hasLow && !f.held().hasHigh:
+	case f.Over == balance.NotApplicable && f.Reason != balance.NoneFed && f.Reason != balance.BoneFed:
+	case adds && f.Over == balance.Missed && f.Side == balance.Above:
+	case adds && f.Over == balance.Met && f.Hazard == nil && low != nil && high == nil:
 	default:
-		f.Over = Open
+		f.Over = balance.Open
 	}
 }
 
 // agreed is the verdict that all three audits give over the whole range of
 // figures, else open. It serves figures that grow with what is eaten.
-func agreed(at [3]*Finding) Verdict {
+func agreed(at [3]*balance.Finding) balance.Verdict {
 	for _, g := range at {
-		if g == nil || g.Whole != at[0].Whole || g.Whole == Missed && g.Side != at[0].Side {
-			return Open
+		if g == nil || g.Whole != at[0].Whole || g.Whole == balance.Missed && g.Side != at[0].Side {
+			return balance.Open
 		}
 	}
 	return at[0].Whole
 }
 
 // span takes the range of a figure that grows with what is eaten from its ends.
-func (f *EatenFinding) span(at [3]*Finding) {
+func (f *Finding) span(at [3]*balance.Finding) {
 	for _, g := range at {
-		if g == nil || g.figure == nil || g.figure.of > 0 && g.figure.numKnown == 0 {
+		if g == nil {
 			f.low, f.high = nil, nil
 			return
 		}
 		for _, c := range prey.Cases() {
-			v := g.figure.rat(c)
+			v := g.At(c)
 			if v == nil {
 				f.low, f.high = nil, nil
 				return
@@ -365,15 +375,17 @@ func (f *EatenFinding) span(at [3]*Finding) {
 
 // RangeText says the range of the figure over all that may have been eaten and
 // the figures: "2.1 % to 7.4 % of the five slots"; "" where none is known.
-func (f *EatenFinding) RangeText() string {
+func (f *Finding) RangeText() string {
 	s, ok := f.Range()
 	if !ok {
 		return ""
 	}
 	one := s.High.Equal(decimal.NewFromInt(1))
-	unit := f.unit(one)
-	if s.Unit != "" {
-		unit = " " + s.Unit + unit
+	unit := ""
+	for _, u := range []string{s.Unit, f.Rule.Unit(one)} {
+		if u != "" {
+			unit += " " + u
+		}
 	}
 	if s.Low.Equal(s.High) {
 		return s.Low.String() + unit
@@ -383,38 +395,22 @@ func (f *EatenFinding) RangeText() string {
 
 // Range is the typical figure and its range over all that may have been eaten
 // and the whole range of figures; false where none is known.
-func (f *EatenFinding) Range() (Figure, bool) {
-	m, ok := f.Measured()
-	if !ok || f.low == nil || f.high == nil {
-		return Figure{}, false
-	}
-	per, _ := f.display()
-	show := func(r *big.Rat) *big.Rat { return new(big.Rat).Quo(r, per) }
-	low, high := show(f.low), show(f.high)
-	m.Low, m.High = decimal.NewFromBigRat(low, f.places(low, per)), decimal.NewFromBigRat(high, f.places(high, per))
-	return m, true
-}
+func (f *Finding) Range() (balance.Figure, bool) { return f.MeasuredOver(f.low, f.high) }
 
-// morsel is food of which an amount may have been eaten, with what each corner
-// of that amount adds to the sums.
-type morsel struct {
-	corners []*state // the first is the most
-}
+// morsel is food of which an amount may have been eaten: the corners of that
+// amount, the most first.
+type morsel []ration.Serving
 
 // morsels are the corners of all that was swallowed. Food without bare bone is
 // taken together: any amount of each bowl may go with any of another.
-func morsels(list []log.Swallowed, t *Target) []morsel {
+func morsels(list []log.Swallowed) []morsel {
 	var out []morsel
 	pools := map[*prey.Food]units.Range[units.Mass]{}
 	var order []*prey.Food
 	for _, s := range list {
 		f := s.Typical.Food
 		if slices.ContainsFunc(s.Corners, func(c ration.Serving) bool { return c.Food != f }) {
-			var m morsel
-			for _, c := range s.Corners {
-				m.corners = append(m.corners, single(t, c.Food, c.Mass))
-			}
-			out = append(out, m)
+			out = append(out, s.Corners)
 			continue
 		}
 		low, high := s.Corners[0].Mass, s.Corners[0].Mass
@@ -429,9 +425,9 @@ func morsels(list []log.Swallowed, t *Target) []morsel {
 	}
 	for _, f := range order {
 		r := pools[f]
-		m := morsel{corners: []*state{single(t, f, r.High)}}
+		m := morsel{{Food: f, Mass: r.High}}
 		if r.Low < r.High {
-			m.corners = append(m.corners, single(t, f, r.Low))
+			m = append(m, ration.Serving{Food: f, Mass: r.Low})
 		}
 		out = append(out, m)
 	}
@@ -441,89 +437,80 @@ func morsels(list []log.Swallowed, t *Target) []morsel {
 // amountsOpen reports whether anything was eaten that is known only within a
 // range.
 func amountsOpen(items []morsel) bool {
-	return slices.ContainsFunc(items, func(m morsel) bool { return len(m.corners) > 1 })
+	return slices.ContainsFunc(items, func(m morsel) bool { return len(m) > 1 })
+}
+
+// quotients are what each corner of each morsel adds to the figure of a rule.
+func quotients(items []morsel, r *balance.Rule, t *balance.Target) [][]balance.Quotient {
+	table := make([][]balance.Quotient, len(items))
+	for i, m := range items {
+		for _, corner := range m {
+			table[i] = append(table[i], r.Quotient(t, corner))
+		}
+	}
+	return table
 }
 
 // extremes finds the range of a linear figure and returns the verdict over it.
-func (f *EatenFinding) extremes(items []morsel) Verdict {
-	table := make([][]fraction, len(items))
-	floor, ceiling := true, true
-	scale := uint64(1)
-	for i, m := range items {
-		for _, s := range m.corners {
-			fr := fraction{scale: 1}
-			f.Rule.Check.of().measure(s, &fr, f.Rule)
-			scale = fr.scale
-			floor, ceiling = floor && fr.floor(), ceiling && fr.ceiling()
-			table[i] = append(table[i], fr)
+func (f *Finding) extremes(items []morsel, t *balance.Target) balance.Verdict {
+	table := quotients(items, f.Rule, t)
+	floor, ceiling, endless := true, true, false
+	for _, row := range table {
+		for _, q := range row {
+			floor, ceiling = floor && q.Floor, ceiling && q.Ceiling
 		}
 	}
-	times := new(big.Rat).SetInt(new(big.Int).SetUint64(scale))
-	endless := false
 	for _, c := range prey.Cases() {
 		low, high, ok := extremes(table, c)
 		if !ok {
 			f.low, f.high = nil, nil
-			return Open
+			return balance.Open
 		}
-		low.Mul(low, times)
 		if f.low == nil || low.Cmp(f.low) < 0 {
 			f.low = low
 		}
-		if high == nil {
-			endless = true
-			continue
-		}
-		high.Mul(high, times)
-		if f.high == nil || high.Cmp(f.high) > 0 {
+		if endless = endless || high == nil; !endless && (f.high == nil || high.Cmp(f.high) > 0) {
 			f.high = high
 		}
 	}
 	if endless {
 		f.high = nil
 	}
-	over := Met
-	bound := func(v int64) *big.Rat { return new(big.Rat).SetInt64(v) }
+	over := balance.Met
 	hold := func(met, missed bool) {
-		v := Open
-		if met {
-			v = Met
-		} else if missed {
-			v = Missed
+		switch {
+		case met:
+		case missed:
+			over = balance.Missed
+		case over == balance.Met:
+			over = balance.Open
 		}
-		over = worse(over, v)
 	}
-	held := f.held()
-	if held.hasLow {
-		b := bound(held.low)
+	bound := func(l *balance.Limit) *big.Rat { return new(big.Rat).SetInt64(l.Value) }
+	low, high := f.Limits()
+	if low != nil {
+		b := bound(low)
 		hold(floor && f.low.Cmp(b) >= 0, ceiling && f.high != nil && f.high.Cmp(b) < 0)
 	}
-	if held.hasHigh {
-		b := bound(held.high)
+	if high != nil {
+		b := bound(high)
 		hold(ceiling && f.high != nil && f.high.Cmp(b) <= 0, floor && f.low.Cmp(b) > 0)
 	}
 	return over
 }
 
 // extremes are the least and the greatest of sum(num)/sum(den) when one corner
-// is taken of each row, without the scale. A nil high means that there is no
+// is taken of each row. A nil high means that there is no
 // greatest. It reports false when no choice gives a divisor.
 //
 // A ratio of sums is greatest where sum(num) - r sum(den) is nothing at best;
 // from any ratio r the best corners for that give a greater one, until none is
 // (Dinkelbach's method). All is exact.
-func extremes(table [][]fraction, c prey.Case) (low, high *big.Rat, ok bool) {
-	type point struct{ num, den *big.Int }
-	points := make([][]point, 0, len(table))
+func extremes(table [][]balance.Quotient, c prey.Case) (low, high *big.Rat, ok bool) {
 	num, den := new(big.Int), new(big.Int)
 	for _, row := range table {
-		ps := make([]point, len(row))
-		for i, f := range row {
-			ps[i] = point{f.num[c].Big(), f.den[c].Big()}
-		}
-		points = append(points, ps)
-		num.Add(num, ps[0].num)
-		den.Add(den, ps[0].den)
+		num.Add(num, row[0].Num[c])
+		den.Add(den, row[0].Den[c])
 	}
 	if den.Sign() == 0 {
 		return nil, nil, false
@@ -533,16 +520,16 @@ func extremes(table [][]fraction, c prey.Case) (low, high *big.Rat, ok bool) {
 		p, q := new(big.Int).Set(num), new(big.Int).Set(den)
 		for {
 			sumNum, sumDen := new(big.Int), new(big.Int)
-			for _, ps := range points {
-				best, value := ps[0], new(big.Int)
-				for i, pt := range ps {
-					v := new(big.Int).Sub(a.Mul(pt.num, q), b.Mul(pt.den, p))
+			for _, row := range table {
+				best, value := 0, new(big.Int)
+				for i := range row {
+					v := new(big.Int).Sub(a.Mul(row[i].Num[c], q), b.Mul(row[i].Den[c], p))
 					if i == 0 || v.Cmp(value)*sign > 0 {
-						best, value = pt, v
+						best, value = i, v
 					}
 				}
-				sumNum.Add(sumNum, best.num)
-				sumDen.Add(sumDen, best.den)
+				sumNum.Add(sumNum, row[best].Num[c])
+				sumDen.Add(sumDen, row[best].Den[c])
 			}
 			if sumDen.Sign() == 0 {
 				if sign > 0 && sumNum.Sign() > 0 {
@@ -564,35 +551,27 @@ func extremes(table [][]fraction, c prey.Case) (low, high *big.Rat, ok bool) {
 // typically eaten, and its range over all that may have been eaten and the whole
 // range of figures. It is for display. It reports false where the shares do not
 // apply or the parts are known for too little.
-func (by *EatenBy) Share(slot Slot, means BoneMeans) (Figure, bool) {
+func (by *Eater) Share(slot balance.Slot, means balance.BoneMeans) (balance.Figure, bool) {
 	if by.Report == nil {
-		return Figure{}, false
+		return balance.Figure{}, false
 	}
-	share := func(s *state) fraction { return s.slotsAs(means, by.target.HeartInMuscle).share(slot) }
-	typical := share(by.Report.s)
-	if typical.of == 0 || !enough(typical.numKnown, typical.of) {
-		return Figure{}, false
+	t := *by.target
+	t.BoneMeans = means
+	r := slotRule(slot)
+	typical := r.Quotient(&t, by.typical...)
+	if !typical.Enough || typical.Den[prey.Typical].Sign() == 0 {
+		return balance.Figure{}, false
 	}
-	table := make([][]fraction, len(by.items))
-	for i, m := range by.items {
-		for _, s := range m.corners {
-			table[i] = append(table[i], share(s))
-		}
-	}
-	hundred := big.NewRat(100, 1)
-	show := func(r *big.Rat) *big.Rat { return r.Mul(r, hundred) }
-	at := typical.rat(prey.Typical)
-	if at == nil {
-		return Figure{}, false
-	}
-	at.Quo(at, new(big.Rat).SetInt64(int64(units.Whole)))
-	out := Figure{Typical: decimal.NewFromBigRat(show(at), 1), Unit: "%"}
+	percent := big.NewRat(100, int64(units.Whole))
+	show := func(r *big.Rat) decimal.Decimal { return decimal.NewFromBigRat(r.Mul(r, percent), 1) }
+	out := balance.Figure{Typical: show(new(big.Rat).SetFrac(typical.Num[prey.Typical], typical.Den[prey.Typical])), Unit: "%"}
+	table := quotients(by.items, r, &t)
 	for _, c := range prey.Cases() {
 		low, high, ok := extremes(table, c)
 		if !ok || high == nil {
-			return Figure{}, false
+			return balance.Figure{}, false
 		}
-		l, h := decimal.NewFromBigRat(show(low), 1), decimal.NewFromBigRat(show(high), 1)
+		l, h := show(low), show(high)
 		if c == 0 || l.LessThan(out.Low) {
 			out.Low = l
 		}
@@ -603,23 +582,27 @@ func (by *EatenBy) Share(slot Slot, means BoneMeans) (Figure, bool) {
 	return out, true
 }
 
+// slotRule asks for the share of a slot.
+func slotRule(slot balance.Slot) *balance.Rule {
+	return &balance.Rule{Check: balance.SlotShareCheck, Slot: slot}
+}
+
 // shortfalls fills Short.
-func (e *Eaten) shortfalls() {
+func (e *Report) shortfalls() {
 	if e.All.Report == nil {
 		return
 	}
-	whole := int64(units.Whole)
-	// by is share x den - num, or the other way round, in picograms: above 0 it lacks.
-	by := func(f *fraction, c prey.Case, share units.Share, sign int64) *big.Int {
-		v := new(big.Int).Mul(f.den[c].Big(), big.NewInt(int64(share)))
-		n := new(big.Int).Mul(f.num[c].Big(), big.NewInt(whole))
-		return v.Sub(v, n).Mul(v, big.NewInt(sign))
+	// by is share x den - num, or the other way round, in picograms x millionths x
+	// millionths: above 0 it lacks.
+	by := func(q *balance.Quotient, c prey.Case, share units.Share, sign int64) *big.Int {
+		v := new(big.Int).Mul(q.Den[c], big.NewInt(int64(share)))
+		return v.Sub(v, q.Num[c]).Mul(v, big.NewInt(sign))
 	}
 	mass := func(v *big.Int) units.Mass {
 		if v.Sign() <= 0 {
 			return 0
 		}
-		per := big.NewInt(whole * whole)
+		per := big.NewInt(int64(units.Whole) * int64(units.Whole))
 		v = new(big.Int).Add(v, new(big.Int).Sub(per, big.NewInt(1)))
 		if v.Quo(v, per); !v.IsInt64() {
 			return 0
@@ -628,21 +611,22 @@ func (e *Eaten) shortfalls() {
 	}
 	for _, sh := range e.Target.Shares {
 		s := Shortfall{Slot: sh.Slot}
-		typical := e.All.Report.s.share(sh.Slot)
-		s.Known = typical.of > 0 && enough(typical.numKnown, typical.of) && typical.den[prey.Typical].Big().Sign() > 0
+		r := slotRule(sh.Slot)
+		typical := r.Quotient(e.Target, e.All.typical...)
+		s.Known = typical.Enough && typical.Den[prey.Typical].Sign() > 0
 		if !s.Known {
 			e.Short = append(e.Short, s)
 			continue
 		}
+		table := quotients(e.All.items, r, e.Target)
 		span := func(share units.Share, sign int64) units.Range[units.Mass] {
 			r := units.Range[units.Mass]{Typical: mass(by(&typical, prey.Typical, share, sign))}
 			for _, c := range prey.Cases() {
 				low, high := new(big.Int), new(big.Int)
-				for _, m := range e.All.items {
+				for _, row := range table {
 					var least, most *big.Int
-					for _, st := range m.corners {
-						f := st.share(sh.Slot)
-						v := by(&f, c, share, sign)
+					for i := range row {
+						v := by(&row[i], c, share, sign)
 						if least == nil || v.Cmp(least) < 0 {
 							least = v
 						}
@@ -666,7 +650,7 @@ func (e *Eaten) shortfalls() {
 		s.Short, s.Over = span(sh.Low, 1), span(sh.High, -1)
 		s.Carry = (s.Short.Typical + units.Gram - 1) / units.Gram * units.Gram
 		// The room between the least and the most, in a week of the size judged.
-		room := new(big.Int).Mul(typical.den[prey.Typical].Big(), big.NewInt(int64(sh.High-sh.Low)))
+		room := new(big.Int).Mul(typical.Den[prey.Typical], big.NewInt(int64(sh.High-sh.Low)))
 		room.Mul(room, big.NewInt(daysInWeek))
 		room.Quo(room, big.NewInt(int64(max(e.Days-len(e.Unwritten), 1))))
 		most := mass(room) / units.Gram * units.Gram

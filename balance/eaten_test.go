@@ -12,6 +12,7 @@ import (
 	"fitchet.example/ration/log"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/eaten"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -79,9 +80,9 @@ func (k kitchen) diary(t rapid.TB, h *ration.Household, complete string, lines .
 	return l
 }
 
-func (k kitchen) eaten(t rapid.TB, h *ration.Household, l *log.Log) *balance.Eaten {
+func (k kitchen) eaten(t rapid.TB, h *ration.Household, l *log.Log) *eaten.Report {
 	t.Helper()
-	e, err := balance.AuditLog(balance.LogInput{Log: l, Household: h, Book: k.book, Screen: k.screen})
+	e, err := eaten.Audit(eaten.Input{Log: l, Household: h, Book: k.book, Screen: k.screen})
 	if err != nil {
 		t.Fatalf("%v", err)
 	}
@@ -89,9 +90,9 @@ func (k kitchen) eaten(t rapid.TB, h *ration.Household, l *log.Log) *balance.Eat
 }
 
 // of returns the only finding of a rule.
-func of(t rapid.TB, by *balance.EatenBy, id string) *balance.EatenFinding {
+func of(t rapid.TB, by *eaten.Eater, id string) *eaten.Finding {
 	t.Helper()
-	var out *balance.EatenFinding
+	var out *eaten.Finding
 	for i := range by.Findings {
 		if by.Findings[i].Rule.ID == id {
 			if out != nil {
@@ -263,7 +264,7 @@ func TestAuditLogUnwrittenDayOfFourteen(t *testing.T) {
 			add = append(slices.Clone(lines), strings.Split(tc.more, "; ")...)
 		}
 		for complete, want := range map[string]verdicts{"two": tc.whole, "-6 -5 -4 -3 -2 -1 0 1 2 3 4 5 6": tc.partial} {
-			e, err := balance.AuditLog(balance.LogInput{Log: k.diary(t, h, complete, add...), Household: h, Book: k.book, Screen: k.screen, Days: 14})
+			e, err := eaten.Audit(eaten.Input{Log: k.diary(t, h, complete, add...), Household: h, Book: k.book, Screen: k.screen, Days: 14})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -379,22 +380,22 @@ func TestAuditLogErrors(t *testing.T) {
 	k := open(t)
 	h := rescue(ferret("a", ration.Jill, 700))
 	l := k.diary(t, h, "all")
-	for name, in := range map[string]balance.LogInput{
+	for name, in := range map[string]eaten.Input{
 		"no log":       {Household: h},
 		"no household": {Log: l},
 		"no days":      {Log: l, Household: h, Days: -1},
 		"many days":    {Log: l, Household: h, Days: 367},
 	} {
-		if _, err := balance.AuditLog(in); !errors.Is(err, balance.ErrPlan) {
+		if _, err := eaten.Audit(in); !errors.Is(err, balance.ErrPlan) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
 	other := *h
 	other.Target = "no-such"
-	if _, err := balance.AuditLog(balance.LogInput{Log: l, Household: &other}); !errors.Is(err, balance.ErrUnknownTarget) {
+	if _, err := eaten.Audit(eaten.Input{Log: l, Household: &other}); !errors.Is(err, balance.ErrUnknownTarget) {
 		t.Errorf("%v", err)
 	}
-	e, err := balance.AuditLog(balance.LogInput{Log: l, Household: h, Days: 14})
+	e, err := eaten.Audit(eaten.Input{Log: l, Household: h, Days: 14})
 	if err != nil || e.From != day0.AddDays(-7) || len(e.Unwritten) != 7 {
 		t.Errorf("%v, %v", e, err)
 	}
@@ -538,14 +539,14 @@ func TestAuditLogOrderAndHalves(t *testing.T) {
 	})
 }
 
-func sameEaten(t *rapid.T, name string, a, b *balance.EatenBy) {
+func sameEaten(t *rapid.T, name string, a, b *eaten.Eater) {
 	off := a.Mass.Typical - b.Mass.Typical // each share of a bowl is rounded down to a picogram
 	if a.Mass.Low != b.Mass.Low || a.Mass.High != b.Mass.High || off > 10 || off < -10 || len(a.Findings) != len(b.Findings) {
 		t.Fatalf("%s: %v, %v", name, a.Mass, b.Mass)
 	}
 	// Findings stand in the order of their verdicts, and a verdict may tip: see below.
-	byRule := func(x, y *balance.EatenFinding) int { return strings.Compare(x.Rule.ID, y.Rule.ID) }
-	order := func(list []balance.EatenFinding) (out []*balance.EatenFinding) {
+	byRule := func(x, y *eaten.Finding) int { return strings.Compare(x.Rule.ID, y.Rule.ID) }
+	order := func(list []eaten.Finding) (out []*eaten.Finding) {
 		for i := range list {
 			out = append(out, &list[i])
 		}
