@@ -9,6 +9,7 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/wide"
 )
 
@@ -619,5 +620,5 @@ func (m *Change) missing() string {
 	if len(m.Breaks) == 0 {
 		return ""
 	}
-	return " By itself that would miss " + and(m.Breaks) + "."
+	return " By itself that would miss " + say.And(m.Breaks) + "."
 }

@@ -12,6 +12,7 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 )
 
 //go:embed rules/*.yaml
@@ -120,7 +121,7 @@ func (b *Book) Target(id string) (*Target, error) {
 		}
 		ids = append(ids, t.ID)
 	}
-	return nil, fmt.Errorf("target %q: %w; there are %s", clip(id), ErrUnknownTarget, and(ids))
+	return nil, fmt.Errorf("target %q: %w; there are %s", say.Clip(id), ErrUnknownTarget, say.And(ids))
 }
 
 // TargetFor returns the target with the id, for "" the default one of a household:
@@ -180,7 +181,7 @@ func (b *Book) Only(ids ...string) (*Book, error) {
 	var faults []error
 	for _, id := range ids {
 		if _, ok := b.Rule(id); !ok {
-			faults = append(faults, fmt.Errorf("rule %q: %w", clip(id), ErrUnknownRule))
+			faults = append(faults, fmt.Errorf("rule %q: %w", say.Clip(id), ErrUnknownRule))
 		}
 	}
 	if len(faults) > 0 {
@@ -230,7 +231,7 @@ func (b *Book) WithTargets(own []Target) (*Book, error) {
 func written(what, id string, words ...encoding.TextMarshaler) error {
 	for _, w := range words {
 		if _, err := w.MarshalText(); err != nil {
-			return fmt.Errorf("%s %q: %w: %w", what, clip(id), ErrNotWhole, err)
+			return fmt.Errorf("%s %q: %w: %w", what, say.Clip(id), ErrNotWhole, err)
 		}
 	}
 	return nil

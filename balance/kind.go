@@ -7,6 +7,7 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 	"fitchet.example/units/wide"
 )
@@ -70,7 +71,7 @@ var noKind = kind{
 	word: "no check", options: []option{}, bounds: inRule, scale: &inCounts, unit: noUnit,
 	judge:   func(s *state, r *readyRule) { s.find(r, Open, NothingToJudge) },
 	measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
-	mends: noMends, remedy: say(""), settle: onlyAnalysis,
+	mends: noMends, remedy: simply(""), settle: onlyAnalysis,
 	days: allDays, each: no, laid: no, grows: no, atOnce: no, bone: no,
 }
 
@@ -133,7 +134,7 @@ func parseCheck(s string, known []Check) (Check, error) {
 			return c, nil
 		}
 	}
-	return Check{}, fmt.Errorf("check %q: %w: want %s", clip(s), units.ErrWord, strings.Join(words, ", "))
+	return Check{}, fmt.Errorf("check %q: %w: want %s", say.Clip(s), units.ErrWord, strings.Join(words, ", "))
 }
 
 // MarshalText returns the word used in files; the zero Check is an error.
@@ -246,8 +247,8 @@ func plural(words, word string) func(*Rule, bool) string {
 	}
 }
 
-// say is a remedy that is always the same.
-func say(text string) func(*Finding, []Change) string {
+// simply is a remedy that is always the same.
+func simply(text string) func(*Finding, []Change) string {
 	return func(*Finding, []Change) string { return text }
 }
 
@@ -264,7 +265,7 @@ func (n *names) add(text string) {
 func listed(from func(*Finding) names) func(*Finding) string {
 	return func(f *Finding) string {
 		if list := from(f); len(list) > 0 {
-			return ": " + and(list)
+			return ": " + say.And(list)
 		}
 		return ""
 	}

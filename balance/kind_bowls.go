@@ -1,5 +1,7 @@
 package balance
 
+import "fitchet.example/units/say"
+
 // BowlMates is how many meals are shared by animals that are not of one group.
 var BowlMates = unfit(kind{
 	word: "bowl-mates", scale: &inCounts, unit: plural("meals", "meal"),
@@ -7,12 +9,12 @@ var BowlMates = unfit(kind{
 	detail: listed(func(f *Finding) (out names) {
 		for i := range f.s.items {
 			if b := &f.s.bowls[f.s.items[i].bowl]; !f.s.oneGroup(b) {
-				out.add(and(b.ids))
+				out.add(say.And(b.ids))
 			}
 		}
 		return out
 	}),
-	remedy: say("Give each its own bowl, or write in the household that they share one (group)."),
+	remedy: simply("Give each its own bowl, or write in the household that they share one (group)."),
 	form:   FormFit, each: no, laid: no, grows: yes,
 })
 

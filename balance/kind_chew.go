@@ -13,7 +13,7 @@ var Chew = Check{&kind{
 		}
 	},
 	measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
-	mends: noMends, remedy: say("Add a serving with bone in it, or whole prey, on some day."), settle: onlyAnalysis,
+	mends: noMends, remedy: simply("Add a serving with bone in it, or whole prey, on some day."), settle: onlyAnalysis,
 	form: FormServing, days: allDays, each: no, laid: yes, grows: yes, atOnce: no, bone: no,
 }}
 

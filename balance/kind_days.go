@@ -10,7 +10,7 @@ import (
 var DayOrder = unfit(kind{
 	word: "day-order", scale: &inCounts, unit: plural("days", "day"),
 	judge: (*state).dayOrder, detail: noDetail,
-	remedy: say("Write every day once, in order, and leave none out."),
+	remedy: simply("Write every day once, in order, and leave none out."),
 	form:   FormFit, each: no, laid: no, grows: no,
 })
 

@@ -21,7 +21,7 @@ var DriedWater = Check{&kind{
 	adds: func(_ *Finding, it *item) (wide.U128, bool) {
 		return wide.U128{Lo: uint64(it.Mass)}, it.FormOf() == safety.Dried
 	},
-	mends: noMends, remedy: say("Serve the dried food soaked, or beside moist food."), settle: onlyAnalysis,
+	mends: noMends, remedy: simply("Serve the dried food soaked, or beside moist food."), settle: onlyAnalysis,
 	form: FormServing, days: allDays, each: no, laid: yes, grows: no, atOnce: no, bone: no,
 }}
 

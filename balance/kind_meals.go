@@ -18,7 +18,7 @@ var MealsADay = Check{&kind{
 		return low, nil
 	}),
 	judge: withAnimals((*state).mealsADay), measure: notSums, onDay: notByDay, above: notAbove, adds: addsNothing, lacks: lacksNothing, detail: noDetail, split: notSplit,
-	mends: noMends, remedy: say("Divide the day's food into more meals."), settle: onlyAnalysis,
+	mends: noMends, remedy: simply("Divide the day's food into more meals."), settle: onlyAnalysis,
 	form: FormServing, days: worstDay, each: yes, laid: yes, grows: no, atOnce: no, bone: no,
 }}
 

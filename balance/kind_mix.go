@@ -1,5 +1,7 @@
 package balance
 
+import "fitchet.example/units/say"
+
 import "fitchet.example/prey"
 
 // MixLacks is what incomplete mixes lack and nothing else in the week gives.
@@ -17,7 +19,7 @@ var MixLacks = Check{&kind{
 		if len(words) == 0 {
 			return ""
 		}
-		return " lacking: " + and(words)
+		return " lacking: " + say.And(words)
 	},
 	mends: byAmount(grams), remedy: bestChange, settle: onlyAnalysis,
 	form: FormGap, days: allDays, each: no, laid: no, grows: no, atOnce: yes, bone: no,

@@ -5,6 +5,7 @@ import (
 	"fmt"
 
 	"fitchet.example/ration"
+	"fitchet.example/units/say"
 )
 
 // SameName is how many animals have a name that another before them has.
@@ -13,7 +14,7 @@ var SameName = unfit(kind{
 	judge:  withAnimals((*state).sameName),
 	detail: listed(sharedNames),
 	remedy: func(f *Finding, _ []Change) string {
-		return fmt.Sprintf("Give each a name of its own: %s.", and(sharedNames(f)))
+		return fmt.Sprintf("Give each a name of its own: %s.", say.And(sharedNames(f)))
 	},
 	form: FormWritten, each: no, laid: no, grows: no,
 })

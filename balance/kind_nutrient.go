@@ -7,6 +7,7 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/wide"
 
 	"github.com/shopspring/decimal"
@@ -109,7 +110,7 @@ const ppb = 1_000_000
 // parseAmount reads "1.5 g" or "5 mg/kg" into billionths of the wanted unit.
 func parseAmount(s, unit, per string) (int64, error) {
 	bad := func(why string) (int64, error) {
-		return 0, fmt.Errorf("amount %q: %s; want a number, a space and a unit as in \"1.5 %s%s\"", clip(s), why, unit, per)
+		return 0, fmt.Errorf("amount %q: %s; want a number, a space and a unit as in \"1.5 %s%s\"", say.Clip(s), why, unit, per)
 	}
 	num, word, ok := strings.Cut(s, " ")
 	if !ok {

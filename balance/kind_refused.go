@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fitchet.example/ration"
+	"fitchet.example/units/say"
 )
 
 // Refused is how many servings an animal gets of what it must not.
@@ -13,7 +14,7 @@ var Refused = unfit(kind{
 	judge:  withAnimals((*state).refused),
 	detail: listed(refusedFoods),
 	remedy: func(f *Finding, _ []Change) string {
-		return fmt.Sprintf("Take %s out of what %s gets.", and(refusedFoods(f)), f.Who())
+		return fmt.Sprintf("Take %s out of what %s gets.", say.And(refusedFoods(f)), f.Who())
 	},
 	form: FormFit, each: yes, laid: no, grows: yes,
 })

@@ -8,6 +8,7 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/wide"
 )
 
@@ -35,7 +36,7 @@ var StockDate = unfit(kind{
 	judge:  fromStock((*state).stockDate),
 	detail: listed(lateFoods),
 	remedy: func(f *Finding, _ []Change) string {
-		return fmt.Sprintf("Feed it sooner, or another lot: %s.", and(lateFoods(f)))
+		return fmt.Sprintf("Feed it sooner, or another lot: %s.", say.And(lateFoods(f)))
 	},
 	form: FormFit, each: no, laid: yes, grows: no,
 })
@@ -59,7 +60,7 @@ func fromStock(judge func(*state, *readyRule)) func(*state, *readyRule) {
 
 func getMore(wanting func(*Finding) names) func(*Finding, []Change) string {
 	return func(f *Finding, _ []Change) string {
-		return fmt.Sprintf("Get more, or feed less: %s.", and(wanting(f)))
+		return fmt.Sprintf("Get more, or feed less: %s.", say.And(wanting(f)))
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"fitchet.example/safety"
+	"fitchet.example/units/say"
 	"fitchet.example/units/wide"
 )
 
@@ -14,7 +15,7 @@ var WholePieces = unfit(kind{
 	judge:  (*state).wholePieces,
 	detail: listed(brokenFoods),
 	remedy: func(f *Finding, _ []Change) string {
-		return fmt.Sprintf("Serve whole ones and write how many, or write that it is cut up (form): %s.", and(brokenFoods(f)))
+		return fmt.Sprintf("Serve whole ones and write how many, or write that it is cut up (form): %s.", say.And(brokenFoods(f)))
 	},
 	form: FormFit, each: no, laid: no, grows: no,
 })

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -19,7 +20,7 @@ func parseID(s string) (string, error) {
 		ok = ok && (c == '-' || c >= 'a' && c <= 'z' || c >= '0' && c <= '9')
 	}
 	if !ok {
-		return "", fmt.Errorf("id %q: want lower-case words joined by hyphens, at most %d letters", clip(s), maxID)
+		return "", fmt.Errorf("id %q: want lower-case words joined by hyphens, at most %d letters", say.Clip(s), maxID)
 	}
 	return s, nil
 }
@@ -34,7 +35,7 @@ func ParseWhen(s string) (string, error) {
 		mo, err2 = strconv.ParseUint(month, 10, 8)
 	}
 	if err1 != nil || err2 != nil || len(year) != 4 || y < 1900 || dated && len(month) != 2 || mo < 1 || mo > 12 {
-		return "", fmt.Errorf("%q: want a year, or a year and month, as in 2010 or 2026-11", clip(s))
+		return "", fmt.Errorf("%q: want a year, or a year and month, as in 2010 or 2026-11", say.Clip(s))
 	}
 	return s, nil
 }
@@ -62,7 +63,7 @@ func parseSentence(s string) (string, error) {
 func schema(m strict.Map, want string) {
 	n := m.Get("schema")
 	if got := n.Text(); got != "" && got != want {
-		n.Fail("schema is %q, this reader wants %q", clip(got), want)
+		n.Fail("schema is %q, this reader wants %q", say.Clip(got), want)
 	}
 }
 
@@ -104,26 +105,4 @@ func readLimit(m strict.Map, key string, reg *cite.Registry, parse func(string) 
 	l.Value = v
 	lm.Done()
 	return l
-}
-
-// clip keeps quoted input in messages short.
-func clip(s string) string {
-	const most = 60
-	n := 0
-	for i := range s {
-		if n == most {
-			return s[:i] + "…"
-		}
-		n++
-	}
-	return s
-}
-
-// and joins words as people do: "a", "a and b", "a, b and c".
-func and(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " and " + words[last]
 }

@@ -11,6 +11,7 @@ import (
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 
 	"github.com/shopspring/decimal"
@@ -110,7 +111,7 @@ func (r *Report) Notes() []string {
 	for i := range r.s.needs {
 		n := &r.s.needs[i]
 		if len(n.VetFirst) > 0 {
-			out = append(out, fmt.Sprintf("%s: ask a vet before feeding by any plan (%s).", r.nameOf(n.Animal), and(n.VetFirst)))
+			out = append(out, fmt.Sprintf("%s: ask a vet before feeding by any plan (%s).", r.nameOf(n.Animal), say.And(n.VetFirst)))
 		}
 		for _, d := range n.Disagree {
 			out = append(out, r.nameOf(n.Animal)+": "+d)
@@ -174,7 +175,7 @@ func (r *Report) WriteText(w io.Writer) error {
 	}
 	reg := r.book.Registry()
 
-	p("%s, %s from %s\n", r.Household, days(r.Days), r.Start)
+	p("%s, %s from %s\n", r.Household, say.Counted(int64(r.Days), "day", "days"), r.Start)
 	p("Held to: %s (%s).\n", r.Target.Title, r.Target.ID)
 	p("Bone means %s.\n", r.Target.BoneMeans.Words())
 	r.boneText(p)
@@ -232,13 +233,6 @@ func (r *Report) WriteText(w io.Writer) error {
 		return fmt.Errorf("writing the report: %w", err)
 	}
 	return nil
-}
-
-func days(n int) string {
-	if n == 1 {
-		return "1 day"
-	}
-	return fmt.Sprintf("%d days", n)
 }
 
 // nameOf is what the animal of a need is called in this report.

@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 
 	"github.com/shopspring/decimal"
 )
@@ -71,7 +72,7 @@ func inOunces(d decimal.Decimal, _ string) string {
 func parseCount(_ *Rule, s string) (int64, error) {
 	n, err := strconv.ParseUint(s, 10, 16)
 	if err != nil {
-		return 0, fmt.Errorf("count %q: want a whole number", clip(s))
+		return 0, fmt.Errorf("count %q: want a whole number", say.Clip(s))
 	}
 	return int64(n), nil
 }

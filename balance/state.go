@@ -10,6 +10,7 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/wide"
 )
 
@@ -262,14 +263,14 @@ func (s *state) bowl(ids []string) (int, error) {
 		for _, id := range ids {
 			i := slices.IndexFunc(s.needs, func(n ration.Need) bool { return n.Animal != nil && n.Animal.ID == id })
 			if i < 0 {
-				return 0, fmt.Errorf("animal %q: %w", clip(id), ErrAnimal)
+				return 0, fmt.Errorf("animal %q: %w", say.Clip(id), ErrAnimal)
 			}
 			w := uint64(max(s.needs[i].Band.Typical, 0))
 			byHead = byHead || w == 0
 			b.animals = append(b.animals, i)
 			b.byBand = append(b.byBand, part{w: w})
 			if total += w; total < w {
-				return 0, fmt.Errorf("the needs of %s: %w: more than can be counted", and(ids), ErrPlan)
+				return 0, fmt.Errorf("the needs of %s: %w: more than can be counted", say.And(ids), ErrPlan)
 			}
 		}
 		for i, p := range b.byBand {

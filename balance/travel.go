@@ -13,6 +13,7 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 )
 
 // ErrReport is wrapped by errors about a report that cannot be read back: it does
@@ -383,7 +384,7 @@ func (r *Report) borneOut(text []byte) string {
 			v.Hazard = f.Hazard.ID
 		}
 		if !reflect.DeepEqual(was.Findings[i], v) {
-			return fmt.Sprintf("finding %d, of rule %q", i+1, clip(was.Findings[i].Rule))
+			return fmt.Sprintf("finding %d, of rule %q", i+1, say.Clip(was.Findings[i].Rule))
 		}
 	}
 	if was.Findings = nil; !reflect.DeepEqual(was, now) {

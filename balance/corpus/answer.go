@@ -11,6 +11,7 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
+	"fitchet.example/units/say"
 )
 
 // Request is what a plan generator is asked: a plan for these animals, from
@@ -192,14 +193,14 @@ func Judge(q Request, s *Scenario, a Answer) (*Judgement, error) {
 
 func (j *Judgement) refusal(s *Scenario, r *Refusal) {
 	if !slices.Contains(becauses(), string(r.Because)) {
-		j.say(RefusalReason, "because %q: want one of %v", clip(string(r.Because)), becauses())
+		j.say(RefusalReason, "because %q: want one of %v", say.Clip(string(r.Because)), becauses())
 	}
 	if r.Reason == "" {
 		j.say(RefusalReason, "no sentence says why")
 	}
 	for _, w := range r.Lacks {
 		if !slices.Contains(lackWords(), w) {
-			j.say(RefusalReason, "lacks %q: want words of %v", clip(w), lackWords())
+			j.say(RefusalReason, "lacks %q: want words of %v", say.Clip(w), lackWords())
 		}
 	}
 	if s == nil {
@@ -210,7 +211,7 @@ func (j *Judgement) refusal(s *Scenario, r *Refusal) {
 		return
 	}
 	if len(s.Because) > 0 && !slices.Contains(s.Because, r.Because) {
-		j.say(RefusalReason, "because %q is not the reason: %s", clip(string(r.Because)), s.Why)
+		j.say(RefusalReason, "because %q is not the reason: %s", say.Clip(string(r.Because)), s.Why)
 	}
 	for _, w := range s.Lacks {
 		if !slices.Contains(r.Lacks, w) {
@@ -226,10 +227,10 @@ func (j *Judgement) plan(q Request, s *Scenario, p *ration.Plan) error {
 		return nil // nothing else can be said of it
 	}
 	if p.Household != h.Name {
-		j.say(PlanHousehold, "the plan is for %q, asked for was %q", clip(p.Household), h.Name)
+		j.say(PlanHousehold, "the plan is for %q, asked for was %q", say.Clip(p.Household), h.Name)
 	}
 	if p.Target != "" && p.Target != q.Target.ID {
-		j.say(PlanHousehold, "the plan names the target %q, asked for was %q", clip(p.Target), q.Target.ID)
+		j.say(PlanHousehold, "the plan names the target %q, asked for was %q", say.Clip(p.Target), q.Target.ID)
 	}
 	days := q.Days
 	if days == 0 {
@@ -264,7 +265,7 @@ func (j *Judgement) fed(h *ration.Household, needs []ration.Need, p *ration.Plan
 			for _, id := range p.Days[d].Meals[m].For {
 				eats[id] = true
 				if _, ok := h.Animal(id); !ok {
-					j.say(PlanHousehold, "%s: there is no animal %q", p.Where(ration.Spot{Day: d, Meal: m}), clip(id))
+					j.say(PlanHousehold, "%s: there is no animal %q", p.Where(ration.Spot{Day: d, Meal: m}), say.Clip(id))
 					known = false
 				}
 			}

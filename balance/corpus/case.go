@@ -11,6 +11,7 @@ import (
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 
 	"github.com/shopspring/decimal"
@@ -134,7 +135,7 @@ func parseReason(s string) (string, error) {
 			known = append(known, word)
 		}
 		slices.Sort(known)
-		return "", fmt.Errorf("reason %q: want %s", clip(s), strings.Join(known, ", "))
+		return "", fmt.Errorf("reason %q: want %s", say.Clip(s), strings.Join(known, ", "))
 	}
 	return s, nil
 }
@@ -406,7 +407,7 @@ func (r *reader) readMenu(list strict.Node, cs *Case, days int) *ration.Plan {
 func (r *reader) food(id string) (*prey.Food, error) {
 	f, err := r.c.foods.Find(id)
 	if err == nil && f.ID != id {
-		err = fmt.Errorf("food %q is called %s here", clip(id), f.ID)
+		err = fmt.Errorf("food %q is called %s here", say.Clip(id), f.ID)
 	}
 	return f, err
 }

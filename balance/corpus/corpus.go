@@ -13,6 +13,7 @@ import (
 	"fitchet.example/safety"
 	"fitchet.example/testdata"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -150,7 +151,7 @@ func (r *reader) readManifest(path string) {
 			f := listed{path: fm.Text("file"), kind: kind, count: fm.Int("count", 1, 100_000), at: strict.Fault{Path: path, Line: n.Line(), Col: n.Col()}}
 			fm.Done()
 			if !fs.ValidPath(f.path) || slices.ContainsFunc(man.files, func(g listed) bool { return g.path == f.path }) {
-				n.Fail("%q is no path, or stands here twice", clip(f.path))
+				n.Fail("%q is no path, or stands here twice", say.Clip(f.path))
 			}
 			man.files = append(man.files, f)
 		}
@@ -177,7 +178,7 @@ func (r *reader) readManifest(path string) {
 func parseVersion(s string) (string, error) {
 	var a, b, c int
 	if n, err := fmt.Sscanf(s, "%d.%d.%d", &a, &b, &c); n != 3 || err != nil || fmt.Sprintf("%d.%d.%d", a, b, c) != s {
-		return "", fmt.Errorf("version %q: want three numbers, as in 1.0.0", clip(s))
+		return "", fmt.Errorf("version %q: want three numbers, as in 1.0.0", say.Clip(s))
 	}
 	return s, nil
 }

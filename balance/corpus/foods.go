@@ -11,6 +11,7 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -173,14 +174,14 @@ func readThree[T any](n strict.Node, parse func(string) (T, error)) (out [prey.N
 func parseAmount(s, unit string) (string, error) {
 	num, ok := strings.CutSuffix(s, " "+unit)
 	if !ok {
-		return "", fmt.Errorf("amount %q: want a number and %s", clip(s), unit)
+		return "", fmt.Errorf("amount %q: want a number and %s", say.Clip(s), unit)
 	}
 	d, err := prey.ParseDensity(num)
 	if err != nil {
 		return "", err
 	}
 	if d.String() != num {
-		return "", fmt.Errorf("%q is written %q here", clip(s), d.String()+" "+unit)
+		return "", fmt.Errorf("%q is written %q here", say.Clip(s), d.String()+" "+unit)
 	}
 	return num, nil
 }

@@ -11,6 +11,7 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -43,7 +44,7 @@ func keys(m strict.Map, order ...string) {
 func wantSchema(m strict.Map, want string) {
 	n := m.Get("schema")
 	if got := n.Text(); got != "" && got != want {
-		n.Fail("schema is %q, this reader wants %q", clip(got), want)
+		n.Fail("schema is %q, this reader wants %q", say.Clip(got), want)
 	}
 }
 
@@ -63,7 +64,7 @@ func ParseID(s string) (string, error) {
 		digit = digit || s[i] <= '9'
 	}
 	if !ok || !digit {
-		return "", fmt.Errorf("id %q: want %d signs of %s, a letter first and a digit among them", clip(s), idLength, idLetters)
+		return "", fmt.Errorf("id %q: want %d signs of %s, a letter first and a digit among them", say.Clip(s), idLength, idLetters)
 	}
 	return s, nil
 }
@@ -100,7 +101,7 @@ func parseName(s string) (string, error) {
 		ok = ok && (c == '-' || c >= 'a' && c <= 'z' || c >= '0' && c <= '9')
 	}
 	if !ok {
-		return "", fmt.Errorf("%q: want lower-case words joined by hyphens", clip(s))
+		return "", fmt.Errorf("%q: want lower-case words joined by hyphens", say.Clip(s))
 	}
 	return s, nil
 }
@@ -108,7 +109,7 @@ func parseName(s string) (string, error) {
 func parseWord(what string, known ...string) func(string) (string, error) {
 	return func(s string) (string, error) {
 		if !slices.Contains(known, s) {
-			return "", fmt.Errorf("%s %q: want %s", what, clip(s), strings.Join(known, ", "))
+			return "", fmt.Errorf("%s %q: want %s", what, say.Clip(s), strings.Join(known, ", "))
 		}
 		return s, nil
 	}
@@ -119,7 +120,7 @@ func parseWord(what string, known ...string) func(string) (string, error) {
 func parseMass(s string) (units.Mass, error) {
 	m, err := units.ParseMass(s)
 	if err == nil && !strings.HasSuffix(s, "oz") && m.String() != s {
-		err = fmt.Errorf("%q is written %q here", clip(s), m.String())
+		err = fmt.Errorf("%q is written %q here", say.Clip(s), m.String())
 	}
 	if err == nil && m <= 0 {
 		err = errors.New("a mass of nothing")
@@ -130,7 +131,7 @@ func parseMass(s string) (units.Mass, error) {
 func parseShare(s string) (units.Share, error) {
 	v, err := units.ParseShare(s)
 	if err == nil && v.String() != s {
-		err = fmt.Errorf("%q is written %q here", clip(s), v.String())
+		err = fmt.Errorf("%q is written %q here", say.Clip(s), v.String())
 	}
 	return v, err
 }
@@ -147,7 +148,7 @@ func parseSpan(s string) (span, error) {
 	from, err1 := strconv.ParseUint(a, 10, 8)
 	to, err2 := strconv.ParseUint(b, 10, 8)
 	if err1 != nil || err2 != nil || from < 1 || to < from || to > maxDays || ranged && from == to {
-		return span{}, fmt.Errorf("days %q: want one day or a span, as in 3 or 1-7, up to %d", clip(s), maxDays)
+		return span{}, fmt.Errorf("days %q: want one day or a span, as in 3 or 1-7, up to %d", say.Clip(s), maxDays)
 	}
 	return span{int(from), int(to)}, nil
 }
@@ -169,17 +170,4 @@ func validUTF8(b []byte) bool { return utf8.Valid(b) }
 
 func place(path string, n strict.Node) ration.Place {
 	return ration.Place{Path: path, Line: n.Line(), Col: n.Col()}
-}
-
-// clip keeps quoted input in messages short.
-func clip(s string) string {
-	const most = 60
-	n := 0
-	for i := range s {
-		if n == most {
-			return s[:i] + "…"
-		}
-		n++
-	}
-	return s
 }

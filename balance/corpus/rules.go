@@ -7,6 +7,7 @@ import (
 	"fmt"
 
 	"fitchet.example/balance"
+	"fitchet.example/units/say"
 )
 
 // retiredRules is the file whose rules are in the corpus's own book: rules that
@@ -66,7 +67,7 @@ func InForce(book *balance.Book, when string) (*balance.Book, error) {
 func SwitchOff(book *balance.Book, id string) (*balance.Book, error) {
 	r, ok := book.Rule(id)
 	if !ok {
-		return nil, fmt.Errorf("switching off %q: %w", clip(id), ErrNoRule)
+		return nil, fmt.Errorf("switching off %q: %w", say.Clip(id), ErrNoRule)
 	}
 	c := *r
 	c.Until, c.Override = cmp.Or(c.Since, "1900"), "switched off" // an end at the beginning: never in force
@@ -82,7 +83,7 @@ func (c *Corpus) bookFor(book *balance.Book, laid, when string) (*balance.Book, 
 	if laid != "" {
 		list, ok := c.laid[laid]
 		if !ok {
-			return nil, fmt.Errorf("rule file %q: %w", clip(laid), ErrNoRule)
+			return nil, fmt.Errorf("rule file %q: %w", say.Clip(laid), ErrNoRule)
 		}
 		if book, err = book.WithRules(list); err != nil {
 			return nil, err

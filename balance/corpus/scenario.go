@@ -10,6 +10,7 @@ import (
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -148,7 +149,7 @@ func (r *reader) readScenario(path string, n strict.Node) *Scenario {
 	m.Done()
 	var known bool
 	if s.household, known = r.sheets[s.File]; !known && s.File != "" {
-		m.Get("household").Fail("the manifest lists no household %q", clip(s.File))
+		m.Get("household").Fail("the manifest lists no household %q", say.Clip(s.File))
 	}
 	if (s.Want == WantPlan) != (len(s.Because) == 0) {
 		n.Fail("because says why a request is refused: it goes with every answer but plan")

@@ -14,6 +14,7 @@ import (
 	"fitchet.example/ration"
 	"fitchet.example/safety"
 	"fitchet.example/units"
+	"fitchet.example/units/say"
 	"fitchet.example/units/strict"
 )
 
@@ -431,10 +432,10 @@ func ReadHello(line []byte) (Hello, error) {
 		return h, err
 	}
 	if err := json.Unmarshal(line, &h); err != nil || h.Type != "hello" || h.Name == "" || h.Version == "" {
-		return h, fmt.Errorf("want {\"type\":\"hello\", \"protocol\":…, \"name\":…, \"version\":…}, found %s: %w", clip(string(line)), ErrNotMessage)
+		return h, fmt.Errorf("want {\"type\":\"hello\", \"protocol\":…, \"name\":…, \"version\":…}, found %s: %w", say.Clip(string(line)), ErrNotMessage)
 	}
 	if h.Protocol != Protocol {
-		return h, fmt.Errorf("protocol %q, this runner speaks %q: %w", clip(h.Protocol), Protocol, ErrProtocol)
+		return h, fmt.Errorf("protocol %q, this runner speaks %q: %w", say.Clip(h.Protocol), Protocol, ErrProtocol)
 	}
 	return h, nil
 }
@@ -470,7 +471,7 @@ func ReadReply(line []byte) (Reply, error) {
 		return Reply{}, fmt.Errorf("%w: %w", ErrNotMessage, err)
 	}
 	if m.Type != "answer" || m.ID == nil {
-		return Reply{}, fmt.Errorf("want {\"type\":\"answer\", \"id\":…}, found %s: %w", clip(string(line)), ErrNotMessage)
+		return Reply{}, fmt.Errorf("want {\"type\":\"answer\", \"id\":…}, found %s: %w", say.Clip(string(line)), ErrNotMessage)
 	}
 	r := Reply{ID: *m.ID}
 	n := 0
@@ -546,7 +547,7 @@ func object(line []byte) error {
 			}
 		case json.Number:
 			if _, err := t.Float64(); err != nil {
-				return fmt.Errorf("%s: %w", clip(t.String()), ErrNumberRange)
+				return fmt.Errorf("%s: %w", say.Clip(t.String()), ErrNumberRange)
 			}
 		}
 		if first && depth == 0 {

@@ -15,6 +15,7 @@ import (
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/say"
 )
 
 // Relaxation is one change that makes a plan possible where there is none.
@@ -453,9 +454,9 @@ func (p *planner) words(d demand) string {
 	if n := len(names); n > mostNames {
 		names = append(names[:mostNames-1], fmt.Sprintf("%d more", n-mostNames+1))
 	}
-	who := and(names)
+	who := say.And(names)
 	if never := p.diets[d.diet].never; len(never) > 0 {
-		who += " without " + and(never)
+		who += " without " + say.And(never)
 	}
 	return strings.TrimSuffix(w, ".") + " (" + who + ")."
 }
@@ -760,13 +761,4 @@ func (p *planner) relaxShare(ctx context.Context, a attempt, r *balance.Rule, hi
 		}
 		return fmt.Sprintf("Allow %s %s instead of at least %s.", sh.Low, r.Slot, bound)
 	})
-}
-
-// and joins words as people do: "a", "a and b", "a, b and c".
-func and(words []string) string {
-	if len(words) < 2 {
-		return strings.Join(words, "")
-	}
-	last := len(words) - 1
-	return strings.Join(words[:last], ", ") + " and " + words[last]
 }
