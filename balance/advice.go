@@ -121,14 +121,14 @@ func (f *Finding) Settle() string {
 		return f.Hazard.Do
 	}
 	if food, mass := f.unknown(); food != nil {
-		return fmt.Sprintf("Find out the figure for %s (%s in the plan): it is the heaviest food without one.", food.Name, both(mass))
+		return fmt.Sprintf("Find out the figure for %s (%s in the plan): it is the heaviest food without one.", food.Name, mass.InBoth())
 	}
 	if food, n := f.widest(); food != nil {
 		if food.PieceName != "" && food.Piece.Typical > 0 {
 			return fmt.Sprintf("Weigh the bone of three of your pieces of %s, each before and after taking off the meat: its bone runs from %s to %s.", food.Name,
 				food.Shares[prey.LeastBone][prey.Bone].InPercent(0), food.Shares[prey.MostBone][prey.Bone].InPercent(0))
 		}
-		return fmt.Sprintf("Weigh %s before and after taking off the meat: of %s in the plan, %s to %s may be bone.", food.Name, both(n),
+		return fmt.Sprintf("Weigh %s before and after taking off the meat: of %s in the plan, %s to %s may be bone.", food.Name, n.InBoth(),
 			food.Shares[prey.LeastBone][prey.Bone].InPercent(0), food.Shares[prey.MostBone][prey.Bone].InPercent(0))
 	}
 	return f.Rule.Check.of().settle
@@ -197,9 +197,9 @@ func (m Change) Text() string {
 	if m.Food == nil {
 		return ""
 	}
-	what := both(m.Mass)
+	what := m.Mass.InBoth()
 	if m.Pieces > 0 {
-		what = fmt.Sprintf("%d of (%s)", m.Pieces, both(m.Mass))
+		what = fmt.Sprintf("%d of (%s)", m.Pieces, m.Mass.InBoth())
 	}
 	if m.Remove {
 		return fmt.Sprintf("Take away %s of %s.", what, m.Food.Name)

@@ -295,6 +295,15 @@ func (r *Report) Tally() prey.Tally {
 	return r.s.total
 }
 
+// Input returns what was audited, with what was left out filled in; the zero Input
+// for a report that no audit made.
+func (r *Report) Input() Input {
+	if r == nil || r.s == nil {
+		return Input{}
+	}
+	return r.s.in
+}
+
 // Needs returns the needs the plan was held to, in the order of the household.
 func (r *Report) Needs() []ration.Need {
 	if r.s == nil {

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/prose"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -543,7 +544,7 @@ func TestReportForms(t *testing.T) {
 	p.Days[0].Meals[0].Servings = append(p.Days[0].Meals[0].Servings, k.serving(t, "pork 20 g"))
 	r := k.audit(t, balance.Input{Plan: p, Household: h})
 	var text bytes.Buffer
-	if err := r.WriteText(&text); err != nil {
+	if err := prose.Write(&text, r); err != nil {
 		t.Fatal(err)
 	}
 	for _, want := range []string{

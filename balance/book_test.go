@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/prose"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -347,7 +348,7 @@ func TestReportIsConcurrent(t *testing.T) {
 	var wg sync.WaitGroup
 	for i := range texts {
 		wg.Go(func() {
-			if err := r.WriteText(&texts[i]); err != nil {
+			if err := prose.Write(&texts[i], r); err != nil {
 				t.Error(err)
 			}
 		})

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/prose"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -279,7 +280,7 @@ func TestKnownPartAlone(t *testing.T) {
 			t.Errorf("%s of liver, %s: %s, %s (%s)", tt.liver, tt.id, f.Verdict, f.ReasonText(), f.MeasuredText())
 		}
 		var text strings.Builder
-		if err := r.WriteText(&text); err != nil || !strings.Contains(text.String(), tt.inTheReport) {
+		if err := prose.Write(&text, r); err != nil || !strings.Contains(text.String(), tt.inTheReport) {
 			t.Errorf("%s of liver: the report does not say %q, %v", tt.liver, tt.inTheReport, err)
 		}
 	}

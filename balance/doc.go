@@ -112,7 +112,7 @@
 // several times faster than [Audit] and allocates nothing for foods it has met,
 // but its Report is good only until its next call. Findings
 // keep integers; text, decimals and changes are worked out when asked
-// ([Finding.MeasuredText], [Finding.Mends], [Report.WriteText]).
+// ([Finding.MeasuredText], [Finding.Mends]; package balance/prose writes a report).
 //
 // None of this is veterinary advice. Local rules and a veterinarian come first.
 package balance

@@ -219,11 +219,6 @@ func (f *Finding) KnownAlone() (reached, passed bool) {
 	return reached, passed
 }
 
-func (f *Finding) tooMuchKnown() bool {
-	_, passed := f.KnownAlone()
-	return passed
-}
-
 // MeasuredText says the figure and its range: "5.2 % of the five slots (4.9 %
 // to 5.6 %)". For counts it says what was counted.
 func (f *Finding) MeasuredText() string {
@@ -362,15 +357,4 @@ func (f *Finding) Foods() []string {
 		}
 	}
 	return out
-}
-
-// both prints a mass in grams and ounces: "57 g (2.0 oz)".
-func both(m units.Mass) string {
-	switch {
-	case m < 10*units.Gram && m%units.Gram == 0:
-		return m.InGrams(0) + " (" + m.InOunces(2) + ")"
-	case m < 10*units.Gram:
-		return m.InGrams(1) + " (" + m.InOunces(2) + ")"
-	}
-	return m.InGrams(0) + " (" + m.InOunces(1) + ")"
 }

@@ -67,7 +67,7 @@ func getMore(wanting func(*Finding) names) func(*Finding, []Change) string {
 func wantingMass(f *Finding) (out names) {
 	for n := range f.s.larders {
 		if m := f.s.larders[n].wanting(); m > 0 {
-			out.add(both(m) + " of " + f.s.nameOf(n))
+			out.add(m.InBoth() + " of " + f.s.nameOf(n))
 		}
 	}
 	return out
@@ -85,7 +85,7 @@ func wantingPieces(f *Finding) (out names) {
 func lateFoods(f *Finding) (out names) {
 	for n := range f.s.larders {
 		if m, _ := f.s.late(n); m > 0 {
-			out.add(both(m) + " of " + f.s.nameOf(n))
+			out.add(m.InBoth() + " of " + f.s.nameOf(n))
 		}
 	}
 	return out

@@ -12,6 +12,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/eaten"
+	"fitchet.example/balance/prose"
 	"fitchet.example/ration"
 	"fitchet.example/units/strict"
 
@@ -62,7 +63,7 @@ func TestReportTellsAnimalsApart(t *testing.T) {
 	h.Animals[1].Stage = ration.Pregnant
 	r := k.audit(t, balance.Input{Plan: k.week(t, 1, "1.1 moss-1 moss-2 willow: thigh 20 g"), Household: h})
 	var b bytes.Buffer
-	if err := r.WriteText(&b); err != nil {
+	if err := prose.Write(&b, r); err != nil {
 		t.Fatal(err)
 	}
 	text := b.String()
@@ -102,7 +103,7 @@ func TestReportTextIsHarmless(t *testing.T) {
 		p.Household, p.Days[0].Meals[0].Servings[0].Food = name, &food
 		r := k.audit(t, balance.Input{Plan: p, Household: h})
 		var b bytes.Buffer
-		if err := r.WriteText(&b); err != nil {
+		if err := prose.Write(&b, r); err != nil {
 			t.Fatal(err)
 		}
 		j, err := json.Marshal(r)

@@ -34,7 +34,7 @@ var (
 	inMasses = scale{func(_ *Rule, s string) (int64, error) {
 		v, err := units.ParseMass(s)
 		return int64(v), err
-	}, func(_ string, v int64) string { return both(units.Mass(v)) },
+	}, func(_ string, v int64) string { return units.Mass(v).InBoth() },
 		func(_ *Rule, v int64) string { return units.Mass(v).InGrams(0) },
 		per(int64(units.Gram), "g"), inOunces, 1}
 	inEnergy = scale{parseCount, asWritten, func(_ *Rule, v int64) string { return fmt.Sprint(v) }, per(10, "kcal"), withUnit, 1}

@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/prose"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -49,7 +50,7 @@ func answers(v any) string {
 func everything(t rapid.TB, r *balance.Report) string {
 	t.Helper()
 	var out bytes.Buffer
-	if err := r.WriteText(&out); err != nil {
+	if err := prose.Write(&out, r); err != nil {
 		t.Fatal(err)
 	}
 	out.WriteString(answers(r))

@@ -123,6 +123,18 @@ func (m Mass) InOunces(places int32) string {
 	return roundedText(int64(m), uint64(Ounce), places, 9) + " oz"
 }
 
+// InBoth writes the mass in grams and ounces: "57 g (2.0 oz)". Below 10 g it shows a
+// place more of each, so that a little does not read as nothing.
+func (m Mass) InBoth() string {
+	switch {
+	case m < 10*Gram && m%Gram == 0:
+		return m.InGrams(0) + " (" + m.InOunces(2) + ")"
+	case m < 10*Gram:
+		return m.InGrams(1) + " (" + m.InOunces(2) + ")"
+	}
+	return m.InGrams(0) + " (" + m.InOunces(1) + ")"
+}
+
 // Add gives m + n, or ErrOverflow.
 func (m Mass) Add(n Mass) (Mass, error) {
 	v, err := add("masses", int64(m), int64(n))

@@ -6,4 +6,9 @@
 // eaten all that nobody saw another eat. So a [Finding] gives one verdict more than
 // one of package balance, over all that may have been eaten, and says why it is open
 // where it is.
+//
+// # Nil
+//
+// Zero values may be asked anything. What takes a pointer, or is called on one,
+// needs what it points to, unless it says that nil will do.
 package eaten

@@ -12,6 +12,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
+	"fitchet.example/balance/prose"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/page"
 )
@@ -176,7 +177,7 @@ func (t *textReport) plan(a *audited) {
 		return
 	}
 	if a.whole {
-		if err := a.report.WriteText(t); err != nil && t.err == nil {
+		if err := prose.Write(t, a.report); err != nil && t.err == nil {
 			t.err = err
 		}
 		return
