@@ -13,19 +13,19 @@ import (
 	"fitchet.example/units/wide"
 )
 
-// Drive is a food that makes up part of a measured figure.
-type Drive struct {
+// Contribution is a food that makes up part of a measured figure.
+type Contribution struct {
 	Food *prey.Food
 	Mass units.Mass  // fed over the time the finding is about
 	Part units.Share // of the whole figure at the typical case, rounded, for display
 }
 
-// mostDrives is how many foods Drives names.
-const mostDrives = 5
+// mostContributions is how many foods Contributions names.
+const mostContributions = 5
 
-// Drives returns the foods that make up the figure, most first, at most five.
+// Contributions returns the foods that make up the figure, most first, at most five.
 // It is empty for counts of species and of slots.
-func (f *Finding) Drives() []Drive {
+func (f *Finding) Contributions() []Contribution {
 	type part struct {
 		food *prey.Food
 		mass units.Mass
@@ -57,9 +57,9 @@ func (f *Finding) Drives() []Drive {
 	slices.SortFunc(parts, func(a, b part) int {
 		return cmp.Or(b.sum.Cmp(a.sum), cmp.Compare(a.food.ID, b.food.ID))
 	})
-	var out []Drive
-	for _, p := range parts[:min(len(parts), mostDrives)] {
-		out = append(out, Drive{p.food, p.mass, shareOf128(p.sum, total)})
+	var out []Contribution
+	for _, p := range parts[:min(len(parts), mostContributions)] {
+		out = append(out, Contribution{p.food, p.mass, shareOf128(p.sum, total)})
 	}
 	return out
 }
@@ -326,8 +326,8 @@ func (m *mender) tryAdd(tries []Change, food *prey.Food) []Change {
 			return tries
 		}
 	}
-	for _, h := range m.s.in.Screen.of(food, m.s) {
-		if h.Gravity >= Mend {
+	for _, h := range m.s.in.HazardCheck.of(food, m.s) {
+		if h.Severity >= Mend {
 			return tries
 		}
 	}
@@ -505,9 +505,9 @@ func (m *mender) breaks(c Change) (ids []string, cost int) {
 	}
 	m.state.judgeAll()
 	after := m.state.tallies()
-	for _, g := range [...]Gravity{Stop, Mend, Watch} {
+	for _, g := range [...]Severity{Stop, Mend, Watch} {
 		for i, r := range m.s.in.Book.ready {
-			if r.Gravity == g && after[i].missed > m.before[i].missed+m.before[i].open {
+			if r.Severity == g && after[i].missed > m.before[i].missed+m.before[i].open {
 				ids = append(ids, r.ID)
 				if cost++; g != Watch {
 					cost += len(after)

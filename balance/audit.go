@@ -26,9 +26,9 @@ type Input struct {
 	Target *Target
 	// Book holds the rules and targets; nil: Shipped.
 	Book *Book
-	// Screen knows the hazards of foods; nil: package safety's shipped tables
+	// HazardCheck knows the hazards of foods; nil: package safety's shipped tables
 	// without notices or region.
-	Screen *Screen
+	HazardCheck *HazardCheck
 	// Foods is where a mend may come from besides the plan and the household's
 	// stock; nil: nowhere else.
 	Foods *prey.Catalogue
@@ -49,8 +49,8 @@ type Finding struct {
 	// Hazard is set by rules that ask package safety.
 	Hazard *safety.Hazard
 	// Day is the index of the day the finding is about, -1 for all.
-	Day     int
-	Gravity Gravity
+	Day      int
+	Severity Severity
 	// Verdict is at the typical figures; Whole is over their whole range.
 	Verdict, Whole Verdict
 	Side           Side   // which bound was passed at the typical figures
@@ -78,15 +78,15 @@ type Report struct {
 // what the rules ask of each food, once answered, and judges every plan in the
 // same memory. The zero value is ready to use.
 //
-// An Auditor serves one goroutine at a time; give each its own. A Book, a Screen,
+// An Auditor serves one goroutine at a time; give each its own. A Book, a HazardCheck,
 // a Target and a Catalogue may be shared by all.
 type Auditor struct {
 	// What an Input that leaves these nil is judged by; what is nil here too is
 	// the shipped one.
-	Book   *Book
-	Target *Target
-	Screen *Screen
-	Foods  *prey.Catalogue
+	Book        *Book
+	Target      *Target
+	HazardCheck *HazardCheck
+	Foods       *prey.Catalogue
 
 	state   state
 	report  Report
@@ -152,7 +152,7 @@ func (a *Auditor) fill(in *Input) (err error) {
 		in.Book = a.Book
 	}
 	in.Target = cmp.Or(in.Target, a.Target)
-	in.Screen = cmp.Or(in.Screen, a.Screen)
+	in.HazardCheck = cmp.Or(in.HazardCheck, a.HazardCheck)
 	in.Foods = cmp.Or(in.Foods, a.Foods)
 	if in.Target == nil {
 		id := in.Plan.Target
@@ -163,8 +163,8 @@ func (a *Auditor) fill(in *Input) (err error) {
 			return err
 		}
 	}
-	if in.Screen == nil || in.Screen.book == nil {
-		if in.Screen, err = ShippedScreen(); err != nil {
+	if in.HazardCheck == nil || in.HazardCheck.book == nil {
+		if in.HazardCheck, err = ShippedHazardCheck(); err != nil {
 			return err
 		}
 	}
@@ -237,7 +237,7 @@ const rankings = 12
 // ranking is where a finding stands: stop, mend, watch; among these missed, open,
 // met, not applicable.
 func (f *Finding) ranking() int {
-	return 4*int(Stop-f.Gravity) + [...]int{Missed: 0, Open: 1, Met: 2, NotApplicable: 3}[f.Verdict]
+	return 4*int(Stop-f.Severity) + [...]int{Missed: 0, Open: 1, Met: 2, NotApplicable: 3}[f.Verdict]
 }
 
 // Find returns the findings of one rule.
@@ -252,10 +252,10 @@ func (r *Report) Find(id string) []Finding {
 }
 
 // Count returns how many findings of that gravity have that verdict.
-func (r *Report) Count(g Gravity, v Verdict) int {
+func (r *Report) Count(g Severity, v Verdict) int {
 	n := 0
 	for i := range r.Findings {
-		if r.Findings[i].Gravity == g && r.Findings[i].Verdict == v {
+		if r.Findings[i].Severity == g && r.Findings[i].Verdict == v {
 			n++
 		}
 	}
@@ -277,7 +277,7 @@ func (r *Report) Passed() bool {
 			met = true
 		case Open, NotApplicable:
 		case Missed:
-			if f.Gravity != Watch {
+			if f.Severity != Watch {
 				return false
 			}
 		default:

@@ -37,7 +37,7 @@ func TestGoodWeekPasses(t *testing.T) {
 	r := k.audit(t, balance.Input{Plan: p, Household: h})
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if f.Gravity != balance.Watch && f.Verdict == balance.Missed {
+		if f.Severity != balance.Watch && f.Verdict == balance.Missed {
 			t.Errorf("%s: missed, %s against %s", f.Rule.ID, f.MeasuredText(), f.LimitText())
 		}
 	}
@@ -74,7 +74,7 @@ func TestAuditErrors(t *testing.T) {
 	}
 	for _, tt := range tests {
 		t.Run(tt.name, func(t *testing.T) {
-			tt.in.Book, tt.in.Screen = k.book, k.screen
+			tt.in.Book, tt.in.HazardCheck = k.book, k.screen
 			if _, err := balance.Audit(tt.in); !errors.Is(err, tt.want) {
 				t.Errorf("error %v, want one that wraps %v", err, tt.want)
 			}
@@ -448,7 +448,7 @@ func TestMendIsSmallest(t *testing.T) {
 		t.Errorf("add %s, want %s", best.Mass, want)
 	}
 	for _, id := range best.Breaks {
-		if r, _ := k.book.Rule(id); r.Gravity != balance.Watch {
+		if r, _ := k.book.Rule(id); r.Severity != balance.Watch {
 			t.Errorf("adding liver breaks %s, though other changes break nothing", id)
 		}
 	}
@@ -567,8 +567,8 @@ func TestReportForms(t *testing.T) {
 		Schema   string
 		Passed   bool
 		Findings []struct {
-			Rule, Gravity, Verdict string
-			Evidence               []string
+			Rule, Severity, Verdict string
+			Evidence                []string
 		}
 		Cautions []struct{ ID string }
 	}
@@ -580,8 +580,8 @@ func TestReportForms(t *testing.T) {
 	}
 	order := map[string]int{"stop": 0, "mend": 1, "watch": 2}
 	for i := 1; i < len(back.Findings); i++ {
-		if order[back.Findings[i].Gravity] < order[back.Findings[i-1].Gravity] {
-			t.Errorf("finding %d (%s) of gravity %s comes after one of %s", i, back.Findings[i].Rule, back.Findings[i].Gravity, back.Findings[i-1].Gravity)
+		if order[back.Findings[i].Severity] < order[back.Findings[i-1].Severity] {
+			t.Errorf("finding %d (%s) of gravity %s comes after one of %s", i, back.Findings[i].Rule, back.Findings[i].Severity, back.Findings[i-1].Severity)
 		}
 	}
 	if back.Findings[0].Verdict != "missed" || back.Findings[0].Rule != "food-stop" {

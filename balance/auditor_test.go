@@ -70,7 +70,7 @@ func said(r *balance.Report) (out []string) {
 		}
 		m, ok := f.Measured()
 		known, of := f.Coverage()
-		out = append(out, fmt.Sprint(f.Rule.ID, f.Gravity, animal, hazard, f.Day, f.Verdict, f.Whole, f.Side, f.Reason, m, ok, known, of))
+		out = append(out, fmt.Sprint(f.Rule.ID, f.Severity, animal, hazard, f.Day, f.Verdict, f.Whole, f.Side, f.Reason, m, ok, known, of))
 	}
 	return out
 }
@@ -87,11 +87,11 @@ notices:
 	if err != nil {
 		t.Fatal(err)
 	}
-	flu, err := balance.NewScreen(nil, k.foods, safety.Context{Region: "North Brackenford", Notices: notices, On: notices.AsOf})
+	flu, err := balance.NewHazardCheck(nil, k.foods, safety.Context{Region: "North Brackenford", Notices: notices, On: notices.AsOf})
 	if err != nil {
 		t.Fatal(err)
 	}
-	screens := []*balance.Screen{k.screen, recallScreen(t, k), flu}
+	screens := []*balance.HazardCheck{k.screen, recallScreen(t, k), flu}
 	fishForEggs := rulesOf(t, k, `
 schema: fitchet.rules/1
 rules:
@@ -116,15 +116,15 @@ rules:
 		if rapid.IntRange(0, 9).Draw(t, "fault") == 0 {
 			bad := *p
 			bad.Days = append(slices.Clone(p.Days), ration.Day{Meals: []ration.Meal{{Servings: []ration.Serving{{Mass: units.Gram}}}}})
-			if _, err := a.Audit(balance.Input{Plan: &bad, Household: h, Book: book, Screen: screen}); !errors.Is(err, balance.ErrPlan) {
+			if _, err := a.Audit(balance.Input{Plan: &bad, Household: h, Book: book, HazardCheck: screen}); !errors.Is(err, balance.ErrPlan) {
 				t.Fatalf("error %v of a serving without food", err)
 			}
 		}
-		got, err := a.Audit(balance.Input{Plan: p, Household: h, Book: book, Screen: screen})
+		got, err := a.Audit(balance.Input{Plan: p, Household: h, Book: book, HazardCheck: screen})
 		if err != nil {
 			t.Fatal(err)
 		}
-		fresh := mustAudit(t, balance.Input{Plan: p, Household: h, Book: book, Screen: screen, Foods: k.foods})
+		fresh := mustAudit(t, balance.Input{Plan: p, Household: h, Book: book, HazardCheck: screen, Foods: k.foods})
 		if g, w := said(got), said(fresh); !slices.Equal(g, w) {
 			t.Fatalf("used before:\n%q\nnew:\n%q", g, w)
 		}
@@ -160,14 +160,14 @@ func TestAuditorFillsIn(t *testing.T) {
 	}
 	var a balance.Auditor // nothing given: the shipped book is read, once
 	for range 2 {
-		if _, err := a.Audit(balance.Input{Plan: p, Household: h, Screen: k.screen}); err != nil {
+		if _, err := a.Audit(balance.Input{Plan: p, Household: h, HazardCheck: k.screen}); err != nil {
 			t.Fatal(err)
 		}
 	}
 	if a.Book == nil {
 		t.Error("the book that was read is not kept")
 	}
-	a = balance.Auditor{Book: k.book, Screen: k.screen, Target: bone}
+	a = balance.Auditor{Book: k.book, HazardCheck: k.screen, Target: bone}
 	for _, tt := range []struct {
 		in   balance.Input
 		want string
@@ -196,7 +196,7 @@ func TestAuditorsAtOnce(t *testing.T) {
 	var wg sync.WaitGroup
 	for range 4 {
 		wg.Go(func() {
-			a := balance.Auditor{Book: k.book, Screen: k.screen, Foods: k.foods}
+			a := balance.Auditor{Book: k.book, HazardCheck: k.screen, Foods: k.foods}
 			for range 5 {
 				r, err := a.Audit(balance.Input{Plan: p, Household: h})
 				if err != nil {
@@ -226,7 +226,7 @@ func TestAuditorDoesNotAllocate(t *testing.T) {
 		h.Stock = append(h.Stock, ration.Stock{Food: f, Mass: 100 * units.Gram, Pieces: int64(i % 3), BestBefore: day0.AddDays(i % 9)})
 		h.Offers = append(h.Offers, ration.Offer{Food: f, Pack: 100 * units.Gram, Max: int64(i % 4)})
 	}
-	in := balance.Input{Plan: p, Household: h, Needs: h.Needs(), Book: k.book, Screen: k.screen, Target: k.book.Targets()[0]}
+	in := balance.Input{Plan: p, Household: h, Needs: h.Needs(), Book: k.book, HazardCheck: k.screen, Target: k.book.Targets()[0]}
 	var a balance.Auditor
 	if n := testing.AllocsPerRun(10, func() {
 		if _, err := a.Audit(in); err != nil {
@@ -252,7 +252,7 @@ func TestChangesForAnAnimal(t *testing.T) {
 			}})
 		}
 		audit := func(p *ration.Plan) *balance.Report {
-			return mustAudit(t, balance.Input{Plan: p, Household: h, Book: k.book, Screen: k.screen, Foods: k.foods})
+			return mustAudit(t, balance.Input{Plan: p, Household: h, Book: k.book, HazardCheck: k.screen, Foods: k.foods})
 		}
 		for _, f := range audit(p).Findings {
 			switch f.Rule.Check {
@@ -345,7 +345,7 @@ func TestChangesWithUnknownFigures(t *testing.T) {
 				Food: rapid.SampledFrom(k.foods.All()).Draw(t, "food"), Mass: units.Mass(rapid.Int64Range(1, 400).Draw(t, "mass")) * units.Gram}}}
 			p.Days[0].Meals = append(p.Days[0].Meals, m)
 		}
-		r := mustAudit(t, balance.Input{Plan: p, Book: k.book, Screen: k.screen, Foods: k.foods})
+		r := mustAudit(t, balance.Input{Plan: p, Book: k.book, HazardCheck: k.screen, Foods: k.foods})
 		for i := range r.Findings {
 			f := &r.Findings[i]
 			if f.Verdict != balance.Missed || f.Rule.Check == balance.Hazard {
@@ -353,7 +353,7 @@ func TestChangesWithUnknownFigures(t *testing.T) {
 			}
 			for _, c := range f.Mends() {
 				at := func(m units.Mass) *balance.Finding {
-					return &mustAudit(t, balance.Input{Plan: changed(p, c, m), Book: k.book, Screen: k.screen}).Find(f.Rule.ID)[0]
+					return &mustAudit(t, balance.Input{Plan: changed(p, c, m), Book: k.book, HazardCheck: k.screen}).Find(f.Rule.ID)[0]
 				}
 				if g := at(c.Mass); g.Verdict != balance.Met && g.Verdict != balance.NotApplicable {
 					t.Errorf("%s: %s leaves it %s", f.Rule.ID, c.Text(), g.Verdict)
@@ -388,9 +388,9 @@ func TestNothingToDivideByAtOneEnd(t *testing.T) {
 func TestRuleWithoutGravity(t *testing.T) {
 	k := open(t)
 	rule, _ := k.book.Rule("red-meat")
-	for _, g := range []balance.Gravity{0, balance.Stop + 1, 255} {
+	for _, g := range []balance.Severity{0, balance.Stop + 1, 255} {
 		own := *rule
-		own.ID, own.Gravity = "own-red-meat", g
+		own.ID, own.Severity = "own-red-meat", g
 		if _, err := k.book.WithRules([]balance.Rule{own}); !errors.Is(err, balance.ErrNotWhole) {
 			t.Errorf("gravity %d: %v", g, err)
 		}

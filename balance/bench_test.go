@@ -20,7 +20,7 @@ func benchWeek(b *testing.B, different int) balance.Input {
 	if err != nil {
 		b.Fatal(err)
 	}
-	screen, err := balance.NewScreen(nil, foods, safety.Context{})
+	screen, err := balance.NewHazardCheck(nil, foods, safety.Context{})
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -56,7 +56,7 @@ func benchWeek(b *testing.B, different int) balance.Input {
 	if err != nil {
 		b.Fatal(err)
 	}
-	return balance.Input{Plan: p, Household: h, Needs: h.Needs(), Book: book, Target: target, Screen: screen, Foods: foods}
+	return balance.Input{Plan: p, Household: h, Needs: h.Needs(), Book: book, Target: target, HazardCheck: screen, Foods: foods}
 }
 
 // weeks runs a benchmark on a week as it is fed, and on one in which no two

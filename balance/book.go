@@ -155,7 +155,7 @@ func (b *Book) WithRules(own []Rule) (*Book, error) {
 		return nil, fmt.Errorf("laying rules over the book: %w", err)
 	}
 	for i := range own {
-		if err := written("rule", own[i].ID, own[i].Check, own[i].Gravity, own[i].Period); err != nil {
+		if err := written("rule", own[i].ID, own[i].Check, own[i].Severity, own[i].Period); err != nil {
 			return nil, err
 		}
 		if err := own[i].checkWords(b.words); err != nil {

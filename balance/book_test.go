@@ -116,7 +116,7 @@ func TestShippedEvidence(t *testing.T) {
 			if err := l.Ref.Check(k.book.Registry()); err != nil {
 				t.Errorf("%s: %v", r.ID, err)
 			}
-			if r.Check.Nutrient() && l.Ref.Evidence > cite.Derived && r.Gravity != balance.Watch {
+			if r.Check.Nutrient() && l.Ref.Evidence > cite.Derived && r.Severity != balance.Watch {
 				t.Errorf("%s: a nutrient limit of evidence %s asks for more than watching", r.ID, l.Ref.Evidence)
 			}
 			for _, key := range l.Ref.Sources {

@@ -84,7 +84,7 @@ func (s *state) check(r *readyRule) {
 		s.none(r, NotInForce)
 	case !s.hasSpecies(r):
 		s.none(r, OtherSpecies)
-	case r.Life != AllLife && r.Life != s.life:
+	case r.LifeStage != AnyStage && r.LifeStage != s.life:
 		s.none(r, OtherStage)
 	default:
 		r.Check.of().judge(s, r)
@@ -122,7 +122,7 @@ func (s *state) hasSpecies(r *readyRule) bool {
 // find notes a finding of the rule. It stays where it is until the next one is
 // noted.
 func (s *state) find(r *readyRule, v Verdict, why Reason) *Finding {
-	s.found = append(s.found, Finding{Rule: r.Rule, Gravity: r.Gravity, Verdict: v, Whole: v, Reason: why, Day: -1, s: s})
+	s.found = append(s.found, Finding{Rule: r.Rule, Severity: r.Severity, Verdict: v, Whole: v, Reason: why, Day: -1, s: s})
 	return &s.found[len(s.found)-1]
 }
 

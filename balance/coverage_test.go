@@ -124,7 +124,7 @@ func TestHazardStanding(t *testing.T) {
 		f := &r.Findings[i]
 		switch {
 		case f.Hazard == nil:
-		case f.Gravity == balance.Stop && f.Verdict == balance.Missed:
+		case f.Severity == balance.Stop && f.Verdict == balance.Missed:
 			stops++
 			if m := f.Mends(); len(m) != 1 || m[0].Food.ID != "pork" || !m[0].Remove {
 				t.Errorf("what mends pork is %v", m)
@@ -135,8 +135,8 @@ func TestHazardStanding(t *testing.T) {
 				t.Errorf("%s: %s, settle %q", f.Hazard.ID, f.Verdict, f.Settle())
 			}
 		}
-		if f.Hazard != nil && f.Gravity != f.Hazard.Gravity {
-			t.Errorf("%s: gravity %s, its own is %s", f.Hazard.ID, f.Gravity, f.Hazard.Gravity)
+		if f.Hazard != nil && f.Severity != f.Hazard.Severity {
+			t.Errorf("%s: gravity %s, its own is %s", f.Hazard.ID, f.Severity, f.Hazard.Severity)
 		}
 	}
 	if stops != 1 || open_ == 0 {
@@ -163,7 +163,7 @@ func TestSpeciesOfTheHousehold(t *testing.T) {
 }
 
 // recallScreen knows of a recall of one lot of rabbit.
-func recallScreen(t testing.TB, k kitchen) *balance.Screen {
+func recallScreen(t testing.TB, k kitchen) *balance.HazardCheck {
 	t.Helper()
 	notices, err := safety.LoadNotices("notices.yaml", strings.NewReader(`
 as-of: 2026-11-25
@@ -180,7 +180,7 @@ notices:
 	if err != nil {
 		t.Fatal(err)
 	}
-	screen, err := balance.NewScreen(nil, k.foods, safety.Context{Notices: notices, On: notices.AsOf})
+	screen, err := balance.NewHazardCheck(nil, k.foods, safety.Context{Notices: notices, On: notices.AsOf})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,10 +195,10 @@ func TestRecall(t *testing.T) {
 	p := k.week(t, 1, "1.1 bramble: rabbit 60 g")
 	for lot, want := range map[string]int{"L1": 1, "L2": 0} {
 		h.Stock = []ration.Stock{{Food: k.food(t, "rabbit"), Mass: 1, Supplier: "Example Meats", Lot: lot}}
-		r := k.audit(t, balance.Input{Plan: p, Household: h, Screen: screen})
+		r := k.audit(t, balance.Input{Plan: p, Household: h, HazardCheck: screen})
 		n := 0
 		for i := range r.Findings {
-			if hz := r.Findings[i].Hazard; hz != nil && hz.Gravity == balance.Stop {
+			if hz := r.Findings[i].Hazard; hz != nil && hz.Severity == balance.Stop {
 				n++
 			}
 		}
@@ -218,7 +218,7 @@ func TestHazardByShare(t *testing.T) {
 	files["foods.csv"] = files["foods.csv"] +
 		strings.TrimPrefix(foodRows("id=white name=Egg_white species=chicken kind=egg cut=egg slot=none colour=none hazards=raw-egg-white"), foodRows())
 	k.foods = load(t, files)
-	if k.screen, err = balance.NewScreen(nil, k.foods, safety.Context{}); err != nil {
+	if k.screen, err = balance.NewHazardCheck(nil, k.foods, safety.Context{}); err != nil {
 		t.Fatal(err)
 	}
 	ids := func(line string) map[string]bool {

@@ -82,7 +82,7 @@ func (k kitchen) diary(t rapid.TB, h *ration.Household, complete string, lines .
 
 func (k kitchen) eaten(t rapid.TB, h *ration.Household, l *log.Log) *eaten.Report {
 	t.Helper()
-	e, err := eaten.Audit(eaten.Input{Log: l, Household: h, Book: k.book, Screen: k.screen})
+	e, err := eaten.Audit(eaten.Input{Log: l, Household: h, Book: k.book, HazardCheck: k.screen})
 	if err != nil {
 		t.Fatalf("%v", err)
 	}
@@ -264,7 +264,7 @@ func TestAuditLogUnwrittenDayOfFourteen(t *testing.T) {
 			add = append(slices.Clone(lines), strings.Split(tc.more, "; ")...)
 		}
 		for complete, want := range map[string]verdicts{"two": tc.whole, "-6 -5 -4 -3 -2 -1 0 1 2 3 4 5 6": tc.partial} {
-			e, err := eaten.Audit(eaten.Input{Log: k.diary(t, h, complete, add...), Household: h, Book: k.book, Screen: k.screen, Days: 14})
+			e, err := eaten.Audit(eaten.Input{Log: k.diary(t, h, complete, add...), Household: h, Book: k.book, HazardCheck: k.screen, Days: 14})
 			if err != nil {
 				t.Fatal(err)
 			}

@@ -22,7 +22,7 @@ func ExampleAudit() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	screen, err := balance.NewScreen(nil, foods, safety.Context{})
+	screen, err := balance.NewHazardCheck(nil, foods, safety.Context{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -47,7 +47,7 @@ days:
 	}
 	for _, id := range []string{"assembled-edible-bone", "assembled-bone-in-meat"} {
 		plan.Target = id
-		report, err := balance.Audit(balance.Input{Plan: plan, Book: book, Screen: screen})
+		report, err := balance.Audit(balance.Input{Plan: plan, Book: book, HazardCheck: screen})
 		if err != nil {
 			log.Fatal(err)
 		}

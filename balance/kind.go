@@ -306,8 +306,8 @@ func takesSplit() option {
 }
 
 // among reads one of those that a kind of rule can look at.
-func among(allowed []Of) func(string) (Of, error) {
-	words := units.Words[Of]{What: "of", Keys: make([]string, len(ofWords.Keys))}
+func among(allowed []Subject) func(string) (Subject, error) {
+	words := units.Words[Subject]{What: "of", Keys: make([]string, len(ofWords.Keys))}
 	for _, o := range allowed {
 		words.Keys[o] = ofWords.Keys[o]
 	}
@@ -315,10 +315,10 @@ func among(allowed []Of) func(string) (Of, error) {
 }
 
 // takesOf is the key that says what the rule looks at, and those that go with it.
-func takesOf(allowed ...Of) option {
+func takesOf(allowed ...Subject) option {
 	return option{"of", func(r *Rule, m strict.Map, words *prey.Words) {
-		r.Of = strict.Value(m, "of", among(allowed))
-		if r.Of != OfKind {
+		r.Subject = strict.Value(m, "of", among(allowed))
+		if r.Subject != OfKind {
 			return
 		}
 		r.Kind, _ = strict.OptValue(m, "kind", prey.ParseKind)

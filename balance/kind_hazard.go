@@ -13,7 +13,7 @@ var Hazard = Check{&kind{
 	word: "hazard", options: []option{}, bounds: inSafety, scale: &inCounts, unit: noUnit,
 	judge: (*state).hazards, measure: notSums, onDay: notByDay, above: notAbove, lacks: lacksNothing, detail: noDetail, split: notSplit,
 	adds: func(f *Finding, it *item) (wide.U128, bool) {
-		return wide.U128{Lo: uint64(it.Mass)}, f.Hazard != nil && has(f.s.in.Screen.of(it.Food, f.s), f.Hazard.ID)
+		return wide.U128{Lo: uint64(it.Mass)}, f.Hazard != nil && has(f.s.in.HazardCheck.of(it.Food, f.s), f.Hazard.ID)
 	},
 	mends: removals, remedy: bestChange, settle: onlyAnalysis,
 	form: FormHarm, days: allDays, each: no, laid: no, grows: yes, atOnce: no, bone: no,
@@ -23,7 +23,7 @@ var Hazard = Check{&kind{
 func removals(f *Finding) (out []Change) {
 	m := newMender(f)
 	for _, food := range m.planFoods() {
-		if has(m.s.in.Screen.of(food, m.s), m.Hazard.ID) {
+		if has(m.s.in.HazardCheck.of(food, m.s), m.Hazard.ID) {
 			c := Change{Food: food, Mass: m.massOf(food), Remove: true, Day: -1}
 			c.Breaks, c.cost = m.breaks(c)
 			out = append(out, c)
@@ -38,7 +38,7 @@ func (s *state) hazards(r *readyRule) {
 	for _, k := range s.screened {
 		for j := range k.hazards {
 			h := &k.hazards[j]
-			if h.Gravity != r.Gravity || slices.ContainsFunc(s.found[before:], func(x Finding) bool { return x.Hazard.ID == h.ID }) {
+			if h.Severity != r.Severity || slices.ContainsFunc(s.found[before:], func(x Finding) bool { return x.Hazard.ID == h.ID }) {
 				continue
 			}
 			f := s.find(r, Missed, NoReason)

@@ -25,7 +25,7 @@ var MassShare = ofSums(kind{
 	word: "mass-share", scale: &inShares, unit: always("of all food"),
 	options: []option{takesOf(OfLiver, OfComplete, OfKind)},
 	bounds: func(r *Rule) holder {
-		if r.Of == OfComplete {
+		if r.Subject == OfComplete {
 			return completeInTarget()
 		}
 		return inRule(r)
@@ -77,7 +77,7 @@ func (s *state) slotShare(r *readyRule) {
 
 func (s *state) massShare(r *readyRule) {
 	b := r.bounds
-	if r.Of == OfComplete {
+	if r.Subject == OfComplete {
 		if s.target.CompleteLeast == nil {
 			s.none(r, TargetSilent)
 			return
@@ -89,7 +89,7 @@ func (s *state) massShare(r *readyRule) {
 
 // massPart is the share of all mass that is what the rule looks at.
 func (s *state) massPart(f *fraction, r *Rule) {
-	switch r.Of {
+	switch r.Subject {
 	case OfLiver:
 		s.liverShare(f)
 	case OfKind:
@@ -151,7 +151,7 @@ func slotAbove(r *Rule, t *Target, f *prey.Food, bound int64) (above, at float64
 func massAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
 	in, ok := 0.0, true
 	switch {
-	case r.Of == OfLiver:
+	case r.Subject == OfLiver:
 		in, ok = float64(f.Shares[prey.Typical][prey.Liver])/1e6, f.PartsKnown
 	case r.LooksAt(f):
 		in = 1

@@ -318,7 +318,7 @@ rules:
 	if c := f.Mends(); len(c) == 0 || c[0].Mass != units.Gram || slices.Contains(fed, c[0].Food) || !strings.HasPrefix(f.MendText(), "Add 1 g") {
 		t.Errorf("mends %v, %q", c, f.MendText())
 	}
-	if list := f.Drives(); len(list) != 2 || list[0].Part != units.Whole/2 {
+	if list := f.Contributions(); len(list) != 2 || list[0].Part != units.Whole/2 {
 		t.Errorf("drives %v", list)
 	}
 	low, high := f.Rule.Limits(rep.Target, nil)

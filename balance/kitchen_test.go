@@ -123,7 +123,7 @@ func load(t testing.TB, files map[string]string) *prey.Catalogue {
 type kitchen struct {
 	foods  *prey.Catalogue
 	book   *balance.Book
-	screen *balance.Screen
+	screen *balance.HazardCheck
 }
 
 var setUp = sync.OnceValues(func() (kitchen, error) {
@@ -142,7 +142,7 @@ var setUp = sync.OnceValues(func() (kitchen, error) {
 	if k.book, err = balance.Shipped(); err != nil {
 		return k, err
 	}
-	k.screen, err = balance.NewScreen(nil, k.foods, safety.Context{})
+	k.screen, err = balance.NewHazardCheck(nil, k.foods, safety.Context{})
 	return k, err
 })
 
@@ -256,8 +256,8 @@ func (k kitchen) audit(t testing.TB, in balance.Input) *balance.Report {
 	if in.Book == nil {
 		in.Book = k.book
 	}
-	if in.Screen == nil {
-		in.Screen = k.screen
+	if in.HazardCheck == nil {
+		in.HazardCheck = k.screen
 	}
 	r, err := balance.Audit(in)
 	if err != nil {

@@ -28,8 +28,8 @@ func TestAnimalsOfOneID(t *testing.T) {
 		twice := *h
 		twice.Animals = append([]ration.Animal{}, h.Animals...)
 		twice.Animals = append(twice.Animals, ferret(id, ration.Jill, 700))
-		_, one := balance.Audit(balance.Input{Plan: p, Household: &twice, Book: k.book, Screen: k.screen})
-		_, two := eaten.Audit(eaten.Input{Log: l, Household: &twice, Book: k.book, Screen: k.screen})
+		_, one := balance.Audit(balance.Input{Plan: p, Household: &twice, Book: k.book, HazardCheck: k.screen})
+		_, two := eaten.Audit(eaten.Input{Log: l, Household: &twice, Book: k.book, HazardCheck: k.screen})
 		for i, err := range []error{one, two} {
 			var at *ration.IDError
 			if !errors.Is(err, ration.ErrAnimalID) || !errors.As(err, &at) || at.ID != id {
@@ -46,8 +46,8 @@ func TestConditionOfNoList(t *testing.T) {
 	ill := *h
 	ill.Animals = append([]ration.Animal{}, h.Animals...)
 	ill.Animals[0].Conditions = []string{"insulinom"}
-	_, one := balance.Audit(balance.Input{Plan: p, Household: &ill, Book: k.book, Screen: k.screen})
-	_, two := eaten.Audit(eaten.Input{Log: &log.Log{AsOf: log.Moment{Date: day0}, From: day0}, Household: &ill, Book: k.book, Screen: k.screen})
+	_, one := balance.Audit(balance.Input{Plan: p, Household: &ill, Book: k.book, HazardCheck: k.screen})
+	_, two := eaten.Audit(eaten.Input{Log: &log.Log{AsOf: log.Moment{Date: day0}, From: day0}, Household: &ill, Book: k.book, HazardCheck: k.screen})
 	for i, err := range []error{one, two} {
 		if !errors.Is(err, ration.ErrUnknownWord) {
 			t.Errorf("%d: %v", i, err)

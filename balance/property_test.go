@@ -124,7 +124,7 @@ func TestVerdictsEqualRationals(t *testing.T) {
 	k := open(t)
 	rapid.Check(t, func(t *rapid.T) {
 		p, _ := drawPlan(t, k)
-		r, err := balance.Audit(balance.Input{Plan: p, Book: k.book, Screen: k.screen})
+		r, err := balance.Audit(balance.Input{Plan: p, Book: k.book, HazardCheck: k.screen})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -211,8 +211,8 @@ func TestOrderDoesNotMatter(t *testing.T) {
 			meals := rapid.Permutation(d.Meals).Draw(t, "meals")
 			q.Days = append(q.Days, ration.Day{Date: d.Date, Meals: meals})
 		}
-		a := verdicts(mustAudit(t, balance.Input{Plan: p, Household: h, Book: k.book, Screen: k.screen}))
-		b := verdicts(mustAudit(t, balance.Input{Plan: q, Household: h, Book: k.book, Screen: k.screen}))
+		a := verdicts(mustAudit(t, balance.Input{Plan: p, Household: h, Book: k.book, HazardCheck: k.screen}))
+		b := verdicts(mustAudit(t, balance.Input{Plan: q, Household: h, Book: k.book, HazardCheck: k.screen}))
 		if len(a) != len(b) {
 			t.Fatalf("%d findings and %d", len(a), len(b))
 		}
@@ -229,12 +229,12 @@ func TestDoublingLeavesShares(t *testing.T) {
 	k := open(t)
 	rapid.Check(t, func(t *rapid.T) {
 		p, _ := drawPlan(t, k)
-		a := mustAudit(t, balance.Input{Plan: p, Book: k.book, Screen: k.screen})
+		a := mustAudit(t, balance.Input{Plan: p, Book: k.book, HazardCheck: k.screen})
 		before := verdicts(a)
 		for _, s := range p.Servings() {
 			s.Mass *= 2
 		}
-		after := verdicts(mustAudit(t, balance.Input{Plan: p, Book: k.book, Screen: k.screen}))
+		after := verdicts(mustAudit(t, balance.Input{Plan: p, Book: k.book, HazardCheck: k.screen}))
 		for id, v := range before {
 			if after[id] != v {
 				t.Errorf("%s: %v, doubled %v", id, v, after[id])
@@ -248,10 +248,10 @@ func TestWeekIsSumOfDays(t *testing.T) {
 	k := open(t)
 	rapid.Check(t, func(t *rapid.T) {
 		p, _ := drawPlan(t, k)
-		week := mustAudit(t, balance.Input{Plan: p, Book: k.book, Screen: k.screen}).Tally()
+		week := mustAudit(t, balance.Input{Plan: p, Book: k.book, HazardCheck: k.screen}).Tally()
 		var sum prey.Tally
 		for _, d := range p.Days {
-			day := mustAudit(t, balance.Input{Plan: &ration.Plan{Start: d.Date, Days: []ration.Day{d}}, Book: k.book, Screen: k.screen}).Tally()
+			day := mustAudit(t, balance.Input{Plan: &ration.Plan{Start: d.Date, Days: []ration.Day{d}}, Book: k.book, HazardCheck: k.screen}).Tally()
 			if err := sum.AddTally(&day); err != nil {
 				t.Fatal(err)
 			}
@@ -267,7 +267,7 @@ func TestChangesAreSmallest(t *testing.T) {
 	k := open(t)
 	rapid.Check(t, func(t *rapid.T) {
 		p, _ := drawPlan(t, k)
-		r := mustAudit(t, balance.Input{Plan: p, Book: k.book, Screen: k.screen})
+		r := mustAudit(t, balance.Input{Plan: p, Book: k.book, HazardCheck: k.screen})
 		for i := range r.Findings {
 			f := &r.Findings[i]
 			if f.Verdict != balance.Missed || f.Rule.Check == balance.Hazard {
@@ -276,7 +276,7 @@ func TestChangesAreSmallest(t *testing.T) {
 			for _, c := range f.Mends() {
 				verdict := func(m units.Mass) balance.Verdict {
 					q := changed(p, c, m)
-					return mustAudit(t, balance.Input{Plan: q, Book: k.book, Screen: k.screen}).Find(f.Rule.ID)[0].Verdict
+					return mustAudit(t, balance.Input{Plan: q, Book: k.book, HazardCheck: k.screen}).Find(f.Rule.ID)[0].Verdict
 				}
 				if got := verdict(c.Mass); got != balance.Met && got != balance.NotApplicable {
 					t.Errorf("%s: %s leaves it %s", f.Rule.ID, c.Text(), got)

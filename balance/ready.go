@@ -11,7 +11,7 @@ import (
 // ready holds what the rules of a book ask of single foods, each answered once.
 type ready struct {
 	book          *Book
-	screen        *Screen
+	screen        *HazardCheck
 	means         BoneMeans
 	heartInMuscle bool
 
@@ -80,10 +80,10 @@ const mostProfiles = 10_000
 // prepare sees to it that answers are kept for what the input names.
 func (s *state) prepare() {
 	in := &s.in
-	if r := s.ready; r == nil || r.book != in.Book || r.screen != in.Screen || r.means != in.Target.BoneMeans ||
+	if r := s.ready; r == nil || r.book != in.Book || r.screen != in.HazardCheck || r.means != in.Target.BoneMeans ||
 		r.heartInMuscle != in.Target.HeartInMuscle || len(r.profiles) > mostProfiles || len(r.refused) > 10*mostProfiles {
 		s.ready = &ready{
-			book: in.Book, screen: in.Screen, means: in.Target.BoneMeans, heartInMuscle: in.Target.HeartInMuscle,
+			book: in.Book, screen: in.HazardCheck, means: in.Target.BoneMeans, heartInMuscle: in.Target.HeartInMuscle,
 			profiles: make(map[*prey.Food]*profile, profileChunk),
 			refused:  map[neverFood]bool{},
 		}

@@ -119,7 +119,7 @@ func (r *Report) Notes() []string {
 // Cautions are what has to be shown with this report.
 func (r *Report) Cautions() []safety.Caution {
 	s := r.s
-	if s == nil || s.in.Screen == nil {
+	if s == nil || s.in.HazardCheck == nil {
 		return nil
 	}
 	at := safety.Situation{Estimate: len(s.needs) > 0, Borrowed: true, People: safety.PeopleUnknown}
@@ -151,7 +151,7 @@ func (r *Report) Cautions() []safety.Caution {
 		at.LosingWeight = at.LosingWeight || n.Animal.Has(ration.LosingWeight)
 		at.NotEating = at.NotEating || n.Animal.Has(ration.NotEating)
 	}
-	return s.in.Screen.book.Cautions(at)
+	return s.in.HazardCheck.book.Cautions(at)
 }
 
 // nameOf is what the animal of a need is called in this report.
@@ -204,30 +204,30 @@ type jsonNeed struct {
 }
 
 type jsonFinding struct {
-	Rule     string      `json:"rule"`
-	Title    string      `json:"title"`
-	Gravity  Gravity     `json:"gravity"`
-	Animal   string      `json:"animal,omitempty"`
-	Date     string      `json:"date,omitempty"`
-	Verdict  Verdict     `json:"verdict"`
-	Whole    Verdict     `json:"verdict_over_range"`
-	Measured *jsonFigure `json:"measured,omitempty"`
-	Text     string      `json:"measured_text,omitempty"`
-	Limit    string      `json:"limit,omitempty"`
-	Reason   string      `json:"reason,omitempty"`
-	Evidence []string    `json:"evidence"`
-	Words    string      `json:"evidence_words"`
-	Means    string      `json:"means"`
-	Hazard   string      `json:"hazard,omitempty"`
-	Do       string      `json:"do,omitempty"`
-	Bowl     string      `json:"shared_bowl,omitempty"`
-	Drives   []jsonDrive `json:"drives,omitempty"`
-	Changes  []jsonMend  `json:"changes,omitempty"`
-	Mend     string      `json:"mend,omitempty"`
-	Settle   string      `json:"settle,omitempty"`
+	Rule          string             `json:"rule"`
+	Title         string             `json:"title"`
+	Severity      Severity           `json:"gravity"`
+	Animal        string             `json:"animal,omitempty"`
+	Date          string             `json:"date,omitempty"`
+	Verdict       Verdict            `json:"verdict"`
+	Whole         Verdict            `json:"verdict_over_range"`
+	Measured      *jsonFigure        `json:"measured,omitempty"`
+	Text          string             `json:"measured_text,omitempty"`
+	Limit         string             `json:"limit,omitempty"`
+	Reason        string             `json:"reason,omitempty"`
+	Evidence      []string           `json:"evidence"`
+	Words         string             `json:"evidence_words"`
+	Means         string             `json:"means"`
+	Hazard        string             `json:"hazard,omitempty"`
+	Do            string             `json:"do,omitempty"`
+	Bowl          string             `json:"shared_bowl,omitempty"`
+	Contributions []jsonContribution `json:"drives,omitempty"`
+	Changes       []jsonMend         `json:"changes,omitempty"`
+	Mend          string             `json:"mend,omitempty"`
+	Settle        string             `json:"settle,omitempty"`
 }
 
-type jsonDrive struct {
+type jsonContribution struct {
 	Food string     `json:"food"`
 	Mass units.Mass `json:"mass"`
 	Part string     `json:"part"`
@@ -311,7 +311,7 @@ func (f *Finding) jsonMeasured() *jsonFigure {
 
 func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
 	j := jsonFinding{
-		Rule: f.Rule.ID, Title: f.Rule.Title, Gravity: f.Gravity, Verdict: f.Verdict, Whole: f.Whole,
+		Rule: f.Rule.ID, Title: f.Rule.Title, Severity: f.Severity, Verdict: f.Verdict, Whole: f.Whole,
 		Text: f.MeasuredText(), Limit: f.LimitText(), Reason: f.ReasonText(), Evidence: []string{}, Words: f.EvidenceText(reg),
 		Means: f.Rule.Means, Bowl: f.Split(), Settle: f.Settle(),
 	}
@@ -326,8 +326,8 @@ func (f *Finding) json(reg *cite.Registry, r *Report) jsonFinding {
 		j.Hazard, j.Do, j.Means = f.Hazard.ID, f.Hazard.Do, f.Hazard.Sentence
 	}
 	if f.Verdict == Missed || f.Verdict == Open || f.Whole == Open {
-		for _, d := range f.Drives() {
-			j.Drives = append(j.Drives, jsonDrive{d.Food.ID, d.Mass, d.Part.String()})
+		for _, d := range f.Contributions() {
+			j.Contributions = append(j.Contributions, jsonContribution{d.Food.ID, d.Mass, d.Part.String()})
 		}
 	}
 	mends := f.Mends()

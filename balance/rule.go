@@ -13,10 +13,10 @@ import (
 	"fitchet.example/units/strict"
 )
 
-// Gravity is how much a missed rule matters: stop (do not feed this), mend
+// Severity is how much a missed rule matters: stop (do not feed this), mend
 // (change the plan before long), watch (know it and keep an eye on the animal).
 // It is the one scale of the library.
-type Gravity = safety.Gravity
+type Severity = safety.Severity
 
 // The gravities, from package safety.
 const (
@@ -61,12 +61,12 @@ type Limit struct {
 	Ref   cite.Ref
 }
 
-// Of says what a rule looks at, where that is not given by the check alone; it is
+// Subject says what a rule looks at, where that is not given by the check alone; it is
 // zero where it is.
-type Of uint8
+type Subject uint8
 
 const (
-	OfEverything Of = iota + 1
+	OfEverything Subject = iota + 1
 	OfLiver
 	OfOrgans   // liver and other secreting organ
 	OfBone     // edible bone, in anything
@@ -74,37 +74,37 @@ const (
 	OfKind     // foods of a kind, or with a tag, or both
 )
 
-var ofWords = units.Words[Of]{What: "part", Keys: []string{OfEverything: "everything", OfLiver: "liver", OfOrgans: "organs", OfBone: "bone", OfComplete: "complete", OfKind: "kind"}}
+var ofWords = units.Words[Subject]{What: "part", Keys: []string{OfEverything: "everything", OfLiver: "liver", OfOrgans: "organs", OfBone: "bone", OfComplete: "complete", OfKind: "kind"}}
 
 // String returns the word used in files.
-func (o Of) String() string { return ofWords.Name(o) }
+func (o Subject) String() string { return ofWords.Name(o) }
 
 // MarshalText returns the word used in files; any other value is an error.
-func (o Of) MarshalText() ([]byte, error) { return ofWords.Marshal(o) }
+func (o Subject) MarshalText() ([]byte, error) { return ofWords.Marshal(o) }
 
 // UnmarshalText reads the word used in files.
-func (o *Of) UnmarshalText(text []byte) error { return ofWords.Unmarshal(o, text) }
+func (o *Subject) UnmarshalText(text []byte) error { return ofWords.Unmarshal(o, text) }
 
-// Life says for whom a rule holds by stage of life. The zero value names no stage:
+// LifeStage says for whom a rule holds by stage of life. The zero value names no stage:
 // the rule holds for all.
-type Life uint8
+type LifeStage uint8
 
 const (
-	AllLife Life = iota
-	Grown        // no animal of the plan is growing, pregnant or nursing
-	Growth       // some animal of the plan is
+	AnyStage LifeStage = iota
+	Grown              // no animal of the plan is growing, pregnant or nursing
+	Growing            // some animal of the plan is
 )
 
-var lifeWords = units.Words[Life]{What: "stage", Keys: []string{AllLife: "all", Grown: "adult", Growth: "growth"}}
+var lifeWords = units.Words[LifeStage]{What: "stage", Keys: []string{AnyStage: "all", Grown: "adult", Growing: "growth"}}
 
 // String returns the word used in files.
-func (l Life) String() string { return lifeWords.Name(l) }
+func (l LifeStage) String() string { return lifeWords.Name(l) }
 
 // MarshalText returns the word used in files; any other value is an error.
-func (l Life) MarshalText() ([]byte, error) { return lifeWords.Marshal(l) }
+func (l LifeStage) MarshalText() ([]byte, error) { return lifeWords.Marshal(l) }
 
 // UnmarshalText reads the word used in files.
-func (l *Life) UnmarshalText(text []byte) error { return lifeWords.Unmarshal(l, text) }
+func (l *LifeStage) UnmarshalText(text []byte) error { return lifeWords.Unmarshal(l, text) }
 
 // SplitBy says how a bowl that several animals share is divided between them.
 type SplitBy uint8
@@ -131,25 +131,25 @@ func (s *SplitBy) UnmarshalText(text []byte) error { return splitWords.Unmarshal
 // Rule is one thing that is asked of a plan. Rules of a [Book] are shared: read
 // them, never change them.
 type Rule struct {
-	ID       string // permanent, lower-case words joined by hyphens
-	Title    string // one sentence
-	Check    Check
-	Gravity  Gravity
-	Period   Period
-	Means    string   // what failing means for the animal
-	Ref      cite.Ref // of the rule as a whole; zero where the limits carry it all
-	Low      *Limit   // nil: no lower bound. Both bounds are met when reached exactly.
-	High     *Limit
-	Species  []string // animals it holds for, see [ration.ParseSpecies]; empty: all
-	Life     Life
-	Since    string // see [ParseWhen]
-	Until    string // "" while in force
-	Override string // why it replaces a shipped rule of the same id
-	Replaces string // id of the rule that it stands in for; "" when of none. It does not end that rule: its until does.
+	ID        string // permanent, lower-case words joined by hyphens
+	Title     string // one sentence
+	Check     Check
+	Severity  Severity
+	Period    Period
+	Means     string   // what failing means for the animal
+	Ref       cite.Ref // of the rule as a whole; zero where the limits carry it all
+	Low       *Limit   // nil: no lower bound. Both bounds are met when reached exactly.
+	High      *Limit
+	Species   []string // animals it holds for, see [ration.ParseSpecies]; empty: all
+	LifeStage LifeStage
+	Since     string // see [ParseWhen]
+	Until     string // "" while in force
+	Override  string // why it replaces a shipped rule of the same id
+	Replaces  string // id of the rule that it stands in for; "" when of none. It does not end that rule: its until does.
 
 	// What the check looks at; unused fields are zero.
 	Slot     Slot
-	Of       Of
+	Subject  Subject
 	Kind     prey.Kind
 	Tag      string // hazard tag of foods, see [prey.Words]
 	Colour   prey.Colour
@@ -166,12 +166,12 @@ type Rule struct {
 // Counted reports whether the rule is about how many, or how much, of a kind of food
 // each animal gets.
 func (r *Rule) Counted() bool {
-	return r.Check.Form() == FormPortion && r.Of == OfKind
+	return r.Check.Form() == FormPortion && r.Subject == OfKind
 }
 
 // Forbids reports whether the rule allows none at all of a food.
 func (r *Rule) Forbids(f *prey.Food) bool {
-	return r.Check.Form() == FormQuotient && r.Of == OfKind && r.High != nil && r.High.Value == 0 && r.LooksAt(f)
+	return r.Check.Form() == FormQuotient && r.Subject == OfKind && r.High != nil && r.High.Value == 0 && r.LooksAt(f)
 }
 
 // Above returns how far a gram of a food lies above a bound of a rule of
@@ -228,7 +228,7 @@ func readRule(n strict.Node, reg *cite.Registry, words *prey.Words, known []Chec
 	r := Rule{
 		ID:       strict.Value(m, "id", parseID),
 		Title:    strict.Value(m, "title", parseSentence),
-		Gravity:  strict.Value(m, "gravity", safety.ParseGravity),
+		Severity: strict.Value(m, "gravity", safety.ParseSeverity),
 		Period:   strict.Value(m, "period", ParsePeriod),
 		Means:    strict.Value(m, "means", parseSentence),
 		Override: m.OptText("override"),
@@ -250,7 +250,7 @@ func readRule(n strict.Node, reg *cite.Registry, words *prey.Words, known []Chec
 	if list, ok := m.Opt("species"); ok {
 		r.Species = strict.Each(list, ration.ParseSpecies)
 	}
-	r.Life, _ = strict.OptValue(m, "stage", lifeWords.Parse)
+	r.LifeStage, _ = strict.OptValue(m, "stage", lifeWords.Parse)
 	for _, o := range check.of().options {
 		o.read(&r, m, words)
 	}

@@ -10,9 +10,9 @@ import (
 	"fitchet.example/units"
 )
 
-// Screen asks package safety about foods, once each. It never changes after it
+// HazardCheck asks package safety about foods, once each. It never changes after it
 // is made and is safe for concurrent use.
-type Screen struct {
+type HazardCheck struct {
 	book    *safety.Book
 	context safety.Context
 	known   map[*prey.Food]screened
@@ -25,11 +25,11 @@ type screened struct {
 	changes units.Share // 0: never
 }
 
-// NewScreen asks about every food of the catalogue. The context names the
+// NewHazardCheck asks about every food of the catalogue. The context names the
 // region, the notices in force and the day. A nil book is the shipped one; a
 // nil catalogue leaves every food to be asked about when it is met. A region that
 // the notices do not know is an error that wraps [safety.ErrRegion].
-func NewScreen(book *safety.Book, foods *prey.Catalogue, context safety.Context) (*Screen, error) {
+func NewHazardCheck(book *safety.Book, foods *prey.Catalogue, context safety.Context) (*HazardCheck, error) {
 	if err := context.Notices.CheckRegion(context.Region); err != nil {
 		return nil, fmt.Errorf("screening foods: %w", err)
 	}
@@ -39,7 +39,7 @@ func NewScreen(book *safety.Book, foods *prey.Catalogue, context safety.Context)
 			return nil, fmt.Errorf("screening foods: %w", err)
 		}
 	}
-	s := &Screen{book: book, context: context, known: map[*prey.Food]screened{}}
+	s := &HazardCheck{book: book, context: context, known: map[*prey.Food]screened{}}
 	if foods != nil {
 		for _, f := range foods.All() {
 			s.known[f] = s.ask(f)
@@ -48,20 +48,20 @@ func NewScreen(book *safety.Book, foods *prey.Catalogue, context safety.Context)
 	return s, nil
 }
 
-// ShippedScreen is that of the shipped tables and foods, without notices. The
-// foods are asked about once, and all share the Screen. It fails only if an
+// ShippedHazardCheck is that of the shipped tables and foods, without notices. The
+// foods are asked about once, and all share the HazardCheck. It fails only if an
 // embedded file is broken.
-func ShippedScreen() (*Screen, error) { return shippedScreen() }
+func ShippedHazardCheck() (*HazardCheck, error) { return shippedScreen() }
 
-var shippedScreen = sync.OnceValues(func() (*Screen, error) {
+var shippedScreen = sync.OnceValues(func() (*HazardCheck, error) {
 	foods, err := prey.Shipped()
 	if err != nil {
 		return nil, fmt.Errorf("screening foods: %w", err)
 	}
-	return NewScreen(nil, foods, safety.Context{})
+	return NewHazardCheck(nil, foods, safety.Context{})
 })
 
-func (s *Screen) ask(f *prey.Food) screened {
+func (s *HazardCheck) ask(f *prey.Food) screened {
 	at := func(share units.Share) []safety.Hazard { return s.book.Hazards(itemOf(f, share), s.context) }
 	k := screened{hazards: at(0)}
 	if len(at(units.Whole)) == len(k.hazards) {
@@ -85,13 +85,13 @@ func itemOf(f *prey.Food, share units.Share) safety.Item {
 	return it
 }
 
-// Book returns the tables that the screen asks, nil for the zero Screen. The
-// methods below need a screen that [NewScreen] made.
-func (s *Screen) Book() *safety.Book { return s.book }
+// Book returns the tables that the screen asks, nil for the zero HazardCheck. The
+// methods below need a screen that [NewHazardCheck] made.
+func (s *HazardCheck) Book() *safety.Book { return s.book }
 
 // Hazards returns what is known against a food that makes this share of all that
-// is fed, the gravest first. The zero Screen asks the shipped one.
-func (s *Screen) Hazards(f *prey.Food, share units.Share) []safety.Hazard {
+// is fed, the gravest first. The zero HazardCheck asks the shipped one.
+func (s *HazardCheck) Hazards(f *prey.Food, share units.Share) []safety.Hazard {
 	if f == nil {
 		return nil
 	}
@@ -101,17 +101,17 @@ func (s *Screen) Hazards(f *prey.Food, share units.Share) []safety.Hazard {
 
 // ChangesAt returns the least share of all food from which on more is known against
 // a food than against a little of it; 0 where no share changes anything.
-func (s *Screen) ChangesAt(f *prey.Food) units.Share {
+func (s *HazardCheck) ChangesAt(f *prey.Food) units.Share {
 	if f == nil {
 		return 0
 	}
 	return s.made().about(f).changes
 }
 
-// made is the Screen, or the shipped one for nil and for the zero value.
-func (s *Screen) made() *Screen {
+// made is the HazardCheck, or the shipped one for nil and for the zero value.
+func (s *HazardCheck) made() *HazardCheck {
 	if s == nil || s.book == nil {
-		if plain, err := ShippedScreen(); err == nil {
+		if plain, err := ShippedHazardCheck(); err == nil {
 			return plain
 		}
 	}
@@ -120,7 +120,7 @@ func (s *Screen) made() *Screen {
 
 // Recalled says why a lot of the freezer must not be fed though its food may be,
 // or nothing: a notice names its supplier and lot, or may do.
-func (s *Screen) Recalled(lot ration.Stock) string {
+func (s *HazardCheck) Recalled(lot ration.Stock) string {
 	if lot.Food == nil || lot.Supplier == "" {
 		return ""
 	}
@@ -128,7 +128,7 @@ func (s *Screen) Recalled(lot ration.Stock) string {
 	before := s.book.Hazards(it, s.context)
 	it.Supplier, it.Lot = lot.Supplier, lot.Lot
 	for _, h := range s.book.Hazards(it, s.context) {
-		if h.Gravity == Stop && !has(before, h.ID) {
+		if h.Severity == Stop && !has(before, h.ID) {
 			return "do not feed lot " + lot.Lot + " of " + lot.Supplier + ": " + h.Sentence + " " + h.Do
 		}
 	}
@@ -136,7 +136,7 @@ func (s *Screen) Recalled(lot ration.Stock) string {
 }
 
 // about returns what is known of a food ahead of any plan.
-func (s *Screen) about(f *prey.Food) screened {
+func (s *HazardCheck) about(f *prey.Food) screened {
 	if k, ok := s.known[f]; ok {
 		return k
 	}
@@ -144,12 +144,12 @@ func (s *Screen) about(f *prey.Food) screened {
 }
 
 // of returns the hazards of a food in a plan.
-func (s *Screen) of(f *prey.Food, st *state) []safety.Hazard { return s.inPlan(f, s.about(f), st) }
+func (s *HazardCheck) of(f *prey.Food, st *state) []safety.Hazard { return s.inPlan(f, s.about(f), st) }
 
 // inPlan returns the hazards of a food in a plan, given what is known of it
 // ahead. Where the household's stock of it names a supplier, recalls are looked
 // for.
-func (s *Screen) inPlan(f *prey.Food, k screened, st *state) []safety.Hazard {
+func (s *HazardCheck) inPlan(f *prey.Food, k screened, st *state) []safety.Hazard {
 	lots := st.lots(f)
 	share := units.Share(0)
 	if k.changes > 0 {
@@ -186,7 +186,7 @@ func has(list []safety.Hazard, id string) bool {
 // lots are the household's lots of a food that could be recalled. Without
 // notices there are no recalls to look for.
 func (s *state) lots(f *prey.Food) []ration.Stock {
-	if s.in.Household == nil || s.in.Screen.context.Notices == nil {
+	if s.in.Household == nil || s.in.HazardCheck.context.Notices == nil {
 		return nil
 	}
 	var out []ration.Stock

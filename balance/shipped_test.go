@@ -83,7 +83,7 @@ func BenchmarkLeftOut(b *testing.B) {
 	}{
 		{"nothing", func(*balance.Input) {}},
 		{"book", func(in *balance.Input) { in.Book, in.Target = nil, nil }},
-		{"screen", func(in *balance.Input) { in.Screen = nil }},
+		{"screen", func(in *balance.Input) { in.HazardCheck = nil }},
 		{"all", func(in *balance.Input) { *in = balance.Input{Plan: in.Plan, Household: in.Household} }},
 	} {
 		b.Run(c.name, func(b *testing.B) {

@@ -104,7 +104,7 @@ type state struct {
 	in     Input
 	target *Target
 	needs  []ration.Need
-	life   Life
+	life   LifeStage
 	days   int
 	ready  *ready
 
@@ -148,7 +148,7 @@ func (s *state) build(in *Input) error {
 	for i := range s.needs {
 		switch s.needs[i].Stage {
 		case ration.Kit, ration.Juvenile, ration.Pregnant, ration.Lactating:
-			s.life = Growth
+			s.life = Growing
 		}
 	}
 	s.items = slices.Grow(s.items, n)
@@ -158,14 +158,14 @@ func (s *state) build(in *Input) error {
 			meal := &in.Plan.Days[d].Meals[m]
 			b, err := s.bowl(meal.For)
 			if err != nil {
-				return fmt.Errorf("%s: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), err)
+				return fmt.Errorf("%s: %w", in.Plan.Where(ration.Position{Day: d, Meal: m}), err)
 			}
 			c := s.cell(d, b)
 			for i := range meal.Servings {
 				sv := &meal.Servings[i]
 				p := s.ready.profile(sv.Food)
 				if p == nil || sv.Mass < 0 || mass > math.MaxInt64-sv.Mass {
-					return fmt.Errorf("%s: %w: %w", in.Plan.Where(ration.Spot{Day: d, Meal: m}), ErrPlan, refusal(mass, sv))
+					return fmt.Errorf("%s: %w: %w", in.Plan.Where(ration.Position{Day: d, Meal: m}), ErrPlan, refusal(mass, sv))
 				}
 				mass += sv.Mass
 				c.add(p, sv.Mass)
@@ -201,7 +201,7 @@ func (s *state) feed(p *profile, m units.Mass) {
 func (s *state) screen() {
 	for i := range s.foods {
 		f := &s.foods[i]
-		if h := s.in.Screen.inPlan(f.food, f.hazards, s); len(h) > 0 {
+		if h := s.in.HazardCheck.inPlan(f.food, f.hazards, s); len(h) > 0 {
 			s.screened = append(s.screened, foodHazards{f.food, h})
 		}
 	}
@@ -329,7 +329,7 @@ func (r *Rule) LooksAt(f *prey.Food) bool {
 	if f == nil {
 		return false
 	}
-	switch r.Of {
+	switch r.Subject {
 	case OfEverything:
 		return true
 	case OfLiver:

@@ -23,17 +23,17 @@ var ErrReport = errors.New("report cannot be read back")
 // jsonAudited is what a report was asked, so that one that is read back can answer
 // whatever else is asked of it. Missing names what does not travel.
 type jsonAudited struct {
-	Missing   []string          `json:"missing,omitempty"`
-	Plan      *ration.Plan      `json:"plan,omitempty"`
-	Household *ration.Household `json:"household,omitempty"`
-	Target    string            `json:"target,omitempty"` // where plan and household name another
-	Rules     []string          `json:"rules,omitempty"`  // where they are not all the shipped ones
-	Screen    *jsonScreen       `json:"screen,omitempty"`
-	Foods     *[]*prey.Food     `json:"foods,omitempty"` // laid over the shipped ones, where mends were looked for there
-	Eaten     bool              `json:"eaten,omitempty"`
+	Missing     []string          `json:"missing,omitempty"`
+	Plan        *ration.Plan      `json:"plan,omitempty"`
+	Household   *ration.Household `json:"household,omitempty"`
+	Target      string            `json:"target,omitempty"` // where plan and household name another
+	Rules       []string          `json:"rules,omitempty"`  // where they are not all the shipped ones
+	HazardCheck *jsonHazardCheck  `json:"screen,omitempty"`
+	Foods       *[]*prey.Food     `json:"foods,omitempty"` // laid over the shipped ones, where mends were looked for there
+	Eaten       bool              `json:"eaten,omitempty"`
 }
 
-type jsonScreen struct {
+type jsonHazardCheck struct {
 	Region  string     `json:"region,omitempty"`
 	On      units.Date `json:"on"`
 	Notices bool       `json:"shipped_notices,omitempty"`
@@ -47,7 +47,7 @@ const (
 	missNeeds     = "Needs"
 	missTarget    = "Target"
 	missBook      = "Book"
-	missScreen    = "Screen"
+	missScreen    = "HazardCheck"
 	missFoods     = "Foods"
 )
 
@@ -86,7 +86,7 @@ func (r *Report) audited() (*jsonAudited, error) {
 			out.Target = in.Target.ID
 		}
 	}
-	if err := out.screen(in.Screen); err != nil {
+	if err := out.screen(in.HazardCheck); err != nil {
 		return nil, err
 	}
 	if in.Foods != nil {
@@ -118,8 +118,8 @@ func (b *Book) among(other *Book) (ids []string, ok bool) {
 	return ids, slices.Equal(b.targets, other.targets)
 }
 
-func (a *jsonAudited) screen(s *Screen) error {
-	if plain, err := ShippedScreen(); err != nil || s == plain {
+func (a *jsonAudited) screen(s *HazardCheck) error {
+	if plain, err := ShippedHazardCheck(); err != nil || s == plain {
 		return err
 	}
 	care, err := safety.Shipped()
@@ -135,7 +135,7 @@ func (a *jsonAudited) screen(s *Screen) error {
 		a.Missing = append(a.Missing, missScreen)
 		return nil
 	}
-	a.Screen = &jsonScreen{s.context.Region, s.context.On, has != nil}
+	a.HazardCheck = &jsonHazardCheck{s.context.Region, s.context.On, has != nil}
 	return nil
 }
 
@@ -254,7 +254,7 @@ func (a *jsonAudited) input(with Input) (in Input, err error) {
 		have bool
 	}{
 		{missPlan, in.Plan != nil}, {missHousehold, in.Household != nil}, {missNeeds, in.Needs != nil}, {missTarget, in.Target != nil},
-		{missBook, in.Book != nil}, {missScreen, in.Screen != nil}, {missFoods, in.Foods != nil},
+		{missBook, in.Book != nil}, {missScreen, in.HazardCheck != nil}, {missFoods, in.Foods != nil},
 	} {
 		if slices.Contains(a.Missing, m.what) && !m.have {
 			return in, fmt.Errorf("its %s did not travel with it and is not given: %w", strings.ToLower(m.what), ErrReport)
@@ -311,14 +311,14 @@ func (a *jsonAudited) input(with Input) (in Input, err error) {
 			return in, fmt.Errorf("%w: %w", ErrReport, err)
 		}
 	}
-	if in.Screen == nil && a.Screen != nil {
-		about := safety.Context{Region: a.Screen.Region, On: a.Screen.On}
-		if a.Screen.Notices {
+	if in.HazardCheck == nil && a.HazardCheck != nil {
+		about := safety.Context{Region: a.HazardCheck.Region, On: a.HazardCheck.On}
+		if a.HazardCheck.Notices {
 			if about.Notices, err = safety.ShippedNotices(); err != nil {
 				return in, err
 			}
 		}
-		if in.Screen, err = NewScreen(nil, nil, about); err != nil {
+		if in.HazardCheck, err = NewHazardCheck(nil, nil, about); err != nil {
 			return in, fmt.Errorf("%w: %w", ErrReport, err)
 		}
 	}
@@ -354,10 +354,10 @@ type verdicts struct {
 }
 
 type verdictOf struct {
-	Rule, Gravity, Animal, Date, Verdict string
-	Whole                                string `json:"verdict_over_range"`
-	Measured                             *jsonFigure
-	Limit, Reason, Hazard                string
+	Rule, Severity, Animal, Date, Verdict string
+	Whole                                 string `json:"verdict_over_range"`
+	Measured                              *jsonFigure
+	Limit, Reason, Hazard                 string
 }
 
 // borneOut says what of a text the report does not say, "" when it says all.
@@ -374,7 +374,7 @@ func (r *Report) borneOut(text []byte) string {
 	for i := range r.Findings {
 		f := &r.Findings[i]
 		v := verdictOf{
-			Rule: f.Rule.ID, Gravity: f.Gravity.String(), Date: r.date(f.Day), Verdict: f.Verdict.String(), Whole: f.Whole.String(),
+			Rule: f.Rule.ID, Severity: f.Severity.String(), Date: r.date(f.Day), Verdict: f.Verdict.String(), Whole: f.Whole.String(),
 			Measured: f.jsonMeasured(), Limit: f.LimitText(), Reason: f.ReasonText(),
 		}
 		if f.Animal != nil {

@@ -162,7 +162,7 @@ func drawnInput(t *rapid.T) balance.Input {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if in.Screen, err = balance.NewScreen(nil, c, safety.Context{On: day0, Notices: n}); err != nil {
+		if in.HazardCheck, err = balance.NewHazardCheck(nil, c, safety.Context{On: day0, Notices: n}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -252,7 +252,7 @@ func TestReport_jsonInputs(t *testing.T) {
 		t.Fatal(err)
 	}
 	notices := &safety.Notices{AsOf: day0}
-	screen, err := balance.NewScreen(nil, nil, safety.Context{Notices: notices, On: day0})
+	screen, err := balance.NewHazardCheck(nil, nil, safety.Context{Notices: notices, On: day0})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -269,7 +269,7 @@ func TestReport_jsonInputs(t *testing.T) {
 		{"needs of the day", "", func(in *balance.Input) { in.Needs = in.Household.Needs() }},
 		{"own rules", "book", func(in *balance.Input) { in.Book = mine }},
 		{"own target", "target", func(in *balance.Input) { in.Target = &target }},
-		{"own notices", "screen", func(in *balance.Input) { in.Screen = screen }},
+		{"own notices", "screen", func(in *balance.Input) { in.HazardCheck = screen }},
 		{"own needs", "needs", func(in *balance.Input) {
 			in.Needs = in.Household.Needs()
 			in.Needs[0].MealsPerDay = 9

@@ -73,20 +73,20 @@ type Plan struct {
 	Days      []Day  // in the order of their dates, each date once
 }
 
-// Spot says where in a plan a serving stands. All three are indexes.
-type Spot struct{ Day, Meal, Serving int }
+// Position says where in a plan a serving stands. All three are indexes.
+type Position struct{ Day, Meal, Serving int }
 
 // Servings goes through all servings in order.
-func (p *Plan) Servings() iter.Seq2[Spot, *Serving] {
+func (p *Plan) Servings() iter.Seq2[Position, *Serving] {
 	if p == nil {
 		p = &Plan{}
 	}
-	return func(yield func(Spot, *Serving) bool) {
+	return func(yield func(Position, *Serving) bool) {
 		for d := range p.Days {
 			for m := range p.Days[d].Meals {
 				meal := &p.Days[d].Meals[m]
 				for s := range meal.Servings {
-					if !yield(Spot{d, m, s}, &meal.Servings[s]) {
+					if !yield(Position{d, m, s}, &meal.Servings[s]) {
 						return
 					}
 				}
@@ -96,7 +96,7 @@ func (p *Plan) Servings() iter.Seq2[Spot, *Serving] {
 }
 
 // Where describes a spot for people: "2026-11-30, meal 1, for bramble and moss".
-func (p *Plan) Where(s Spot) string {
+func (p *Plan) Where(s Position) string {
 	if p == nil {
 		p = &Plan{}
 	}
@@ -198,7 +198,7 @@ func (p *Plan) check() error {
 		}
 		last = d.Date
 		for j, m := range d.Meals {
-			where := p.Where(Spot{i, j, 0})
+			where := p.Where(Position{i, j, 0})
 			if m.Slot < 1 || m.Slot > MaxMeals || len(m.For) == 0 || len(m.Servings) == 0 {
 				return bad("%s: want a meal from 1 to %d, somebody to eat it and something in it", where, MaxMeals)
 			}

@@ -66,8 +66,8 @@ func TestLoadPlan(t *testing.T) {
 	if rest, ok := strings.CutPrefix(string(got), strings.TrimSuffix(want, "}")); !ok || !strings.HasPrefix(rest, `,"foods":[{"id":"chicken-wing",`) {
 		t.Errorf("got  %s\nwant %s", got, want)
 	}
-	if p.Where(Spot{0, 0, 1}) != "2026-11-30, meal 1, for bramble and moss" || p.Where(Spot{7, 0, 0}) != "nowhere in the plan" {
-		t.Errorf("Where: %s", p.Where(Spot{0, 0, 1}))
+	if p.Where(Position{0, 0, 1}) != "2026-11-30, meal 1, for bramble and moss" || p.Where(Position{7, 0, 0}) != "nowhere in the plan" {
+		t.Errorf("Where: %s", p.Where(Position{0, 0, 1}))
 	}
 	tally, err := p.Tally()
 	if err != nil || tally.Mass() != given.Mass(t, "248.349523125 g") {

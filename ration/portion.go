@@ -99,7 +99,7 @@ func SplitPlan(p *Plan, w Weights) (*Plan, error) {
 				}
 				parts, err := SplitServing(s, weights)
 				if err != nil {
-					return nil, fmt.Errorf("plan at %s: %w", p.Where(Spot{d, m, i}), err)
+					return nil, fmt.Errorf("plan at %s: %w", p.Where(Position{d, m, i}), err)
 				}
 				for j, part := range parts {
 					if part.Mass > 0 {
@@ -117,9 +117,9 @@ func SplitPlan(p *Plan, w Weights) (*Plan, error) {
 	return &out, nil
 }
 
-// Draw is food that one serving takes from one lot of the stock.
-type Draw struct {
-	Spot
+// Withdrawal is food that one serving takes from one lot of the stock.
+type Withdrawal struct {
+	Position
 	Food     *prey.Food
 	Mass     units.Mass
 	Stock    int  // index into Household.Stock; -1: not in stock, to be bought
@@ -130,7 +130,7 @@ type Draw struct {
 // on the day it is fed, undated lots last, lots of one day in the order of the file. Only where no such lot is left does it
 // come from one that is past its day, marked PastBest. What the stock does not hold is to be bought. The draws of a serving
 // sum exactly to it.
-func FirstOut(p *Plan, h *Household) []Draw {
+func FirstOut(p *Plan, h *Household) []Withdrawal {
 	lots := map[string][]int{} // food id to stock indexes, first out first
 	left := make([]units.Mass, len(h.Stock))
 	for i, s := range h.Stock {
@@ -140,14 +140,14 @@ func FirstOut(p *Plan, h *Household) []Draw {
 	for _, l := range lots {
 		slices.SortStableFunc(l, func(a, b int) int { return byBestBefore(h.Stock[a], h.Stock[b]) })
 	}
-	var out []Draw
+	var out []Withdrawal
 	for at, s := range p.Servings() {
 		day, want := p.Days[at.Day].Date, s.Mass
 		take := func(past bool) {
 			for _, lot := range lots[s.Food.ID] {
 				best := h.Stock[lot].BestBefore
 				if m := min(want, left[lot]); m > 0 && past == (best != 0 && best < day) {
-					out = append(out, Draw{Spot: at, Food: s.Food, Mass: m, Stock: lot, PastBest: past})
+					out = append(out, Withdrawal{Position: at, Food: s.Food, Mass: m, Stock: lot, PastBest: past})
 					left[lot] -= m
 					want -= m
 				}
@@ -156,7 +156,7 @@ func FirstOut(p *Plan, h *Household) []Draw {
 		take(false)
 		take(true)
 		if want > 0 {
-			out = append(out, Draw{Spot: at, Food: s.Food, Mass: want, Stock: -1})
+			out = append(out, Withdrawal{Position: at, Food: s.Food, Mass: want, Stock: -1})
 		}
 	}
 	return out
@@ -167,14 +167,14 @@ type Batch struct {
 	Food    *prey.Food
 	Mass    units.Mass
 	Pieces  int64
-	NoThaw  bool       // kept as it is; TakeOut is then the first day it is fed
-	Shelf   bool       // keeps as its label says; UseBy is then the last day of the plan
-	TakeOut units.Date // to move it from the freezer to the fridge, at the latest
-	Late    bool       // TakeOut lies before the household's as-of day
-	Ready   units.Date // first day it is fed
-	UseBy   units.Date // last day it may be fed
-	Fresh   int        // days it keeps from the day on which it is bought, if it is bought fresh and not frozen
-	Draws   []Draw     // where it comes from, in the order it is fed
+	NoThaw  bool         // kept as it is; TakeOut is then the first day it is fed
+	Shelf   bool         // keeps as its label says; UseBy is then the last day of the plan
+	TakeOut units.Date   // to move it from the freezer to the fridge, at the latest
+	Late    bool         // TakeOut lies before the household's as-of day
+	Ready   units.Date   // first day it is fed
+	UseBy   units.Date   // last day it may be fed
+	Fresh   int          // days it keeps from the day on which it is bought, if it is bought fresh and not frozen
+	Draws   []Withdrawal // where it comes from, in the order it is fed
 	Refs    []cite.Ref
 }
 
@@ -185,10 +185,10 @@ type Batch struct {
 func Batches(p *Plan, h *Household, care *safety.Book) []Batch {
 	var out []Batch
 	open := map[string]int{}
-	pieces := map[string]map[Spot]int64{}
+	pieces := map[string]map[Position]int64{}
 	for at, s := range p.Servings() {
 		if pieces[s.Food.ID] == nil {
-			pieces[s.Food.ID] = map[Spot]int64{}
+			pieces[s.Food.ID] = map[Position]int64{}
 		}
 		pieces[s.Food.ID][at] = s.Pieces
 	}
@@ -217,8 +217,8 @@ func Batches(p *Plan, h *Household, care *safety.Book) []Batch {
 		fresh, _, _ := keep.Days(safety.Fridge)
 		b.UseBy, b.Fresh = min(b.UseBy, last(b.Ready)), min(b.Fresh, fresh)
 		b.Mass = form.Plus(b.Mass, d.Mass)
-		b.Pieces = form.Plus(b.Pieces, pieces[d.Food.ID][d.Spot])
-		delete(pieces[d.Food.ID], d.Spot) // several draws of one serving count its pieces once
+		b.Pieces = form.Plus(b.Pieces, pieces[d.Food.ID][d.Position])
+		delete(pieces[d.Food.ID], d.Position) // several draws of one serving count its pieces once
 		b.Draws = append(b.Draws, d)
 	}
 	for i := range out {
@@ -251,7 +251,7 @@ type Tub struct {
 	Meal           Meal
 	Mass           units.Mass
 	TakeOut, UseBy units.Date // the strictest among what is in it
-	Draws          []Draw
+	Draws          []Withdrawal
 }
 
 // Tubs are the labels of a plan's bowls, in order: what is in each, for whom, when to take it out and until when it keeps,
@@ -272,7 +272,7 @@ func Tubs(p *Plan, h *Household, care *safety.Book) []Tub {
 		}
 	}
 	for i := range out {
-		slices.SortStableFunc(out[i].Draws, func(a, b Draw) int { return cmp.Compare(a.Serving, b.Serving) })
+		slices.SortStableFunc(out[i].Draws, func(a, b Withdrawal) int { return cmp.Compare(a.Serving, b.Serving) })
 	}
 	slices.SortStableFunc(out, func(a, b Tub) int {
 		return cmp.Or(cmp.Compare(a.Draws[0].Day, b.Draws[0].Day), cmp.Compare(a.Draws[0].Meal, b.Draws[0].Meal))

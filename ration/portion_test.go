@@ -161,10 +161,10 @@ func TestDrawsAndBatches(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		serving := map[Spot]units.Mass{}
+		serving := map[Position]units.Mass{}
 		lots := map[int]units.Mass{}
 		for _, d := range FirstOut(p, h) {
-			serving[d.Spot] += d.Mass
+			serving[d.Position] += d.Mass
 			if d.Mass <= 0 {
 				t.Fatalf("draws %s", d.Mass)
 			}

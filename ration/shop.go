@@ -26,10 +26,13 @@ type Purchase struct {
 	Cost  units.Price
 }
 
-// Shortage is food that a plan feeds and nobody has or offers.
+// Shortage is food that is missing: what a plan feeds and nobody has or offers, or
+// what would make a plan possible.
 type Shortage struct {
-	Food *prey.Food
-	Mass units.Mass
+	What   string // the slot or kind in words, "" where it is this food alone
+	Food   *prey.Food
+	Mass   units.Mass // of a shortage for a plan rounded up to a whole gram
+	Pieces int64      // for what is given by the piece
 }
 
 // Leftover is food that remains when the plan has been fed.
@@ -116,7 +119,7 @@ func Shop(p *Plan, h *Household, w Weights) (*ShoppingList, error) {
 			list.Buy = append(list.Buy, b)
 		}
 		if lacks > bought[id] {
-			list.Cannot = append(list.Cannot, Shortage{fed[id], lacks - bought[id]})
+			list.Cannot = append(list.Cannot, Shortage{Food: fed[id], Mass: lacks - bought[id]})
 		}
 	}
 	slices.SortFunc(list.Buy, func(a, b Purchase) int { return cmp.Compare(a.Offer, b.Offer) })
@@ -182,7 +185,7 @@ func (l *ShoppingList) charge(p *Plan, h *Household, w Weights) error {
 		}
 		parts, err := units.Split(int64(d.Mass), weights)
 		if err != nil {
-			return fmt.Errorf("%s: %w", p.Where(d.Spot), err)
+			return fmt.Errorf("%s: %w", p.Where(d.Position), err)
 		}
 		for i, id := range ids {
 			a, part := accounts[id], units.Mass(parts[i])

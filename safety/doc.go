@@ -74,7 +74,7 @@
 //
 // # Hazards
 //
-// [Book.Hazards] takes an [Item] and a [Context]. Gravity is one scale: [Stop], do
+// [Book.Hazards] takes an [Item] and a [Context]. Severity is one scale: [Stop], do
 // not feed it; [Mend], not as it is; [Watch], know this. Stops take no account of
 // hours. A hazard whose standing is [StandOpen] rests on something to be looked up.
 // Tags of an item, raw being meant unless cooked is among them:

@@ -52,7 +52,7 @@ func ExampleModel_WarmestFor() {
 
 func ExampleBook_Hazards() {
 	for _, h := range shipped().Hazards(safety.Item{Species: "wild boar", Wild: true}, safety.Context{}) {
-		fmt.Printf("%s: %s (seen in %s)\n", h.Gravity, h.Name, strings.Join(h.ShownIn, ", "))
+		fmt.Printf("%s: %s (seen in %s)\n", h.Severity, h.Name, strings.Join(h.ShownIn, ", "))
 	}
 	// Output:
 	// stop: Raw pork or wild boar (seen in mink)
@@ -62,7 +62,7 @@ func ExampleBook_Hazards() {
 // What must never be fed, for a list at the freezer door.
 func ExampleBook_AllHazards() {
 	for _, h := range shipped().AllHazards() {
-		if h.Gravity < safety.Stop || h.Standing == safety.StandOpen {
+		if h.Severity < safety.Stop || h.Standing == safety.StandOpen {
 			continue
 		}
 		fmt.Printf("%s (%s)\n", h.Name, h.Why)
@@ -130,7 +130,7 @@ notices:
 		log.Fatal(err)
 	}
 	h := shipped().Hazards(safety.Item{Species: "quail"}, safety.Context{Region: "North Brackenford", Notices: n})[0]
-	fmt.Println(h.Gravity, h.Standing, h.ID)
+	fmt.Println(h.Severity, h.Standing, h.ID)
 	fmt.Println(h.Notice)
 	// Output:
 	// stop holds poultry-under-notice

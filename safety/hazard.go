@@ -11,31 +11,31 @@ import (
 	"fitchet.example/units/cite"
 )
 
-// Gravity is how much a finding weighs, on one scale for the whole library.
-type Gravity uint8
+// Severity is how much a finding weighs, on one scale for the whole library.
+type Severity uint8
 
 const (
 	// Watch: it may be fed; know this and look out.
-	Watch Gravity = iota + 1
+	Watch Severity = iota + 1
 	// Mend: not as it is; change the amount, the part or the preparation.
 	Mend
 	// Stop: do not feed it. Hours and freezing do not matter.
 	Stop
 )
 
-var gravityWords = units.Words[Gravity]{What: "gravity", Keys: []string{Watch: "watch", Mend: "mend", Stop: "stop"}}
+var gravityWords = units.Words[Severity]{What: "gravity", Keys: []string{Watch: "watch", Mend: "mend", Stop: "stop"}}
 
 // String returns "watch", "mend" or "stop".
-func (g Gravity) String() string { return gravityWords.Name(g) }
+func (g Severity) String() string { return gravityWords.Name(g) }
 
-// ParseGravity reads "watch", "mend" or "stop".
-func ParseGravity(s string) (Gravity, error) { return gravityWords.Parse(s) }
+// ParseSeverity reads "watch", "mend" or "stop".
+func ParseSeverity(s string) (Severity, error) { return gravityWords.Parse(s) }
 
 // MarshalText writes the word; a value outside the scale is an error.
-func (g Gravity) MarshalText() ([]byte, error) { return gravityWords.Marshal(g) }
+func (g Severity) MarshalText() ([]byte, error) { return gravityWords.Marshal(g) }
 
-// UnmarshalText is [ParseGravity].
-func (g *Gravity) UnmarshalText(text []byte) error { return gravityWords.Unmarshal(g, text) }
+// UnmarshalText is [ParseSeverity].
+func (g *Severity) UnmarshalText(text []byte) error { return gravityWords.Unmarshal(g, text) }
 
 // Item is a food as the hazards see it.
 type Item struct {
@@ -91,7 +91,7 @@ func (s Standing) MarshalText() ([]byte, error) { return standingWords.Marshal(s
 type Hazard struct {
 	ID       string // permanent
 	Name     string
-	Gravity  Gravity
+	Severity Severity
 	Standing Standing
 	Sentence string // for keepers
 	Do       string // what to do
@@ -270,7 +270,7 @@ func (b *Book) Hazards(it Item, ctx Context) []Hazard {
 			continue
 		}
 		out = append(out, Hazard{
-			ID: HazardSpeciesUnknown, Name: "Animal not known", Gravity: Stop, Standing: StandOpen,
+			ID: HazardSpeciesUnknown, Name: "Animal not known", Severity: Stop, Standing: StandOpen,
 			Sentence: fmt.Sprintf("No rule here knows the animal %q, so none was applied to it.", clip(s)),
 			Do:       "Do not feed it before its name is put right, or the nearest kind is named.",
 			Evidence: []cite.Ref{{Evidence: cite.Choice, At: "what is not known is not taken for safe"}},
@@ -280,7 +280,7 @@ func (b *Book) Hazards(it Item, ctx Context) []Hazard {
 	for _, t := range it.Tags {
 		if _, err := b.words.Tag(t); err != nil {
 			out = append(out, Hazard{
-				ID: HazardTagUnknown, Name: "Tag not known", Gravity: Stop, Standing: StandOpen,
+				ID: HazardTagUnknown, Name: "Tag not known", Severity: Stop, Standing: StandOpen,
 				Sentence: fmt.Sprintf("No rule here knows the tag %q, so it was not judged.", clip(t)),
 				Do:       "Do not feed it before the tag is put right: use one of the known tags.",
 				Evidence: []cite.Ref{{Evidence: cite.Choice, At: "what is not known is not taken for safe"}},
@@ -299,7 +299,7 @@ func (b *Book) Hazards(it Item, ctx Context) []Hazard {
 			out = append(out, h)
 		}
 	}
-	slices.SortStableFunc(out, func(x, y Hazard) int { return cmp.Compare(y.Gravity, x.Gravity) })
+	slices.SortStableFunc(out, func(x, y Hazard) int { return cmp.Compare(y.Severity, x.Severity) })
 	return out
 }
 
@@ -328,7 +328,7 @@ func (b *Book) AllHazards() []Hazard {
 		h.Why = strings.Join(entries, "; or ")
 		out[i] = h
 	}
-	slices.SortStableFunc(out, func(x, y Hazard) int { return cmp.Compare(y.Gravity, x.Gravity) })
+	slices.SortStableFunc(out, func(x, y Hazard) int { return cmp.Compare(y.Severity, x.Severity) })
 	return out
 }
 

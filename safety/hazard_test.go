@@ -19,7 +19,7 @@ import (
 func ids(hs []Hazard) []string {
 	out := make([]string, len(hs))
 	for i, h := range hs {
-		out[i] = h.ID + " " + h.Gravity.String() + " " + h.Standing.String()
+		out[i] = h.ID + " " + h.Severity.String() + " " + h.Standing.String()
 	}
 	return out
 }
@@ -276,7 +276,7 @@ func TestHazardOrderAndMonotony(t *testing.T) {
 			Wild:    rapid.Bool().Draw(t, "wild"),
 		}
 		before := b.Hazards(it, Context{})
-		if !slices.IsSortedFunc(before, func(x, y Hazard) int { return int(y.Gravity) - int(x.Gravity) }) {
+		if !slices.IsSortedFunc(before, func(x, y Hazard) int { return int(y.Severity) - int(x.Severity) }) {
 			t.Fatalf("not the gravest first: %v", ids(before))
 		}
 		more := rapid.SampledFrom(tags).Draw(t, "more")
@@ -330,8 +330,8 @@ func TestAllHazards(t *testing.T) {
 	got := map[string]Hazard{}
 	for i, h := range all {
 		got[h.ID] = h
-		if i > 0 && h.Gravity > all[i-1].Gravity {
-			t.Errorf("%s (%s) stands after %s (%s)", h.ID, h.Gravity, all[i-1].ID, all[i-1].Gravity)
+		if i > 0 && h.Severity > all[i-1].Severity {
+			t.Errorf("%s (%s) stands after %s (%s)", h.ID, h.Severity, all[i-1].ID, all[i-1].Severity)
 		}
 		if h.Why == "" || h.Notice != "" {
 			t.Errorf("%s: why %q, notice %q", h.ID, h.Why, h.Notice)

@@ -190,7 +190,7 @@ func (b *Book) readHazards(path, text string) error {
 		}
 		seen[h.ID] = true
 		h.Name, h.Sentence, h.Do = m.Text("name"), m.Text("sentence"), m.Text("do")
-		h.Gravity = strict.Value(m, "gravity", ParseGravity)
+		h.Severity = strict.Value(m, "gravity", ParseSeverity)
 		h.Amount = m.OptText("amount")
 		h.ShownIn = list(m, "shown-in", plainWords)
 		h.Evidence = refs(m, b.reg)

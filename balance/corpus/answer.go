@@ -265,7 +265,7 @@ func (j *Judgement) fed(h *ration.Household, needs []ration.Need, p *ration.Plan
 			for _, id := range p.Days[d].Meals[m].For {
 				eats[id] = true
 				if _, ok := h.Animal(id); !ok {
-					j.say(PlanHousehold, "%s: there is no animal %q", p.Where(ration.Spot{Day: d, Meal: m}), say.Clip(id))
+					j.say(PlanHousehold, "%s: there is no animal %q", p.Where(ration.Position{Day: d, Meal: m}), say.Clip(id))
 					known = false
 				}
 			}
@@ -297,7 +297,7 @@ func (j *Judgement) cost(h *ration.Household, s *Scenario, p *ration.Plan) error
 }
 
 func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration.Need) error {
-	screen, err := q.Screen()
+	screen, err := q.HazardCheck()
 	if err != nil {
 		return err
 	}
@@ -310,7 +310,7 @@ func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration
 	}
 	plan := *p
 	plan.Target = q.Target.ID
-	rep, err := balance.Audit(balance.Input{Plan: &plan, Household: q.Household, Needs: needs, Target: q.Target, Book: book, Screen: screen})
+	rep, err := balance.Audit(balance.Input{Plan: &plan, Household: q.Household, Needs: needs, Target: q.Target, Book: book, HazardCheck: screen})
 	if err != nil {
 		return err
 	}
@@ -320,7 +320,7 @@ func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration
 	}
 	for i := range rep.Findings {
 		f := &rep.Findings[i]
-		if f.Verdict == balance.Missed && (f.Gravity != balance.Watch || slices.Contains(ofRules(), f.Rule.ID)) {
+		if f.Verdict == balance.Missed && (f.Severity != balance.Watch || slices.Contains(ofRules(), f.Rule.ID)) {
 			who := ""
 			if f.Animal != nil {
 				who = " for " + f.Animal.ID
@@ -345,9 +345,9 @@ func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration
 	return nil
 }
 
-// Screen is what the request's notices and region say about foods.
-func (q Request) Screen() (*balance.Screen, error) {
-	return balance.NewScreen(q.Care, nil, q.context())
+// HazardCheck is what the request's notices and region say about foods.
+func (q Request) HazardCheck() (*balance.HazardCheck, error) {
+	return balance.NewHazardCheck(q.Care, nil, q.context())
 }
 
 func (q Request) context() safety.Context {

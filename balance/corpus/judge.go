@@ -34,11 +34,11 @@ func (c *Corpus) Audit(cs *Case, book *balance.Book) (*balance.Report, error) {
 	if err != nil {
 		return bad(err)
 	}
-	screen, err := balance.NewScreen(c.care, nil, safety.Context{Region: cs.Region, Notices: cs.Notices, On: FirstDay})
+	screen, err := balance.NewHazardCheck(c.care, nil, safety.Context{Region: cs.Region, Notices: cs.Notices, On: FirstDay})
 	if err != nil {
 		return bad(err)
 	}
-	in := balance.Input{Plan: cs.Plan, Book: book, Screen: screen}
+	in := balance.Input{Plan: cs.Plan, Book: book, HazardCheck: screen}
 	if len(cs.Animals) > 0 {
 		in.Household = &ration.Household{Name: cs.Plan.Household, AsOf: FirstDay, Start: FirstDay, Animals: cs.Animals, Stock: cs.Stock, Offers: cs.Offers}
 	}

@@ -16,11 +16,11 @@ import (
 func Library() Generator { return GeneratorFunc(planWeek) }
 
 func planWeek(ctx context.Context, q Request) (Answer, error) {
-	screen, err := q.Screen()
+	screen, err := q.HazardCheck()
 	if err != nil {
 		return Answer{}, err
 	}
-	res, err := plan.Week(ctx, plan.Request{Household: q.Household, Foods: q.Foods, Book: q.Book, Screen: screen, Target: q.Target.ID, Days: q.Days})
+	res, err := plan.Week(ctx, plan.Request{Household: q.Household, Foods: q.Foods, Book: q.Book, HazardCheck: screen, Target: q.Target.ID, Days: q.Days})
 	switch {
 	case errors.Is(err, plan.ErrUnplanned):
 		return Answer{Refused: &Refusal{Because: NoFigure, Reason: "No figure is known for the need of these animals, so no amount can be planned."}}, nil
@@ -44,8 +44,8 @@ func refusal(q Request, res *plan.Result) *Refusal {
 	}
 	var words []string
 	for _, l := range res.Lacking {
-		words = append(words, fmt.Sprintf("%s (for example %s of %s)", l.What, l.Mass.InGrams(0), l.Example.Name))
-		if word := lackWord(l.Example); word != "" {
+		words = append(words, fmt.Sprintf("%s (for example %s of %s)", l.What, l.Mass.InGrams(0), l.Food.Name))
+		if word := lackWord(l.Food); word != "" {
 			lack(word)
 		}
 	}

@@ -108,7 +108,7 @@ func schemaLists(t *testing.T) []schemaList {
 		{words[prey.Kind](), false, `common#/$defs/kind`},
 		{words[prey.Colour](), false, `common#/$defs/colour`},
 		{forms, false, `common#/$defs/form setout#/properties/form`},
-		{words[safety.Gravity](), false, `common#/$defs/gravity logbook#/$defs/verdict/properties/gravity
+		{words[safety.Severity](), false, `common#/$defs/gravity logbook#/$defs/verdict/properties/gravity
 			setout#/$defs/hazard/properties/gravity weekplan#/$defs/gravity`},
 		{words[safety.Level](), false, `setout#/properties/level`},
 		{words[safety.Status](), false, `setout#/$defs/limit/properties/status`},
@@ -140,8 +140,8 @@ func schemaLists(t *testing.T) []schemaList {
 			rules#/$defs/rule/allOf/4/if/properties/check rules#/$defs/rule/allOf/5/if/properties/check rules#/$defs/rule/allOf/6/if/properties/check`},
 		{words[balance.Period](), false, `rules#/$defs/rule/properties/period request#/$defs/request/properties/rules/items/properties/period
 			targets#/$defs/target/properties/period`},
-		{words[balance.Life](), false, `rules#/$defs/rule/properties/stage request#/$defs/request/properties/rules/items/properties/stage`},
-		{words[balance.Of]("nothing"), false, `rules#/$defs/rule/properties/of request#/$defs/request/properties/rules/items/properties/of`},
+		{words[balance.LifeStage](), false, `rules#/$defs/rule/properties/stage request#/$defs/request/properties/rules/items/properties/stage`},
+		{words[balance.Subject]("nothing"), false, `rules#/$defs/rule/properties/of request#/$defs/request/properties/rules/items/properties/of`},
 		{words[balance.SplitBy](), false, `rules#/$defs/rule/properties/shared request#/$defs/request/properties/rules/items/properties/shared`},
 		{[]string{string(corpus.Low), string(corpus.High)}, false, `case#/$defs/case/properties/bound`},
 		{[]string{string(corpus.At), string(corpus.Inside), string(corpus.Outside)}, false, `case#/$defs/case/properties/side`},

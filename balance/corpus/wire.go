@@ -123,35 +123,35 @@ type wirePiece struct {
 }
 
 type wireHazard struct {
-	ID       string         `json:"id"`
-	Gravity  safety.Gravity `json:"gravity"`
-	Open     bool           `json:"open,omitempty"`
-	Sentence string         `json:"sentence"`
+	ID       string          `json:"id"`
+	Severity safety.Severity `json:"gravity"`
+	Open     bool            `json:"open,omitempty"`
+	Sentence string          `json:"sentence"`
 }
 
 type wireRule struct {
-	ID       string          `json:"id"`
-	Title    string          `json:"title"`
-	Check    balance.Check   `json:"check"`
-	Gravity  balance.Gravity `json:"gravity"`
-	Period   balance.Period  `json:"period"`
-	Species  []string        `json:"species,omitempty"`
-	Stage    string          `json:"stage,omitempty"`
-	Low      string          `json:"low,omitempty"`
-	High     string          `json:"high,omitempty"`
-	Slot     string          `json:"slot,omitempty"`
-	Of       string          `json:"of,omitempty"`
-	Kind     string          `json:"kind,omitempty"`
-	Tag      string          `json:"tag,omitempty"`
-	Colour   string          `json:"colour,omitempty"`
-	Nutrient string          `json:"nutrient,omitempty"`
-	Against  string          `json:"against,omitempty"`
-	Sex      string          `json:"sex,omitempty"`
-	Shared   string          `json:"shared,omitempty"`
-	Daily    bool            `json:"daily,omitempty"`
-	Meals    bool            `json:"meals,omitempty"`
-	Frail    bool            `json:"frail,omitempty"`
-	WhenFed  bool            `json:"when-fed,omitempty"`
+	ID       string           `json:"id"`
+	Title    string           `json:"title"`
+	Check    balance.Check    `json:"check"`
+	Severity balance.Severity `json:"gravity"`
+	Period   balance.Period   `json:"period"`
+	Species  []string         `json:"species,omitempty"`
+	Stage    string           `json:"stage,omitempty"`
+	Low      string           `json:"low,omitempty"`
+	High     string           `json:"high,omitempty"`
+	Slot     string           `json:"slot,omitempty"`
+	Of       string           `json:"of,omitempty"`
+	Kind     string           `json:"kind,omitempty"`
+	Tag      string           `json:"tag,omitempty"`
+	Colour   string           `json:"colour,omitempty"`
+	Nutrient string           `json:"nutrient,omitempty"`
+	Against  string           `json:"against,omitempty"`
+	Sex      string           `json:"sex,omitempty"`
+	Shared   string           `json:"shared,omitempty"`
+	Daily    bool             `json:"daily,omitempty"`
+	Meals    bool             `json:"meals,omitempty"`
+	Frail    bool             `json:"frail,omitempty"`
+	WhenFed  bool             `json:"when-fed,omitempty"`
 }
 
 // MarshalJSON writes the request as a generator is sent it: the household, the
@@ -282,7 +282,7 @@ func foodOf(f *prey.Food, care *safety.Book, q Request) wireFood {
 		}
 	}
 	for _, h := range care.Hazards(safety.ItemOf(f), q.context()) {
-		out.Hazards = append(out.Hazards, wireHazard{h.ID, h.Gravity, h.Standing == safety.StandOpen, h.Sentence})
+		out.Hazards = append(out.Hazards, wireHazard{h.ID, h.Severity, h.Standing == safety.StandOpen, h.Sentence})
 	}
 	return out
 }
@@ -296,7 +296,7 @@ func recalls(lot *ration.Stock, care *safety.Book, q Request) []wireLot {
 	plain := care.Hazards(it, q.context())
 	it.Supplier, it.Lot = lot.Supplier, lot.Lot
 	for _, h := range care.Hazards(it, q.context()) {
-		if h.Gravity == safety.Stop && !slices.ContainsFunc(plain, func(p safety.Hazard) bool { return p.ID == h.ID }) {
+		if h.Severity == safety.Stop && !slices.ContainsFunc(plain, func(p safety.Hazard) bool { return p.ID == h.ID }) {
 			return []wireLot{{lot.Food.ID, lot.Supplier, lot.Lot, h.Sentence}}
 		}
 	}
@@ -304,9 +304,9 @@ func recalls(lot *ration.Stock, care *safety.Book, q Request) []wireLot {
 }
 
 func ruleOf(r *balance.Rule) wireRule {
-	out := wireRule{ID: r.ID, Title: r.Title, Check: r.Check, Gravity: r.Gravity, Period: r.Period, Species: r.Species, Tag: r.Tag, Daily: r.Daily, Meals: r.Meals, Frail: r.Frail, WhenFed: r.WhenFed}
-	if r.Life != balance.AllLife {
-		out.Stage = r.Life.String()
+	out := wireRule{ID: r.ID, Title: r.Title, Check: r.Check, Severity: r.Severity, Period: r.Period, Species: r.Species, Tag: r.Tag, Daily: r.Daily, Meals: r.Meals, Frail: r.Frail, WhenFed: r.WhenFed}
+	if r.LifeStage != balance.AnyStage {
+		out.Stage = r.LifeStage.String()
 	}
 	if r.Low != nil {
 		out.Low = r.Low.Text
@@ -318,7 +318,7 @@ func ruleOf(r *balance.Rule) wireRule {
 		out.Slot = r.Slot.String()
 	}
 	if r.Check.Takes("of") {
-		out.Of = r.Of.String()
+		out.Of = r.Subject.String()
 	}
 	if r.Check.Takes("nutrient") {
 		out.Nutrient = r.Nutrient.Key()

@@ -59,8 +59,8 @@ const nothing = "nothing"
 func zeroWords() []struct{ zero, why any } {
 	const index = "an index into arrays that begin with it: no value stands for none"
 	return []struct{ zero, why any }{
-		{balance.Life(0), "names no stage of life, so the rule holds for all"},
-		{balance.Of(0), nothing},
+		{balance.LifeStage(0), "names no stage of life, so the rule holds for all"},
+		{balance.Subject(0), nothing},
 		{balance.BoneMeans(0), nothing},
 		{balance.Form(0), nothing},
 		{plan.Outcome(0), nothing},
@@ -98,7 +98,7 @@ func zeroWords() []struct{ zero, why any } {
 		{safety.Cold(0), nothing},
 		{safety.Force(0), nothing},
 		{safety.Form(0), nothing},
-		{safety.Gravity(0), nothing},
+		{safety.Severity(0), nothing},
 		{safety.Level(0), nothing},
 		{safety.Measured(0), nothing},
 		{safety.Model(0), nothing},
@@ -256,7 +256,7 @@ func TestZeroResults(t *testing.T) {
 	for name, rep := range map[string]*balance.Report{
 		"nil":               nil,
 		"zero":              {},
-		"findings by hand":  {Findings: []balance.Finding{{Verdict: balance.Met, Gravity: balance.Stop}}},
+		"findings by hand":  {Findings: []balance.Finding{{Verdict: balance.Met, Severity: balance.Stop}}},
 		"no food":           audit(balance.Input{Plan: empty}),
 		"no food, one rule": audit(balance.Input{Plan: empty, Book: one}),
 		"no rules":          audit(balance.Input{Plan: empty, Book: &balance.Book{}, Target: target}),

@@ -18,14 +18,14 @@ import (
 // Input is what [Audit] judges. Log and Household are needed; the rest is as in
 // [balance.Input].
 type Input struct {
-	Log       *log.Log
-	Household *ration.Household
-	To        units.Date // last day; 0: the log's as-of day
-	Days      int        // 1 to 366; 0: 7
-	Target    *balance.Target
-	Book      *balance.Book
-	Screen    *balance.Screen
-	Foods     *prey.Catalogue
+	Log         *log.Log
+	Household   *ration.Household
+	To          units.Date // last day; 0: the log's as-of day
+	Days        int        // 1 to 366; 0: 7
+	Target      *balance.Target
+	Book        *balance.Book
+	HazardCheck *balance.HazardCheck
+	Foods       *prey.Catalogue
 }
 
 // Report is the audit of what was eaten over some days.
@@ -51,7 +51,7 @@ type Eater struct {
 	// written down. Findings are the same, with what the log leaves open.
 	Report   *balance.Report
 	Findings []Finding
-	Steer    log.Correction // of one animal; the zero value for all
+	Adjusted log.Correction // of one animal; the zero value for all
 
 	typical []ration.Serving
 	items   []morsel
@@ -133,7 +133,7 @@ func Audit(in Input) (*Report, error) {
 	}
 	e := &Report{From: in.To.AddDays(1 - in.Days), To: in.To, Days: in.Days}
 	base, err := balance.Input{
-		Plan: &ration.Plan{Start: e.From}, Household: in.Household, Target: in.Target, Book: in.Book, Screen: in.Screen, Foods: in.Foods, Eaten: true,
+		Plan: &ration.Plan{Start: e.From}, Household: in.Household, Target: in.Target, Book: in.Book, HazardCheck: in.HazardCheck, Foods: in.Foods, Eaten: true,
 	}.Filled()
 	if err != nil {
 		return nil, fmt.Errorf("auditing what %q ate: %w", in.Household.Name, err)
@@ -169,7 +169,7 @@ func (e *Report) by(base balance.Input, l *log.Log, a *ration.Animal) (Eater, er
 		base.Household = &h
 		need := ration.Needs(a, e.To)
 		base.Needs = []ration.Need{need}
-		by.Steer = log.Adjust(need, l, e.From, e.To)
+		by.Adjusted = log.Adjust(need, l, e.From, e.To)
 	}
 	swallowed := l.Swallowed(id, e.From, e.To)
 	by.items = morsels(swallowed)

@@ -29,7 +29,7 @@ func bytesOf(t *testing.T, res *plan.Result) string {
 	t.Helper()
 	var lacks []string
 	for _, l := range res.Lacking {
-		lacks = append(lacks, fmt.Sprint(l.Example.ID, l.Mass, l.Pieces))
+		lacks = append(lacks, fmt.Sprint(l.Food.ID, l.Mass, l.Pieces))
 	}
 	var next []any
 	for _, a := range res.Alternatives {
@@ -296,7 +296,7 @@ func TestMuchIsLacking(t *testing.T) {
 	for _, l := range res.Lacking {
 		most = max(most, l.Mass)
 		if l.Mass <= 0 || l.Pieces < 0 {
-			t.Errorf("%s of %s is lacking", l.Mass, l.Example.ID)
+			t.Errorf("%s of %s is lacking", l.Mass, l.Food.ID)
 		}
 	}
 	if most < 80*units.Kilogram {

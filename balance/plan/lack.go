@@ -139,13 +139,13 @@ func (p *planner) possible(ctx context.Context, v *planner, a attempt) (bool, er
 }
 
 // more is a variant with that much more of some foods in the freezer.
-func (p *planner) more(list []Lack) *planner {
+func (p *planner) more(list []ration.Shortage) *planner {
 	v := p.variant()
 	for _, l := range list {
-		i := slices.IndexFunc(v.supplies, func(s supply) bool { return s.food == l.Example })
+		i := slices.IndexFunc(v.supplies, func(s supply) bool { return s.food == l.Food })
 		if i < 0 {
 			i = len(v.supplies)
-			v.supplies = append(v.supplies, supply{food: l.Example, spot: i})
+			v.supplies = append(v.supplies, supply{food: l.Food, spot: i})
 		}
 		s := &v.supplies[i]
 		if s.piece > 0 {
@@ -201,7 +201,7 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 	if err != nil || sol.X == nil {
 		return err
 	}
-	var lacks []Lack
+	var lacks []ration.Shortage
 	var sum units.Mass
 	for i := len(p.supplies); i < len(all); i++ {
 		s := &all[i]
@@ -213,7 +213,7 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 		}
 		if n > someFood {
 			unit, count := units.Gram, int64(math.Ceil(float64(n*s.grams())-someFood))
-			l := Lack{What: p.slotWords(s.food), Example: s.food}
+			l := ration.Shortage{What: p.slotWords(s.food), Food: s.food}
 			if s.piece > 0 {
 				unit, count = s.piece, int64(math.Ceil(n-someFood))
 				l.Pieces = count
@@ -255,7 +255,7 @@ func (p *planner) lacking(ctx context.Context, a attempt) error {
 				return err
 			}
 			if ok {
-				slices.SortStableFunc(list, func(x, y Lack) int { return -cmp.Compare(x.Mass, y.Mass) })
+				slices.SortStableFunc(list, func(x, y ration.Shortage) int { return -cmp.Compare(x.Mass, y.Mass) })
 				p.res.Lacking = list
 				return nil
 			}
@@ -470,7 +470,7 @@ func (p *planner) wordsOf(key string) string {
 	if id, ok := strings.CutPrefix(key, keyHazard); ok {
 		if s := p.supplyOf(id); s != nil {
 			for _, h := range p.moreHazards(s.food) {
-				if h.Gravity != safety.Watch {
+				if h.Severity != safety.Watch {
 					return fmt.Sprintf("%s: %s", s.food.Name, h.Sentence)
 				}
 			}

@@ -190,7 +190,7 @@ func (w *mend) eachBowl(m *model, a attempt, d, b int) {
 			continue
 		}
 		each, low, high := p.counting(r, float64(len(bowl.Animals)))
-		if r.Gravity == balance.Watch && !a.wishes[r.ID] {
+		if r.Severity == balance.Watch && !a.wishes[r.ID] {
 			low = math.Inf(-1)
 		}
 		at := -1

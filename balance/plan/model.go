@@ -335,12 +335,12 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 		if a.free[rule.ID] || !m.p.concerns(rule, d) {
 			continue
 		}
-		wanted := rule.Gravity != balance.Watch || a.wishes[rule.ID]
+		wanted := rule.Severity != balance.Watch || a.wishes[rule.ID]
 		switch {
 		case isCount(rule):
 			m.counted(rule, d, wanted, each)
 			continue
-		case rule.Check.Form() == balance.FormOccasion && !rule.Meals && rule.Of == balance.OfKind && rule.High != nil:
+		case rule.Check.Form() == balance.FormOccasion && !rule.Meals && rule.Subject == balance.OfKind && rule.High != nil:
 			m.seldom(rule, each)
 			continue
 		case !wanted:
@@ -394,7 +394,7 @@ func (m *model) diet(at int, supplies []supply, a attempt) {
 // amount.
 func (m *model) besideMix(a attempt, each eachFood) {
 	for _, rule := range m.p.rules {
-		if rule.Check.Form() != balance.FormGap || rule.Gravity == balance.Watch || a.free[rule.ID] {
+		if rule.Check.Form() != balance.FormGap || rule.Severity == balance.Watch || a.free[rule.ID] {
 			continue
 		}
 		for _, slot := range balance.Slots() {
@@ -524,7 +524,7 @@ func (p *planner) energyOf(d *diet, middle bool) (low, high float64) {
 
 // concerns reports whether the rule holds for the animals of the diet.
 func (p *planner) concerns(r *balance.Rule, d *diet) bool {
-	if r.Life == balance.Growth && !p.growth || r.Life == balance.Grown && p.growth {
+	if r.LifeStage == balance.Growing && !p.growth || r.LifeStage == balance.Grown && p.growth {
 		return false
 	}
 	if len(r.Species) == 0 {
@@ -577,7 +577,7 @@ func (m *model) quotient(rule *balance.Rule, weight float64, each eachFood) {
 		m.wide(r, room(1e6-low.Value))
 	}
 	// What may not be fed at all is no supply.
-	if high != nil && (high.Value > 0 || rule.Of == 0) {
+	if high != nil && (high.Value > 0 || rule.Subject == 0) {
 		r := m.row(rule.ID, math.Inf(-1), 0, beyond(high)...)
 		m.wide(r, room(high.Value))
 	}
@@ -679,7 +679,7 @@ func (m *model) counted(rule *balance.Rule, d *diet, wanted bool, each eachFood)
 			high += float64(pieceRoom * n) // whole grams do not make whole pieces
 		}
 	}
-	if rule.Gravity == balance.Watch && len(terms) == 0 || math.IsInf(low, 0) && math.IsInf(high, 0) {
+	if rule.Severity == balance.Watch && len(terms) == 0 || math.IsInf(low, 0) && math.IsInf(high, 0) {
 		return // it is not to be had for this diet
 	}
 	r := m.row(rule.ID, low, high, terms...)

@@ -283,7 +283,7 @@ func CompareStyles(ctx context.Context, q Request) ([]StyleResult, error) {
 		}
 		sp := StyleResult{Style: style, Target: p.target, Result: res}
 		if res.Plan != nil {
-			sp.Work = WorkOf(res.Plan, res.Household, res.Buy, p.Screen.Book())
+			sp.Work = WorkOf(res.Plan, res.Household, res.Buy, p.HazardCheck.Book())
 			for _, f := range res.Report.Findings {
 				if f.Verdict == balance.Open || f.Verdict == balance.Missed {
 					sp.Open = append(sp.Open, f)

@@ -32,12 +32,12 @@ var (
 
 // Request is what [Week] is asked.
 type Request struct {
-	Household *ration.Household
-	Foods     *prey.Catalogue // where examples of lacking food are looked up; nil: the shipped one
-	Book      *balance.Book   // targets and rules; nil: the shipped ones
-	Screen    *balance.Screen // hazards of foods; nil: the shipped ones without notices
-	Target    string          // id; "": the household's, else the default for its animals
-	Days      int             // 1 to 14; 0: 7
+	Household   *ration.Household
+	Foods       *prey.Catalogue      // where examples of lacking food are looked up; nil: the shipped one
+	Book        *balance.Book        // targets and rules; nil: the shipped ones
+	HazardCheck *balance.HazardCheck // hazards of foods; nil: the shipped ones without notices
+	Target      string               // id; "": the household's, else the default for its animals
+	Days        int                  // 1 to 14; 0: 7
 
 	// Extra is what last week fell short of: that much more of a slot than the
 	// least share of the target, for the household as a whole.
@@ -134,7 +134,7 @@ type Result struct {
 
 	// Lacking says what food, and how much of it, would make a plan possible.
 	// With that much of it in the freezer there is a plan: it was made.
-	Lacking []Lack
+	Lacking []ration.Shortage
 	// Clash is filled when there is no plan: requirements, in words, that
 	// contradict each other and of which none can be left out.
 	Clash []string
@@ -193,14 +193,6 @@ func (b Bowl) IDs() []string {
 type PassedOver struct {
 	Food *prey.Food
 	Why  string
-}
-
-// Lack is food that is missing for a plan that meets the rules.
-type Lack struct {
-	What    string // the slot or kind, in words
-	Example *prey.Food
-	Mass    units.Mass // rounded up to a whole gram
-	Pieces  int64      // for what is given by the piece
 }
 
 // Week makes a plan from the household's stock and offers that meets every
@@ -404,8 +396,8 @@ func newPlanner(q Request) (*planner, error) {
 			return nil, err
 		}
 	}
-	if q.Screen == nil || q.Screen.Book() == nil {
-		if q.Screen, err = balance.ShippedScreen(); err != nil {
+	if q.HazardCheck == nil || q.HazardCheck.Book() == nil {
+		if q.HazardCheck, err = balance.ShippedHazardCheck(); err != nil {
 			return nil, err
 		}
 	}
@@ -561,7 +553,7 @@ func (p *planner) gather() error {
 			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
 			continue
 		}
-		if why := p.Screen.Recalled(s); why != "" {
+		if why := p.HazardCheck.Recalled(s); why != "" {
 			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
 			continue
 		}
@@ -683,12 +675,12 @@ func micros(n int64) decimal.Decimal { return decimal.New(n, -microPlaces) }
 // shareMost is the share of all food up to which nothing is wrong with a food;
 // 0 when no share is.
 func (p *planner) shareMost(f *prey.Food) float64 {
-	most := p.Screen.ChangesAt(f)
+	most := p.HazardCheck.ChangesAt(f)
 	if most == 0 {
 		return 0
 	}
 	for _, h := range p.moreHazards(f) {
-		if h.Gravity != safety.Watch && h.Standing != safety.StandOpen {
+		if h.Severity != safety.Watch && h.Standing != safety.StandOpen {
 			return float64(most-1) / 1e6
 		}
 	}
@@ -698,8 +690,8 @@ func (p *planner) shareMost(f *prey.Food) float64 {
 // moreHazards is what is known against a food only where it is much of all food: the
 // search keeps it to less instead of leaving it out.
 func (p *planner) moreHazards(f *prey.Food) []safety.Hazard {
-	little := p.Screen.Hazards(f, 0)
-	return slices.DeleteFunc(p.Screen.Hazards(f, units.Whole), func(h safety.Hazard) bool {
+	little := p.HazardCheck.Hazards(f, 0)
+	return slices.DeleteFunc(p.HazardCheck.Hazards(f, units.Whole), func(h safety.Hazard) bool {
 		return slices.ContainsFunc(little, func(l safety.Hazard) bool { return l.ID == h.ID })
 	})
 }
@@ -845,11 +837,11 @@ func kcalTenths(f *prey.Food, m units.Mass) ration.Tenths {
 
 // unfit says why a food is not planned with, or nothing.
 func (p *planner) unfit(f *prey.Food) string {
-	for _, h := range p.Screen.Hazards(f, 0) {
+	for _, h := range p.HazardCheck.Hazards(f, 0) {
 		switch {
-		case h.Gravity == safety.Stop:
+		case h.Severity == safety.Stop:
 			return "do not feed: " + h.Sentence
-		case h.Gravity == safety.Mend && h.Standing != safety.StandOpen:
+		case h.Severity == safety.Mend && h.Standing != safety.StandOpen:
 			return h.Sentence
 		}
 	}

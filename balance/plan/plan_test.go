@@ -31,8 +31,8 @@ var shelves = sync.OnceValues(func() (plan.Request, error) {
 	if err != nil {
 		return plan.Request{}, err
 	}
-	screen, err := balance.NewScreen(nil, foods, safety.Context{})
-	return plan.Request{Foods: foods, Book: book, Screen: screen}, err
+	screen, err := balance.NewHazardCheck(nil, foods, safety.Context{})
+	return plan.Request{Foods: foods, Book: book, HazardCheck: screen}, err
 })
 
 type failer interface {
@@ -220,9 +220,9 @@ func TestLackingIsEnough(t *testing.T) {
 			if l.Mass <= 0 || l.Mass%units.Gram != 0 {
 				t.Errorf("%s: lacking %s of %s", f, l.Mass, l.What)
 			}
-			less.Offers = append(less.Offers, ration.Offer{Food: l.Example, Pack: l.Mass/units.Gram*4/5*units.Gram + units.Gram, Price: price, Max: 1})
+			less.Offers = append(less.Offers, ration.Offer{Food: l.Food, Pack: l.Mass/units.Gram*4/5*units.Gram + units.Gram, Price: price, Max: 1})
 			// a fifth more, for a pack is not cut to the gram
-			h.Offers = append(h.Offers, ration.Offer{Food: l.Example, Pack: l.Mass + l.Mass/units.Gram/5*units.Gram + 5*units.Gram, Price: price})
+			h.Offers = append(h.Offers, ration.Offer{Food: l.Food, Pack: l.Mass + l.Mass/units.Gram/5*units.Gram + 5*units.Gram, Price: price})
 		}
 		// one kcal to the gram is lean: nobody lacks more than a week of the highest need in that
 		if most := units.Gram * units.Mass(7*res.Needs[0].Band.High/10); lacking > most {
@@ -280,7 +280,7 @@ notices:
 	if err != nil {
 		t.Fatal(err)
 	}
-	if q.Screen, err = balance.NewScreen(nil, q.Foods, safety.Context{Notices: notices, On: q.Household.AsOf}); err != nil {
+	if q.HazardCheck, err = balance.NewHazardCheck(nil, q.Foods, safety.Context{Notices: notices, On: q.Household.AsOf}); err != nil {
 		t.Fatal(err)
 	}
 	res := made(t, q)

@@ -115,7 +115,7 @@ func (p *planner) purchases(buy [][]int64) (out []Purchase) {
 // Optimal is the least: a rule that is only audited could ask for dearer packs.
 func (p *planner) asked(a attempt) (ids []string) {
 	for _, r := range p.rules {
-		ok := r.Gravity != balance.Watch || a.wishes[r.ID]
+		ok := r.Severity != balance.Watch || a.wishes[r.ID]
 		switch {
 		case r.Check.Nutrient():
 			ok = ok && a.rules[r.ID]
@@ -166,7 +166,7 @@ func (p *planner) attempts() (out []attempt) {
 // there is some in the house.
 func (p *planner) wishes() (ids []string) {
 	for _, r := range p.rules {
-		if r.Gravity == balance.Watch && r.Low != nil && isCount(r) &&
+		if r.Severity == balance.Watch && r.Low != nil && isCount(r) &&
 			slices.ContainsFunc(p.supplies, func(s supply) bool { return counts(r, &s) && (!s.limited() || s.most() > 0) }) {
 			ids = append(ids, r.ID)
 		}
@@ -188,7 +188,7 @@ func (p *planner) note(s string) { p.res.Notes = append(p.res.Notes, s) }
 func (p *planner) missed(report *balance.Report, a attempt) (out []*balance.Rule) {
 	for i := range report.Findings {
 		f := &report.Findings[i]
-		must := f.Gravity != balance.Watch || f.Rule.Check.Form() == balance.FormFit
+		must := f.Severity != balance.Watch || f.Rule.Check.Form() == balance.FormFit
 		if f.Verdict == balance.Missed && (must || a.wishes[f.Rule.ID] && p.obtainable(f)) {
 			out = append(out, f.Rule)
 		}
@@ -220,7 +220,7 @@ func (p *planner) obtainable(f *balance.Finding) bool {
 func (p *planner) known() map[string]bool {
 	out := map[string]bool{}
 	for _, r := range p.rules {
-		if !r.Check.Nutrient() || r.Gravity == balance.Watch {
+		if !r.Check.Nutrient() || r.Severity == balance.Watch {
 			continue
 		}
 		n, all := 0, true

@@ -317,7 +317,7 @@ func (p *planner) audit(plan *ration.Plan, buy [][]int64) (*balance.Report, erro
 			}
 		}
 	}
-	return balance.Audit(balance.Input{Plan: plan, Household: &h, Needs: p.needs, Target: p.target, Book: p.Book, Screen: p.Screen, Foods: p.Foods})
+	return balance.Audit(balance.Input{Plan: plan, Household: &h, Needs: p.needs, Target: p.target, Book: p.Book, HazardCheck: p.HazardCheck, Foods: p.Foods})
 }
 
 // wholeBowls is the rows with masses by the animal so that each bowl can have

@@ -114,7 +114,7 @@ func (r *Result) foods() iter.Seq[*prey.Food] {
 			all = append(all, p.Food)
 		}
 		for _, l := range r.Lacking {
-			all = append(all, l.Example)
+			all = append(all, l.Food)
 		}
 		for _, x := range r.Relaxations {
 			all = append(all, x.Food)
@@ -174,7 +174,7 @@ func (r Result) MarshalJSON() ([]byte, error) {
 		out.Passed = append(out.Passed, jsonPassed{name(p.Food), p.Why})
 	}
 	for _, l := range r.Lacking {
-		out.Lacking = append(out.Lacking, jsonLack{l.What, name(l.Example), l.Mass, l.Pieces})
+		out.Lacking = append(out.Lacking, jsonLack{l.What, name(l.Food), l.Mass, l.Pieces})
 	}
 	for _, x := range r.Relaxations {
 		j := jsonRelaxation{Text: x.Text, Food: name(x.Food), Mass: x.Mass, Cost: priced(x.Cost)}
@@ -275,7 +275,7 @@ func ReadResult(text []byte, with balance.Input) (*Result, error) {
 		out.Passed = append(out.Passed, PassedOver{rd.food(p.Food), p.Why})
 	}
 	for _, l := range in.Lacking {
-		out.Lacking = append(out.Lacking, Lack{l.What, rd.food(l.Example), l.Mass, l.Pieces})
+		out.Lacking = append(out.Lacking, ration.Shortage{What: l.What, Food: rd.food(l.Example), Mass: l.Mass, Pieces: l.Pieces})
 	}
 	for _, x := range in.Relaxations {
 		out.Relaxations = append(out.Relaxations, Relaxation{Text: x.Text, Rule: rd.rule(x.Rule), Food: rd.food(x.Food), Mass: x.Mass, Cost: price(x.Cost)})

@@ -145,7 +145,7 @@ func TestReadResult(t *testing.T) {
 	if err := json.Unmarshal(text, new(plan.Result)); !errors.Is(err, plan.ErrResult) || !errors.Is(err, balance.ErrReport) {
 		t.Errorf("without them: %v", err)
 	}
-	back, err := plan.ReadResult(text, balance.Input{Book: own, Screen: q.Screen})
+	back, err := plan.ReadResult(text, balance.Input{Book: own, HazardCheck: q.HazardCheck})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -42,8 +42,8 @@ func Write(w io.Writer, r *balance.Report) error {
 	}
 	p("\nVerdicts are at typical figures; where the whole range of published figures says\notherwise, that stands beside it.\n")
 
-	for _, g := range [...]balance.Gravity{balance.Stop, balance.Mend, balance.Watch} {
-		title := map[balance.Gravity]string{balance.Stop: "STOP: do not feed this", balance.Mend: "MEND: change the plan before long", balance.Watch: "WATCH: know it and look out"}[g]
+	for _, g := range [...]balance.Severity{balance.Stop, balance.Mend, balance.Watch} {
+		title := map[balance.Severity]string{balance.Stop: "STOP: do not feed this", balance.Mend: "MEND: change the plan before long", balance.Watch: "WATCH: know it and look out"}[g]
 		p("\n%s\n", title)
 		shown := 0
 		var met, not, unknown []string
@@ -51,7 +51,7 @@ func Write(w io.Writer, r *balance.Report) error {
 			f := &r.Findings[i]
 			_, tooMuch := f.KnownAlone()
 			switch {
-			case f.Gravity != g:
+			case f.Severity != g:
 			case f.Verdict == balance.Open && f.Reason == balance.LittleKnown && g == balance.Watch && !tooMuch:
 				unknown = append(unknown, label(f))
 			case f.Verdict == balance.Missed || f.Verdict == balance.Open:
@@ -194,13 +194,13 @@ func findingText(p func(string, ...any), f *balance.Finding, reg *cite.Registry)
 	}
 	line("bowl", f.Split())
 	if f.Hazard == nil {
-		line("most of it", drivesText(f.Drives()))
+		line("most of it", drivesText(f.Contributions()))
 		line("mend", f.MendText())
 		line("settle", f.Settle())
 	}
 }
 
-func drivesText(list []balance.Drive) string {
+func drivesText(list []balance.Contribution) string {
 	var words []string
 	for _, d := range list[:min(len(list), 3)] {
 		words = append(words, fmt.Sprintf("%s %s, %s", d.Food.Name, d.Mass.InBoth(), d.Part.InPercent(0)))

@@ -26,7 +26,7 @@ import (
 type auditor struct {
 	book   *balance.Book
 	foods  *prey.Catalogue
-	screen *balance.Screen
+	screen *balance.HazardCheck
 	house  *ration.Household // nil: nobody's need is known
 	needs  []ration.Need
 	target *balance.Target // nil: the plan's own
@@ -56,7 +56,7 @@ func (a *auditor) judge(source string, data []byte) *audited {
 			needs = nil // those of its own first day
 		}
 	}
-	rep, err := balance.Audit(balance.Input{Plan: plan, Household: a.house, Needs: needs, Target: a.target, Book: a.book, Screen: a.screen, Foods: a.foods})
+	rep, err := balance.Audit(balance.Input{Plan: plan, Household: a.house, Needs: needs, Target: a.target, Book: a.book, HazardCheck: a.screen, Foods: a.foods})
 	if err != nil {
 		return fail(err)
 	}
@@ -70,7 +70,7 @@ func (a *auditor) judge(source string, data []byte) *audited {
 		case len(a.rules) > 0 && !slices.Contains(a.rules, f.Rule.ID):
 		case f.Verdict == balance.Open:
 			out.open++
-		case f.Verdict == balance.Missed && f.Gravity != balance.Watch:
+		case f.Verdict == balance.Missed && f.Severity != balance.Watch:
 			out.missed = append(out.missed, f)
 		}
 	}

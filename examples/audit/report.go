@@ -188,7 +188,7 @@ func (t *textReport) plan(a *audited) {
 	}
 	t.printf("\n")
 	for _, f := range a.missed {
-		t.printf("    %s: %s%s: %s; limit %s\n", f.Gravity, f.Rule.ID, whom(f), f.MeasuredText(), f.LimitText())
+		t.printf("    %s: %s%s: %s; limit %s\n", f.Severity, f.Rule.ID, whom(f), f.MeasuredText(), f.LimitText())
 	}
 }
 
@@ -275,11 +275,11 @@ type jsonResult struct {
 }
 
 type jsonMissed struct {
-	Rule     string          `json:"rule"`
-	Gravity  balance.Gravity `json:"gravity"`
-	Animal   string          `json:"animal,omitempty"`
-	Measured string          `json:"measured,omitempty"`
-	Limit    string          `json:"limit,omitempty"`
+	Rule     string           `json:"rule"`
+	Severity balance.Severity `json:"gravity"`
+	Animal   string           `json:"animal,omitempty"`
+	Measured string           `json:"measured,omitempty"`
+	Limit    string           `json:"limit,omitempty"`
 }
 
 type jsonPlan struct {
@@ -341,7 +341,7 @@ func (j *jsonReport) plan(a *audited) {
 	}
 	v.Household, v.Start, v.Days, v.Target = a.report.Household, a.report.Start.String(), a.report.Days, a.report.Target.ID
 	for _, f := range a.missed {
-		m := jsonMissed{Rule: f.Rule.ID, Gravity: f.Gravity, Measured: f.MeasuredText(), Limit: f.LimitText()}
+		m := jsonMissed{Rule: f.Rule.ID, Severity: f.Severity, Measured: f.MeasuredText(), Limit: f.LimitText()}
 		if f.Animal != nil {
 			m.Animal = f.Animal.ID
 		}
@@ -463,7 +463,7 @@ func (x *junitReport) plan(a *audited) {
 	case len(a.missed) > 0:
 		var b strings.Builder
 		for _, f := range a.missed {
-			fmt.Fprintf(&b, "%s: %s%s: %s; limit %s\n", f.Gravity, f.Rule.ID, whom(f), plainText(f.MeasuredText()), f.LimitText())
+			fmt.Fprintf(&b, "%s: %s%s: %s; limit %s\n", f.Severity, f.Rule.ID, whom(f), plainText(f.MeasuredText()), f.LimitText())
 		}
 		c.Failure = &junitFailure{"missed", firstLine(b.String()), b.String()}
 	}
@@ -528,7 +528,7 @@ func (m *mdReport) plan(a *audited) {
 	}
 	var missed []string
 	for _, f := range a.missed {
-		missed = append(missed, md(f.Gravity.String()+": "+f.Rule.ID+whom(f)+": "+f.MeasuredText()+"; limit "+f.LimitText()))
+		missed = append(missed, md(f.Severity.String()+": "+f.Rule.ID+whom(f)+": "+f.MeasuredText()+"; limit "+f.LimitText()))
 	}
 	m.printf("| %s | %s | %s |\n", md(a.source), a.outcome, strings.Join(missed, "<br>"))
 }

@@ -194,14 +194,14 @@ type sheet struct {
 
 // against is one thing known against the food, worst first.
 type against struct {
-	ID      string   `json:"id"`
-	Gravity string   `json:"gravity"` // stop, cli.Mend or watch
-	What    string   `json:"what"`
-	Do      string   `json:"do,omitempty"`
-	Amount  string   `json:"amount,omitempty"`
-	Why     string   `json:"why,omitempty"`
-	Open    bool     `json:"open,omitempty"` // rests on something to be looked up
-	Sources []string `json:"sources"`
+	ID       string   `json:"id"`
+	Severity string   `json:"gravity"` // stop, cli.Mend or watch
+	What     string   `json:"what"`
+	Do       string   `json:"do,omitempty"`
+	Amount   string   `json:"amount,omitempty"`
+	Why      string   `json:"why,omitempty"`
+	Open     bool     `json:"open,omitempty"` // rests on something to be looked up
+	Sources  []string `json:"sources"`
 }
 
 func explain(c *prey.Catalogue, f *prey.Food) (*sheet, int, error) {
@@ -213,13 +213,13 @@ func explain(c *prey.Catalogue, f *prey.Food) (*sheet, int, error) {
 	code := cli.Well
 	for _, h := range book.Hazards(safety.ItemOf(f), safety.Context{}) {
 		a := against{
-			ID: h.ID, Gravity: h.Gravity.String(), What: h.Sentence, Do: h.Do, Amount: h.Amount, Why: h.Why,
+			ID: h.ID, Severity: h.Severity.String(), What: h.Sentence, Do: h.Do, Amount: h.Amount, Why: h.Why,
 			Open: h.Standing != safety.Holds,
 		}
 		for _, r := range h.Evidence {
 			a.Sources = append(a.Sources, r.Words(book.Sources()))
 		}
-		if h.Gravity >= safety.Mend && !a.Open {
+		if h.Severity >= safety.Mend && !a.Open {
 			code = cli.Mend
 		}
 		s.Against = append(s.Against, a)
@@ -248,7 +248,7 @@ func (s *sheet) text(b *bytes.Buffer) {
 		page.Put(b, "\nKnown against it\n")
 	}
 	for _, a := range s.Against {
-		page.Put(b, "  %s: %s\n", a.Gravity, a.What)
+		page.Put(b, "  %s: %s\n", a.Severity, a.What)
 		if a.Open {
 			page.Put(b, "    Open: to be looked up before it holds.\n")
 		}

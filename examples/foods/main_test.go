@@ -103,7 +103,7 @@ func TestRun_everyFood(t *testing.T) {
 		}
 		stop := false
 		for _, a := range s.Against {
-			stop = stop || !a.Open && a.Gravity != "watch"
+			stop = stop || !a.Open && a.Severity != "watch"
 			if a.What == "" || len(a.Sources) == 0 {
 				t.Errorf("%s: %+v", f.ID, a)
 			}

@@ -272,7 +272,7 @@ func (d *data) hunted() []block {
 				why = append(why, said{Text: h.Name + ":", Lead: true}, fact(h.Sentence+" "+h.Do, h.Evidence...))
 			}
 		}
-		if len(plainly) > 0 && len(noticed) > 0 && noticed[0].Gravity > plainly[0].Gravity {
+		if len(plainly) > 0 && len(noticed) > 0 && noticed[0].Severity > plainly[0].Severity {
 			verdict += "; " + verdictOf(noticed[0]) + " while a bird-flu notice stands"
 		}
 		may.Rows = append(may.Rows, row{Head: plain(a.name), Cells: []para{{plain(capital(verdict))}, why}})
@@ -328,7 +328,7 @@ func verdictOf(h safety.Hazard) string {
 	if h.Standing == safety.StandOpen {
 		open = ", unless it was looked up and is clear"
 	}
-	switch h.Gravity {
+	switch h.Severity {
 	case safety.Stop:
 		return "do not feed it" + open
 	case safety.Mend:
@@ -356,8 +356,8 @@ func (d *data) everyHazard() []safety.Hazard {
 		return slices.Contains([]string{"recalled-lot", "recall-lot-not-known", "poultry-notice-clear"}, h.ID)
 	})
 	slices.SortStableFunc(out, func(a, b safety.Hazard) int {
-		if a.Gravity != b.Gravity {
-			return int(b.Gravity) - int(a.Gravity)
+		if a.Severity != b.Severity {
+			return int(b.Severity) - int(a.Severity)
 		}
 		return strings.Compare(a.Name, b.Name)
 	})
@@ -367,12 +367,12 @@ func (d *data) everyHazard() []safety.Hazard {
 // avoid lists what speaks against foods.
 func (d *data) avoid() []block {
 	groups := []struct {
-		gravity safety.Gravity
+		gravity safety.Severity
 		title   string
 	}{{safety.Stop, "Do not feed"}, {safety.Mend, "Not as it is: change the amount, the part or the preparation"}}
 	if d.long {
 		groups = append(groups, struct {
-			gravity safety.Gravity
+			gravity safety.Severity
 			title   string
 		}{safety.Watch, "Feed with care"})
 	}
@@ -381,7 +381,7 @@ func (d *data) avoid() []block {
 	for _, g := range groups {
 		var items []para
 		for _, h := range all {
-			if h.Gravity == g.gravity {
+			if h.Severity == g.gravity {
 				items = append(items, d.against(h))
 			}
 		}
@@ -414,7 +414,7 @@ func (d *data) change() []block {
 		r := row{Head: said{Text: fmt.Sprintf("%d. %s", i+1, s.Name)}, Cells: []para{do, {
 			said{Text: fmt.Sprintf("at least %s on it, and of each of the last %s at least %s is eaten", counted(s.Gate.Days, s.Gate.Days, "day", "days"), counted(s.Gate.Meals, s.Gate.Meals, "meal", "meals"), trim(s.Gate.Eaten, 0))}}}}
 		if d.long {
-			r.Cells = append(r.Cells, para{said{Text: fmt.Sprintf("%s refused in a row, or nothing eaten for %s", counted(s.Back.Meals, s.Back.Meals, "meal", "meals"), safety.PeriodText(time.Duration(s.Back.Hours)*time.Hour))}})
+			r.Cells = append(r.Cells, para{said{Text: fmt.Sprintf("%s refused in a row, or nothing eaten for %s", counted(s.Setback.Meals, s.Setback.Meals, "meal", "meals"), safety.PeriodText(time.Duration(s.Setback.Hours)*time.Hour))}})
 		}
 		t.Rows = append(t.Rows, r)
 	}

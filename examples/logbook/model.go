@@ -126,17 +126,17 @@ type share struct {
 }
 
 type verdict struct {
-	Rule    string `json:"rule"`
-	Gravity string `json:"gravity"`
-	Title   string `json:"title"`
-	Verdict string `json:"verdict"`
-	Over    string `json:"verdict_over_all_that_may_have_been_eaten"`
-	Figure  string `json:"measured,omitempty"`
-	Range   string `json:"range,omitempty"`
-	Wanted  string `json:"wanted,omitempty"`
-	Why     string `json:"open_because,omitempty"`
-	Means   string `json:"means"`
-	Basis   string `json:"basis"`
+	Rule     string `json:"rule"`
+	Severity string `json:"gravity"`
+	Title    string `json:"title"`
+	Verdict  string `json:"verdict"`
+	Over     string `json:"verdict_over_all_that_may_have_been_eaten"`
+	Figure   string `json:"measured,omitempty"`
+	Range    string `json:"range,omitempty"`
+	Wanted   string `json:"wanted,omitempty"`
+	Why      string `json:"open_because,omitempty"`
+	Means    string `json:"means"`
+	Basis    string `json:"basis"`
 }
 
 type bowl struct {
@@ -217,11 +217,11 @@ func newMaker(k *kit.Kit, h *ration.Household, l *log.Log, lim log.WeightLimits,
 func lines(err error) []string { return strings.Split(err.Error(), "\n") }
 
 func (m *maker) book() (*book, error) {
-	screen, err := m.Screen(m.h, m.to)
+	screen, err := m.HazardCheck(m.h, m.to)
 	if err != nil {
 		return nil, err
 	}
-	e, err := eaten.Audit(eaten.Input{Log: m.l, Household: m.h, Days: m.days, Book: m.Book, Screen: screen, Foods: m.Foods})
+	e, err := eaten.Audit(eaten.Input{Log: m.l, Household: m.h, Days: m.days, Book: m.Book, HazardCheck: screen, Foods: m.Foods})
 	if err != nil {
 		return nil, err
 	}
@@ -242,7 +242,7 @@ func (m *maker) book() (*book, error) {
 	b.Audit = m.verdicts(&e.All, func(f *eaten.Finding) bool { return !f.Rule.Check.Takes("slot") })
 	m.bowls(b)
 	for i := range e.Each {
-		s := e.Each[i].Steer
+		s := e.Each[i].Adjusted
 		c := change{Name: m.names(m.h.Animals[i].ID), Known: s.Known, Text: s.Text}
 		if s.Known {
 			c.Next = "about " + s.Next.String() + " a day"
@@ -300,7 +300,7 @@ func (m *maker) ateStops(a *ration.Animal, before units.Date) (out []ateStop) {
 	})
 	for _, f := range foods {
 		for _, h := range m.Care.Hazards(safety.ItemOf(f), safety.Context{Region: m.h.Region, Notices: m.Notices, On: last[f].Date}) {
-			if h.Gravity == safety.Stop && h.Standing == safety.Holds {
+			if h.Severity == safety.Stop && h.Standing == safety.Holds {
 				out = append(out, ateStop{fmt.Sprintf("%s stood in its bowl, last at %s, and may have been eaten. %s: %s %s", f.Name, last[f], h.Name, h.Sentence, h.Do), h})
 			}
 		}
@@ -336,7 +336,7 @@ func (m *maker) first(b *book, e *eaten.Report) {
 	}
 	for i := range e.All.Findings {
 		f := &e.All.Findings[i]
-		if f.Hazard != nil && f.Gravity == balance.Stop && f.Verdict == balance.Missed {
+		if f.Hazard != nil && f.Severity == balance.Stop && f.Verdict == balance.Missed {
 			add("stop", "", fmt.Sprintf("%s was eaten. %s: %s %s", page.And(f.Foods()), f.Hazard.Name, f.Hazard.Sentence, f.Hazard.Do), f.Evidence()...)
 		}
 	}
@@ -369,7 +369,7 @@ func (m *maker) first(b *book, e *eaten.Report) {
 	}
 	for i := range e.All.Findings {
 		f := &e.All.Findings[i]
-		if f.Gravity != balance.Mend || f.Verdict != balance.Missed {
+		if f.Severity != balance.Mend || f.Verdict != balance.Missed {
 			continue
 		}
 		if f.Hazard != nil {
@@ -631,12 +631,12 @@ func (m *maker) verdicts(by *eaten.Eater, keep func(*eaten.Finding) bool) []verd
 		if f.Verdict == balance.NotApplicable && f.Over != balance.Open || !keep(f) {
 			continue
 		}
-		v := verdict{Rule: f.Rule.ID, Gravity: f.Gravity.String(), Title: f.Rule.Title, Verdict: f.Verdict.String(), Over: f.Over.String(),
+		v := verdict{Rule: f.Rule.ID, Severity: f.Severity.String(), Title: f.Rule.Title, Verdict: f.Verdict.String(), Over: f.Over.String(),
 			Figure: f.MeasuredText(), Range: f.RangeText(), Wanted: f.LimitText(), Why: f.Why, Means: f.Rule.Means, Basis: m.notes.Words(f.Evidence()...)}
 		if f.Hazard != nil {
 			v.Title, v.Figure, v.Means = f.Hazard.Name+": "+page.And(f.Foods())+".", "", f.Hazard.Sentence+" "+f.Hazard.Do
 		}
-		if f.Hazard != nil && f.Gravity == balance.Watch && f.Verdict == balance.Missed {
+		if f.Hazard != nil && f.Severity == balance.Watch && f.Verdict == balance.Missed {
 			v.Verdict = "care" // it may be fed; nothing is wrong with the food
 		}
 		out = append(out, v)

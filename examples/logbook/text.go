@@ -189,7 +189,7 @@ func (a *animal) text(w *page.Writer) {
 			open = append(open, t+")"+basis(v.Basis))
 			continue
 		}
-		line(v.Gravity, fmt.Sprintf("%s: %s Ate %s; wanted: %s.%s", strings.ToUpper(v.Verdict), v.Title, orNothing(v.Figure, v.Range), v.Wanted, basis(v.Basis)))
+		line(v.Severity, fmt.Sprintf("%s: %s Ate %s; wanted: %s.%s", strings.ToUpper(v.Verdict), v.Title, orNothing(v.Figure, v.Range), v.Wanted, basis(v.Basis)))
 	}
 	if len(open) > 0 {
 		line("open", strings.Join(open, "; ")+".")
@@ -240,7 +240,7 @@ func audit(w *page.Writer, list []verdict) {
 			if v.Verdict != want {
 				continue
 			}
-			if want == "open" && v.Gravity == "watch" {
+			if want == "open" && v.Severity == "watch" {
 				unknown = append(unknown, strings.TrimSuffix(v.Title, ".")+basis(v.Basis))
 				continue
 			}
@@ -257,7 +257,7 @@ func audit(w *page.Writer, list []verdict) {
 			if v.Why != "" {
 				t += " Open because " + v.Why + "."
 			}
-			w.Para(fmt.Sprintf("  %-7s%-6s", strings.ToUpper(v.Verdict), v.Gravity), t+" "+v.Means+basis(v.Basis))
+			w.Para(fmt.Sprintf("  %-7s%-6s", strings.ToUpper(v.Verdict), v.Severity), t+" "+v.Means+basis(v.Basis))
 		}
 	}
 	for _, v := range list {

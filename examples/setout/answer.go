@@ -53,13 +53,13 @@ type room struct {
 }
 
 type hazard struct {
-	ID      string   `json:"id"`
-	Gravity string   `json:"gravity"`
-	What    string   `json:"what"`
-	Do      string   `json:"do"`
-	Open    bool     `json:"open"`
-	Notice  string   `json:"notice,omitempty"`
-	Sources []string `json:"sources"`
+	ID       string   `json:"id"`
+	Severity string   `json:"gravity"`
+	What     string   `json:"what"`
+	Do       string   `json:"do"`
+	Open     bool     `json:"open"`
+	Notice   string   `json:"notice,omitempty"`
+	Sources  []string `json:"sources"`
 }
 
 type limit struct {
@@ -132,10 +132,10 @@ func (o options) answer(stdin io.Reader) (*answer, int, error) {
 	sources := book.Sources()
 	if q.item.Species != "" {
 		for _, h := range book.Hazards(q.item, q.ctx) {
-			if h.Gravity >= safety.Mend {
+			if h.Severity >= safety.Mend {
 				code = cli.Mend
 			}
-			a.Against = append(a.Against, hazard{h.ID, h.Gravity.String(), h.Name + ". " + h.Sentence, h.Do, h.Standing != safety.Holds, h.Notice, words(h.Evidence, sources)})
+			a.Against = append(a.Against, hazard{h.ID, h.Severity.String(), h.Name + ". " + h.Sentence, h.Do, h.Standing != safety.Holds, h.Notice, words(h.Evidence, sources)})
 		}
 	}
 	for _, l := range w.Limits {
@@ -230,10 +230,10 @@ func (a *answer) asked(hours time.Duration, w safety.Window, m safety.Moment) {
 
 func (a *answer) text(b *bytes.Buffer, detail bool) {
 	for _, h := range a.Against {
-		if h.Gravity == "watch" && !detail {
+		if h.Severity == "watch" && !detail {
 			continue
 		}
-		mark := strings.ToUpper(h.Gravity)
+		mark := strings.ToUpper(h.Severity)
 		if h.Open {
 			mark += " (open, look it up)"
 		}

@@ -178,7 +178,7 @@ func (m *maker) never() []string {
 	var seen, out []string
 	for _, tag := range m.care.Tags() {
 		for _, h := range m.care.Hazards(safety.Item{Tags: []string{tag.Name}}, safety.Context{}) {
-			if h.Gravity == safety.Stop && !slices.Contains(seen, h.ID) {
+			if h.Severity == safety.Stop && !slices.Contains(seen, h.ID) {
 				seen = append(seen, h.ID)
 				out = append(out, m.brief(h.Name, h.Evidence...))
 			}

@@ -59,7 +59,7 @@ type costsOut struct {
 
 type requirementOut struct {
 	Rule     string `json:"rule,omitempty"`
-	Gravity  string `json:"gravity,omitempty"`
+	Severity string `json:"gravity,omitempty"`
 	Words    string `json:"requirement"`
 	Evidence string `json:"evidence,omitempty"`
 	Without  string `json:"without,omitempty"`
@@ -114,12 +114,12 @@ type workOut struct {
 
 // openOut is a finding that is open, or one to watch that is missed.
 type openOut struct {
-	Rule    string `json:"rule"`
-	Gravity string `json:"gravity"`
-	Verdict string `json:"verdict"`
-	Animal  string `json:"animal,omitempty"`
-	Text    string `json:"text"`
-	Why     string `json:"why,omitempty"`
+	Rule     string `json:"rule"`
+	Severity string `json:"gravity"`
+	Verdict  string `json:"verdict"`
+	Animal   string `json:"animal,omitempty"`
+	Text     string `json:"text"`
+	Why      string `json:"why,omitempty"`
 }
 
 const (
@@ -288,7 +288,7 @@ func (m *maker) requirements(list []plan.RequirementCost, res *plan.Result) *cos
 		r := requirementOut{Words: c.Words, Without: known(c.Without), Saves: known(c.Saves), Proved: c.Proven,
 			dear: !c.Saves.Amount().IsZero(), last: c.Without.Amount().IsZero()}
 		if c.Rule != nil {
-			r.Rule, r.Gravity, r.Evidence = c.Rule.ID, c.Rule.Gravity.String(), m.words(ruleEvidence(c.Rule, res.Report)...)
+			r.Rule, r.Severity, r.Evidence = c.Rule.ID, c.Rule.Severity.String(), m.words(ruleEvidence(c.Rule, res.Report)...)
 		}
 		switch {
 		case r.dear:
@@ -400,7 +400,7 @@ func (m *maker) style(sp plan.StyleResult) (st styleOut, err error) {
 		if f.Verdict != balance.Open && f.Verdict != balance.Missed {
 			continue
 		}
-		o := openOut{Rule: f.Rule.ID, Gravity: f.Gravity.String(), Verdict: f.Verdict.String(), Text: f.Rule.Title, Why: f.ReasonText()}
+		o := openOut{Rule: f.Rule.ID, Severity: f.Severity.String(), Verdict: f.Verdict.String(), Text: f.Rule.Title, Why: f.ReasonText()}
 		if f.Animal != nil {
 			o.Animal = f.Animal.ID
 		}
@@ -422,7 +422,7 @@ func orNone(list []string) []string {
 // titles are what is open and weighs more than watch, each once.
 func (st *styleOut) titles() (out []string) {
 	for _, o := range st.Open {
-		if o.Verdict == balance.Open.String() && o.Gravity != balance.Watch.String() && !slices.Contains(out, o.Text) {
+		if o.Verdict == balance.Open.String() && o.Severity != balance.Watch.String() && !slices.Contains(out, o.Text) {
 			out = append(out, o.Text)
 		}
 	}
@@ -525,7 +525,7 @@ func (s *sheet) costPart() part {
 		if !r.Proved {
 			saves = "at least " + saves
 		}
-		t.add(one(words), one(orDash(r.Gravity)), kept(without), kept(saves), one(yes(r.Proved)))
+		t.add(one(words), one(orDash(r.Severity)), kept(without), kept(saves), one(yes(r.Proved)))
 	}
 	if len(t.Groups) > 0 {
 		p.put(tabled(t))

@@ -172,7 +172,7 @@ func TestStylesBeginWithThePlan(t *testing.T) {
 			continue
 		}
 		open++
-		if f.Verdict == balance.Open && f.Gravity != balance.Watch && !strings.Contains(s.Styles.After[0], f.Rule.Title) {
+		if f.Verdict == balance.Open && f.Severity != balance.Watch && !strings.Contains(s.Styles.After[0], f.Rule.Title) {
 			t.Errorf("%q is open and not named: %s", f.Rule.Title, s.Styles.After[0])
 		}
 	}

@@ -134,14 +134,14 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		}
 		h.Start = given.Start // the animals are judged on its days
 	}
-	screen, err := k.Screen(h, h.Start)
+	screen, err := k.HazardCheck(h, h.Start)
 	if err != nil {
 		return nil, err
 	}
 	m := maker{foods: k.Foods, book: k.Book, care: k.Care, h: h}
 	if given == nil {
 		ctx := context.Background()
-		q := plan.Request{Household: h, Foods: k.Foods, Book: k.Book, Screen: screen, Alternatives: o.next, Budget: o.budget * budgetUnit}
+		q := plan.Request{Household: h, Foods: k.Foods, Book: k.Book, HazardCheck: screen, Alternatives: o.next, Budget: o.budget * budgetUnit}
 		res, err := plan.Week(ctx, q)
 		if err != nil {
 			return nil, err
@@ -152,7 +152,7 @@ func (o options) sheet(stdin io.Reader) (*sheet, error) {
 		}
 		return s, m.compare(ctx, o, q, res)
 	}
-	report, err := balance.Audit(balance.Input{Plan: given, Household: h, Book: k.Book, Screen: screen, Foods: k.Foods})
+	report, err := balance.Audit(balance.Input{Plan: given, Household: h, Book: k.Book, HazardCheck: screen, Foods: k.Foods})
 	if err != nil {
 		return nil, err
 	}

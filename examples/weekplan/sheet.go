@@ -73,8 +73,8 @@ type targetOut struct {
 }
 
 type firstOut struct {
-	Gravity string `json:"gravity"` // stop, mend, vet, watch
-	Text    string `json:"text"`
+	Severity string `json:"gravity"` // stop, mend, vet, watch
+	Text     string `json:"text"`
 }
 
 type lackOut struct {
@@ -290,7 +290,7 @@ func (m *maker) planned(res *plan.Result) (*sheet, error) {
 }
 
 // lacking is one line for each kind of food, with its examples.
-func (m *maker) lacking(list []plan.Lack) []lackOut {
+func (m *maker) lacking(list []ration.Shortage) []lackOut {
 	mass := map[string]units.Mass{}
 	examples := map[string][]string{}
 	var order []string
@@ -299,7 +299,7 @@ func (m *maker) lacking(list []plan.Lack) []lackOut {
 			order = append(order, l.What)
 		}
 		mass[l.What] += l.Mass
-		examples[l.What] = append(examples[l.What], both(l.Mass)+" "+l.Example.Name)
+		examples[l.What] = append(examples[l.What], both(l.Mass)+" "+l.Food.Name)
 	}
 	slices.SortStableFunc(order, func(a, b string) int { return -cmp.Compare(mass[a], mass[b]) })
 	return each(order, func(w string) lackOut { return lackOut{w, strings.Join(examples[w], " and "), both(mass[w])} })
@@ -348,7 +348,7 @@ func (m *maker) first(r *balance.Report) {
 	add := func(g, text string) { m.s.First = append(m.s.First, firstOut{g, text}) }
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if f.Verdict != balance.Missed || f.Gravity == balance.Watch {
+		if f.Verdict != balance.Missed || f.Severity == balance.Watch {
 			continue
 		}
 		text := f.Rule.Title
@@ -360,7 +360,7 @@ func (m *maker) first(r *balance.Report) {
 		} else if mend := f.MendText(); mend != "" {
 			text += " It is " + f.MeasuredText() + "; wanted: " + f.LimitText() + ". " + mend
 		}
-		add(f.Gravity.String(), text)
+		add(f.Severity.String(), text)
 	}
 	for _, n := range r.Needs() {
 		if len(n.VetFirst) > 0 {
@@ -373,7 +373,7 @@ func (m *maker) first(r *balance.Report) {
 		if tooMuch(f) {
 			add("watch", f.Rule.Title+" Not so by what is known alone: it is "+f.MeasuredText()+"; wanted: "+f.LimitText()+".")
 		}
-		if f.Verdict == balance.Missed && f.Gravity == balance.Watch && f.Hazard == nil && !seen[f.Rule.ID] {
+		if f.Verdict == balance.Missed && f.Severity == balance.Watch && f.Hazard == nil && !seen[f.Rule.ID] {
 			seen[f.Rule.ID] = true
 			if f.Rule.Counted() {
 				add("watch", f.Rule.Title+" "+"It is "+f.MeasuredText()+".")
@@ -650,10 +650,10 @@ func (m *maker) verdicts(r *balance.Report) {
 			limit[at[k]] = f.LimitText()
 		}
 		verdict := f.Verdict.String()
-		if f.Hazard != nil && f.Gravity == balance.Watch && f.Verdict == balance.Missed {
+		if f.Hazard != nil && f.Severity == balance.Watch && f.Verdict == balance.Missed {
 			verdict = "care" // it may be fed; nothing is wrong with the plan
 		}
-		m.s.report = append(m.s.report, verdictOut{f.Gravity.String(), verdict, b.String()})
+		m.s.report = append(m.s.report, verdictOut{f.Severity.String(), verdict, b.String()})
 	}
 	for i, names := range who {
 		text := " For " + strings.Join(names, ", ") + "."
@@ -676,7 +676,7 @@ func mendText(f *balance.Finding) string {
 	if f.Hazard != nil || f.Verdict != balance.Missed {
 		return ""
 	}
-	if f.Gravity == balance.Watch {
+	if f.Severity == balance.Watch {
 		if list := f.Mends(); len(list) > 0 && len(list[0].Breaks) > 0 {
 			return "no change of one food alone, without missing another rule."
 		}

@@ -472,7 +472,7 @@ func TestWeekSaysTheSameInEveryFormat(t *testing.T) {
 			}
 			for _, r := range s.Costs.Requirements {
 				if r.dear {
-					add(r.Gravity, r.Without, r.Saves)
+					add(r.Severity, r.Without, r.Saves)
 					folded = append(folded, r.Words, r.Evidence)
 				}
 			}

@@ -100,7 +100,7 @@ func (s *sheet) text(b *bytes.Buffer) {
 
 func (s *sheet) firstText(w writer) {
 	first := func(f firstOut) {
-		w.para("  "+strings.ToUpper(f.Gravity)+strings.Repeat(" ", 7-len(f.Gravity)), f.Text)
+		w.para("  "+strings.ToUpper(f.Severity)+strings.Repeat(" ", 7-len(f.Severity)), f.Text)
 	}
 	for _, f := range s.dated {
 		first(f)
@@ -126,7 +126,7 @@ func (s *sheet) firstText(w writer) {
 	}
 	wrong := false
 	for _, f := range s.First {
-		wrong = wrong || f.Gravity == "stop" || f.Gravity == "mend"
+		wrong = wrong || f.Severity == "stop" || f.Severity == "mend"
 	}
 	if !wrong {
 		w.para("  ", nothingWrong)

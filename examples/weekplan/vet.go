@@ -238,7 +238,7 @@ func (v *vetNote) nutrients() {
 		if o.Verdict == "" {
 			o.Verdict = worst[j].String()
 			if f.Verdict != balance.Met {
-				o.Verdict += ", " + f.Gravity.String()
+				o.Verdict += ", " + f.Severity.String()
 			}
 		}
 	}

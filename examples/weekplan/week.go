@@ -55,13 +55,13 @@ func (s *sheet) firstItems() (items []item) {
 		}
 		return items
 	}
-	if !slices.ContainsFunc(s.First, func(f firstOut) bool { return f.Gravity == "stop" || f.Gravity == "mend" }) {
+	if !slices.ContainsFunc(s.First, func(f firstOut) bool { return f.Severity == "stop" || f.Severity == "mend" }) {
 		items = append(items, item{Text: nothingWrong})
 	}
 	return append(items, each(s.First[len(s.dated):], firstOut.item)...)
 }
 
-func (f firstOut) item() item { return marked(strings.ToUpper(f.Gravity), f.Text) }
+func (f firstOut) item() item { return marked(strings.ToUpper(f.Severity), f.Text) }
 
 func lackWords(l lackOut) string {
 	return fmt.Sprintf("%s: about %s more, for instance %s.", l.What, l.Amount, l.Example)

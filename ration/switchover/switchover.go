@@ -44,8 +44,8 @@ type Gate struct {
 	Eaten units.Share // of each at least this share, for certain
 }
 
-// Back is what makes a switch go a step back.
-type Back struct {
+// Setback is what makes a switch go a step back.
+type Setback struct {
 	Meals int // meals of the step refused one after the other
 	Hours int // hours without certainly eating anything
 }
@@ -57,7 +57,7 @@ type Stage struct {
 	OldFood  string // what becomes of the food it knew
 	Boneless bool   // raw without bone: calcium has to be added, see Calcium
 	Gate     Gate
-	Back     Back
+	Setback  Setback
 }
 
 // Plan is the steps in their order.
@@ -92,7 +92,7 @@ func Load(path string, r io.Reader) (*Plan, error) {
 		st.Gate = Gate{g.Int("days", 0, 365), g.Int("meals", 1, 200), strict.Value(g, "eaten", parsePart)}
 		g.Done()
 		b := s.Get("back").Map()
-		st.Back = Back{b.Int("meals", 1, 200), b.Int("hours", 1, 24)}
+		st.Setback = Setback{b.Int("meals", 1, 200), b.Int("hours", 1, 24)}
 		b.Done()
 		s.Done()
 		p.Stages = append(p.Stages, st)
@@ -271,7 +271,7 @@ func (p *Plan) Next(s State, a *ration.Animal, l *log.Log, lim log.WeightLimits)
 	step := func(m Move, to int, reasons ...string) (Step, error) {
 		out := Step{Move: m, From: st, To: p.Stages[to], Reasons: reasons, Gate: gate, Calcium: p.Stages[to].Boneless}
 		out.Hunger = Hunger{Written: fast.Written, Since: fast.MayHaveEaten, Certain: fast.Certain,
-			BackAfter: time.Duration(st.Back.Hours) * time.Hour, Vet: vetAfter}
+			BackAfter: time.Duration(st.Setback.Hours) * time.Hour, Vet: vetAfter}
 		out.Cautions = []string{
 			"Never starve an animal into a new food: offer what it took before.",
 			"Weigh it every day while the food is changed.",
@@ -308,11 +308,11 @@ func (p *Plan) Next(s State, a *ration.Animal, l *log.Log, lim log.WeightLimits)
 		}
 		refused++
 	}
-	if refused >= st.Back.Meals {
+	if refused >= st.Setback.Meals {
 		return step(StepBack, before, fmt.Sprintf("%s refused one after the other", say.Counted(int64(refused), "meal", "meals")))
 	}
-	if fast.Refused && fast.MayHaveEaten >= time.Duration(st.Back.Hours)*time.Hour {
-		return step(StepBack, before, fmt.Sprintf("nothing eaten for %s (limit on this step %d h)", safety.PeriodText(fast.MayHaveEaten), st.Back.Hours))
+	if fast.Refused && fast.MayHaveEaten >= time.Duration(st.Setback.Hours)*time.Hour {
+		return step(StepBack, before, fmt.Sprintf("nothing eaten for %s (limit on this step %d h)", safety.PeriodText(fast.MayHaveEaten), st.Setback.Hours))
 	}
 	if fast.Certain >= max(vetAfter.After, leastDoubt) {
 		return step(Ask, at, fmt.Sprintf("whether it ate in the last %s is not certain: weigh what is left, look for a stash, feed it apart", safety.PeriodText(fast.Certain)))

@@ -22,7 +22,7 @@ type engine struct {
 }
 
 // engines are all engines, this library first.
-func engines(foods *prey.Catalogue, book *balance.Book, screen *balance.Screen) ([]engine, error) {
+func engines(foods *prey.Catalogue, book *balance.Book, screen *balance.HazardCheck) ([]engine, error) {
 	ids := ruleIDs()
 	some, err := book.Only(ids[:]...)
 	if err != nil {
@@ -47,7 +47,7 @@ func engines(foods *prey.Catalogue, book *balance.Book, screen *balance.Screen) 
 	return out, nil
 }
 
-func fitchet(name string, foods *prey.Catalogue, book *balance.Book, screen *balance.Screen) (engine, error) {
+func fitchet(name string, foods *prey.Catalogue, book *balance.Book, screen *balance.HazardCheck) (engine, error) {
 	target, err := book.Target("")
 	if err != nil {
 		return engine{}, err
@@ -62,7 +62,7 @@ func fitchet(name string, foods *prey.Catalogue, book *balance.Book, screen *bal
 		}
 		places[r] = i + 1
 	}
-	a := balance.Auditor{Book: book, Target: target, Screen: screen, Foods: foods}
+	a := balance.Auditor{Book: book, Target: target, HazardCheck: screen, Foods: foods}
 	return engine{name, true,
 		func(p *drawn) (any, error) { return p.week, nil },
 		func(in any) (v verdicts, err error) {

@@ -19,10 +19,10 @@ import (
 
 // Shelf is what instances are made from.
 type Shelf struct {
-	Foods  *prey.Catalogue
-	Book   *balance.Book
-	Safety *safety.Book
-	Screen *balance.Screen
+	Foods       *prey.Catalogue
+	Book        *balance.Book
+	Safety      *safety.Book
+	HazardCheck *balance.HazardCheck
 
 	drawn []*prey.Food
 }
@@ -48,11 +48,11 @@ func NewShelf() (*Shelf, error) {
 	if err != nil {
 		return nil, err
 	}
-	screen, err := balance.NewScreen(care, foods, safety.Context{})
+	screen, err := balance.NewHazardCheck(care, foods, safety.Context{})
 	if err != nil {
 		return nil, err
 	}
-	s := &Shelf{Foods: foods, Book: book, Safety: care, Screen: screen}
+	s := &Shelf{Foods: foods, Book: book, Safety: care, HazardCheck: screen}
 	for _, id := range strings.Fields(drawnFoods) {
 		f, err := foods.Find(id)
 		if err != nil {
@@ -104,7 +104,7 @@ func (s *Shelf) make(r *rand.Rand, n, foods int) plan.Request {
 		foods = 60 + r.IntN(190)
 	}
 	h := &ration.Household{Name: "Brackenford Ferret Rescue", AsOf: asOf, Start: asOf + 3}
-	q := plan.Request{Household: h, Foods: s.Foods, Book: s.Book, Screen: s.Screen}
+	q := plan.Request{Household: h, Foods: s.Foods, Book: s.Book, HazardCheck: s.HazardCheck}
 	q.Target = []string{"assembled-edible-bone", "assembled-edible-bone", "assembled-bone-in-meat", "assembled-heart-in-muscle",
 		"assembled-more-heart", "mixed-week", "whole-prey"}[r.IntN(7)]
 	if n == small {

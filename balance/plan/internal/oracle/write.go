@@ -148,7 +148,7 @@ func (p *program) row(name string, low, high *big.Rat) *row {
 // fit reports whether a food may be planned with at all.
 func (q *Question) fit(f *prey.Food) bool {
 	for _, h := range q.hazards(f, 0) {
-		if h.Gravity == safety.Stop || h.Gravity == safety.Mend && h.Standing != safety.StandOpen {
+		if h.Severity == safety.Stop || h.Severity == safety.Mend && h.Standing != safety.StandOpen {
 			return false
 		}
 	}
@@ -192,7 +192,7 @@ func (q *Question) hazards(f *prey.Food, share units.Share) []safety.Hazard {
 func (q *Question) wrongFrom(f *prey.Food) units.Share {
 	bad := func(s units.Share) bool {
 		return slices.ContainsFunc(q.hazards(f, s), func(h safety.Hazard) bool {
-			return h.Gravity != safety.Watch && h.Standing != safety.StandOpen
+			return h.Severity != safety.Watch && h.Standing != safety.StandOpen
 		})
 	}
 	if bad(0) || !bad(units.Whole) {
@@ -213,7 +213,7 @@ func inPieces(r *balance.Rule) bool {
 
 // forbids reports whether a rule allows none of a food.
 func forbids(r *balance.Rule, f *prey.Food) bool {
-	return r.Check.Form() == balance.FormQuotient && r.Of == balance.OfKind && r.High != nil && r.High.Value == 0 && is(r, f)
+	return r.Check.Form() == balance.FormQuotient && r.Subject == balance.OfKind && r.High != nil && r.High.Value == 0 && is(r, f)
 }
 
 func (q *Question) asks(id string) bool { return slices.Contains(q.Asked, id) }
@@ -586,16 +586,16 @@ func (q *Question) diet(p *program, d int, e *eater, things []*thing, x []string
 
 	for _, r := range q.Book.Rules() {
 		// Rules to watch that are not asked for still say how much is too much.
-		most := !q.asks(r.ID) && r.Gravity == balance.Watch && r.High != nil &&
-			r.Check.Form() == balance.FormPortion && r.Of == balance.OfKind && r.Sex == ration.SexUnknown
-		days := r.Check.Form() == balance.FormOccasion && !r.Meals && r.Of == balance.OfKind && r.High != nil
-		if r.Until != "" || !q.asks(r.ID) && !most && !days || r.Life == balance.Growth && !growing || r.Life == balance.Grown && growing {
+		most := !q.asks(r.ID) && r.Severity == balance.Watch && r.High != nil &&
+			r.Check.Form() == balance.FormPortion && r.Subject == balance.OfKind && r.Sex == ration.SexUnknown
+		days := r.Check.Form() == balance.FormOccasion && !r.Meals && r.Subject == balance.OfKind && r.High != nil
+		if r.Until != "" || !q.asks(r.ID) && !most && !days || r.LifeStage == balance.Growing && !growing || r.LifeStage == balance.Grown && growing {
 			continue
 		}
 		if len(r.Species) > 0 && !slices.ContainsFunc(r.Species, func(s string) bool { return e.kinds[s] }) {
 			continue
 		}
-		if r.Gravity == balance.Watch && !days && !slices.ContainsFunc(things, func(t *thing) bool {
+		if r.Severity == balance.Watch && !days && !slices.ContainsFunc(things, func(t *thing) bool {
 			return t != nil && is(r, t.food) && (!inPieces(r) || t.pieces || t.food.Piece.Typical > 0)
 		}) {
 			continue // it is not to be had for this diet
@@ -790,7 +790,7 @@ func (q *Question) massShare(sum summing, id string, r *balance.Rule) {
 	share := func(l *balance.Limit) func(t *thing) *big.Rat {
 		return func(t *thing) *big.Rat {
 			var in int64
-			switch r.Of {
+			switch r.Subject {
 			case balance.OfLiver:
 				if !t.food.PartsKnown {
 					return nil
@@ -809,7 +809,7 @@ func (q *Question) massShare(sum summing, id string, r *balance.Rule) {
 		}
 	}
 	low := r.Low
-	if r.Of == balance.OfComplete {
+	if r.Subject == balance.OfComplete {
 		low = q.Target.CompleteLeast
 	}
 	if low != nil {

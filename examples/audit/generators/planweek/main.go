@@ -41,7 +41,7 @@ type message struct {
 		Foods []struct {
 			ID      string `json:"id"`
 			Hazards []struct {
-				Gravity  string `json:"gravity"`
+				Severity string `json:"gravity"`
 				Open     bool   `json:"open"`
 				Sentence string `json:"sentence"`
 			} `json:"hazards"`
@@ -123,7 +123,7 @@ func reply(m message, foods *prey.Catalogue, book *balance.Book) answer {
 	unsafe := map[string]string{}
 	for _, f := range m.Request.Foods {
 		for _, z := range f.Hazards {
-			if z.Gravity == "stop" {
+			if z.Severity == "stop" {
 				unsafe[f.ID] = z.Sentence
 			}
 		}
@@ -188,7 +188,7 @@ func refusal(h *ration.Household, res *plan.Result) *refused {
 			word string
 			slot balance.Slot
 		}{{"muscle", balance.MuscleSlot}, {"heart", balance.HeartSlot}, {"bone", balance.BoneSlot}, {"liver", balance.LiverSlot}, {"organ", balance.OrganSlot}} {
-			if inSlot(l.Example, s.slot) && !slices.Contains(out.Lacks, s.word) {
+			if inSlot(l.Food, s.slot) && !slices.Contains(out.Lacks, s.word) {
 				out.Lacks = append(out.Lacks, s.word)
 			}
 		}

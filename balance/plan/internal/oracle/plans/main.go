@@ -50,7 +50,7 @@ func write(to io.Writer, from, n int) error {
 
 func lacks(res *plan.Result) (out []string) {
 	for _, l := range res.Lacking {
-		out = append(out, fmt.Sprintf("%s: %s %d %s", l.What, l.Example.ID, l.Pieces, l.Mass))
+		out = append(out, fmt.Sprintf("%s: %s %d %s", l.What, l.Food.ID, l.Pieces, l.Mass))
 	}
 	return out
 }
