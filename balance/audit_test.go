@@ -567,8 +567,9 @@ func TestReportForms(t *testing.T) {
 		Schema   string
 		Passed   bool
 		Findings []struct {
-			Rule, Severity, Verdict string
-			Evidence                []string
+			Rule, Verdict string
+			Severity      string `json:"gravity"`
+			Evidence      []string
 		}
 		Cautions []struct{ ID string }
 	}

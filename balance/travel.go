@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
-	"strings"
 
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -47,7 +46,7 @@ const (
 	missNeeds     = "Needs"
 	missTarget    = "Target"
 	missBook      = "Book"
-	missScreen    = "HazardCheck"
+	missHazards   = "HazardCheck"
 	missFoods     = "Foods"
 )
 
@@ -132,7 +131,7 @@ func (a *jsonAudited) screen(s *HazardCheck) error {
 	}
 	has := s.context.Notices
 	if s.book != care || has != nil && !reflect.DeepEqual(has, notices) {
-		a.Missing = append(a.Missing, missScreen)
+		a.Missing = append(a.Missing, missHazards)
 		return nil
 	}
 	a.HazardCheck = &jsonHazardCheck{s.context.Region, s.context.On, has != nil}
@@ -254,10 +253,10 @@ func (a *jsonAudited) input(with Input) (in Input, err error) {
 		have bool
 	}{
 		{missPlan, in.Plan != nil}, {missHousehold, in.Household != nil}, {missNeeds, in.Needs != nil}, {missTarget, in.Target != nil},
-		{missBook, in.Book != nil}, {missScreen, in.HazardCheck != nil}, {missFoods, in.Foods != nil},
+		{missBook, in.Book != nil}, {missHazards, in.HazardCheck != nil}, {missFoods, in.Foods != nil},
 	} {
 		if slices.Contains(a.Missing, m.what) && !m.have {
-			return in, fmt.Errorf("its %s did not travel with it and is not given: %w", strings.ToLower(m.what), ErrReport)
+			return in, fmt.Errorf("its %s did not travel with it and Input does not give it: %w", m.what, ErrReport)
 		}
 	}
 	if in.Plan == nil && a.Plan == nil {
@@ -354,10 +353,11 @@ type verdicts struct {
 }
 
 type verdictOf struct {
-	Rule, Severity, Animal, Date, Verdict string
-	Whole                                 string `json:"verdict_over_range"`
-	Measured                              *jsonFigure
-	Limit, Reason, Hazard                 string
+	Rule, Animal, Date, Verdict string
+	Severity                    string `json:"gravity"`
+	Whole                       string `json:"verdict_over_range"`
+	Measured                    *jsonFigure
+	Limit, Reason, Hazard       string
 }
 
 // borneOut says what of a text the report does not say, "" when it says all.

@@ -267,25 +267,25 @@ func TestReport_jsonInputs(t *testing.T) {
 		{"another target", "", func(in *balance.Input) { in.Target = other }},
 		{"no household", "", func(in *balance.Input) { in.Household = nil }},
 		{"needs of the day", "", func(in *balance.Input) { in.Needs = in.Household.Needs() }},
-		{"own rules", "book", func(in *balance.Input) { in.Book = mine }},
-		{"own target", "target", func(in *balance.Input) { in.Target = &target }},
-		{"own notices", "screen", func(in *balance.Input) { in.HazardCheck = screen }},
-		{"own needs", "needs", func(in *balance.Input) {
+		{"own rules", "Book", func(in *balance.Input) { in.Book = mine }},
+		{"own target", "Target", func(in *balance.Input) { in.Target = &target }},
+		{"own notices", "HazardCheck", func(in *balance.Input) { in.HazardCheck = screen }},
+		{"own needs", "Needs", func(in *balance.Input) {
 			in.Needs = in.Household.Needs()
 			in.Needs[0].MealsPerDay = 9
 		}},
-		{"a household that cannot be written", "household", func(in *balance.Input) {
+		{"a household that cannot be written", "Household", func(in *balance.Input) {
 			h := *in.Household
 			h.Animals = slices.Clone(h.Animals)
 			h.Animals[0].Mass = 40 * units.Kilogram
 			in.Household = &h
 		}},
-		{"a plan that cannot be written", "plan", func(in *balance.Input) {
+		{"a plan that cannot be written", "Plan", func(in *balance.Input) {
 			p := *in.Plan
 			p.Household = ""
 			in.Plan = &p
 		}},
-		{"another catalogue", "foods", func(in *balance.Input) {
+		{"another catalogue", "Foods", func(in *balance.Input) {
 			c, err := new(prey.Catalogue).With([]prey.Food{*ownFood(t)})
 			if err != nil {
 				t.Fatal(err)
