@@ -71,7 +71,7 @@ func mutations() []mutation {
 		{fraction, "return judgement{Open, Open, Neither, LittleKnown}", "return judgement{Missed, Open, Below, LittleKnown}"},
 		// what is counted
 		{check, "case r.Until != \"\":", "case false:"},
-		{check, "case r.Life != AllLife && r.Life != s.life:", "case false:"},
+		{check, "case r.LifeStage != AnyStage && r.LifeStage != s.life:", "case false:"},
 		{check, "case !s.hasSpecies(r):", "case false:"},
 		{kindShare, "case s.counted == 0 && s.complete > 0:", "case false:"},
 		{check, "if s.days >= daysInWeek || f.Side != Below {", "if s.days >= daysInWeek {"},
