@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -59,7 +60,7 @@ func (f *Finding) Contributions() []Contribution {
 	})
 	var out []Contribution
 	for _, p := range parts[:min(len(parts), mostContributions)] {
-		out = append(out, Contribution{p.food, p.mass, shareOf128(p.sum, total)})
+		out = append(out, Contribution{p.food, p.mass, figure.Share(p.sum, total)})
 	}
 	return out
 }
@@ -83,20 +84,6 @@ func (it *item) tally() *prey.Tally {
 	_ = t.Add(it.Food, it.Mass) // it was added to the plan's sum before
 	return &t
 }
-
-// shareOf128 is part/whole in millionths, rounded down, for display.
-func shareOf128(part, whole wide.U128) units.Share {
-	for whole.Hi != 0 {
-		part, whole = half(part), half(whole)
-	}
-	q, ok := part.MulDiv(uint64(units.Whole), whole.Lo)
-	if !ok {
-		return 0
-	}
-	return units.Share(q.Lo)
-}
-
-func half(a wide.U128) wide.U128 { return wide.U128{Hi: a.Hi >> 1, Lo: a.Lo>>1 | a.Hi<<63} }
 
 // Settle says what would settle a finding that is open at the typical figures
 // or over the range; "" when nothing is open.
@@ -366,16 +353,18 @@ func (m *mender) try(tries []Change, food *prey.Food, remove bool) []Change {
 	}
 	at := m.line(food, step, remove)
 	if at == nil {
-		at = func(n int64) (fr fraction, j judgement, ok bool) {
+		at = func(n int64) (fr figure.Figure, j figure.Judgement, ok bool) {
 			set(n)
 			g, ok := m.again(c)
 			if g.figure != nil {
 				fr = *g.figure
 			}
-			return fr, judgement{verdict: g.Verdict, side: g.Side}, ok
+			return fr, figure.Judgement{Typical: figure.Answer(g.Verdict), Side: int(g.Side)}, ok
 		}
 	}
-	fails := func(j judgement, ok bool) bool { return !ok || j.verdict == Missed && j.side == m.Side }
+	fails := func(j figure.Judgement, ok bool) bool {
+		return !ok || j.Typical == figure.Missed && Side(j.Side) == m.Side
+	}
 	if most < 1 {
 		return tries
 	}
@@ -409,17 +398,17 @@ func (m *mender) try(tries []Change, food *prey.Food, remove bool) []Change {
 // figures now and after the most steps: where num x scale - bound x den is
 // nothing on the line between the two. Counts of things change with the first
 // step. It is only a guess and may be a float; it is tried from both sides.
-func (m *mender) crossing(last *fraction, most int64) int64 {
+func (m *mender) crossing(last *figure.Figure, most int64) int64 {
 	if m.Rule.Check.of().atOnce == yes {
 		return 1
 	}
-	bound := m.held().low
+	bound := m.held().Low
 	if m.Side == Above {
-		bound = m.held().high
+		bound = m.held().High
 	}
-	away := func(f *fraction) float64 {
+	away := func(f *figure.Figure) float64 {
 		float := func(v wide.U128) float64 { return float64(v.Hi)*(1<<64) + float64(v.Lo) }
-		return float64(float(f.num[prey.Typical])*float64(f.scale)) - float64(float(f.den[prey.Typical])*float64(bound))
+		return float64(float(f.Num[prey.Typical])*float64(f.Scale)) - float64(float(f.Den[prey.Typical])*float64(bound))
 	}
 	from, to := away(m.figure), away(last)
 	if n := math.Ceil(float64(most) * from / (from - to)); n >= 0 && n <= float64(most) {
@@ -431,7 +420,7 @@ func (m *mender) crossing(last *fraction, most int64) int64 {
 // line gives the figure with n steps of a food more or less, for the rules whose
 // figures are sums over the plan: the figure as it is and n times that of one
 // step. For the others it is nil; they are judged on the changed plan itself.
-func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int64) (fraction, judgement, bool) {
+func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int64) (figure.Figure, figure.Judgement, bool) {
 	if m.Rule.Check.Form() != FormQuotient {
 		return nil
 	}
@@ -439,16 +428,16 @@ func (m *mender) line(food *prey.Food, step units.Mass, remove bool) func(n int6
 		return nil
 	}
 	unit := m.Rule.quotient(m.s.target, food, step)
-	return func(n int64) (f fraction, j judgement, ok bool) {
+	return func(n int64) (f figure.Figure, j figure.Judgement, ok bool) {
 		f = *m.figure
 		if remove {
-			f.less(&unit, uint64(n))
+			f.Less(&unit, uint64(n))
 		} else if mass, err := step.Times(n); err != nil || m.s.total.Mass() > math.MaxInt64-mass {
 			return f, j, false
 		} else {
-			f.more(&unit, uint64(n))
+			f.More(&unit, uint64(n))
 		}
-		return f, f.judge(), true
+		return f, f.Judge(), true
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -56,7 +57,7 @@ type Finding struct {
 	Side           Side   // which bound was passed at the typical figures
 	Reason         Reason // why open, or why not applicable
 
-	figure *fraction // nil when nothing was measured
+	figure *figure.Figure // nil when nothing was measured
 	s      *state
 }
 

@@ -4,6 +4,7 @@ import (
 	"math/big"
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -91,13 +92,13 @@ func (s *state) check(r *readyRule) {
 	}
 }
 
-func (r *Rule) bounds() bounds {
-	var b bounds
+func (r *Rule) bounds() figure.Bounds {
+	var b figure.Bounds
 	if r.Low != nil {
-		b.low, b.hasLow = r.Low.Value, true
+		b.Low, b.HasLow = r.Low.Value, true
 	}
 	if r.High != nil {
-		b.high, b.hasHigh = r.High.Value, true
+		b.High, b.HasHigh = r.High.Value, true
 	}
 	return b
 }
@@ -130,26 +131,30 @@ func (s *state) find(r *readyRule, v Verdict, why Reason) *Finding {
 func (s *state) none(r *readyRule, why Reason) *Finding { return s.find(r, NotApplicable, why) }
 
 // judge notes the finding of one figure.
-func (s *state) judge(r *readyRule, fr *fraction, b bounds) *Finding {
-	fr.bounds = b
-	j := fr.judge()
-	f := s.find(r, j.verdict, j.reason)
-	f.Whole, f.Side, f.figure = j.whole, j.side, fr
+func (s *state) judge(r *readyRule, fr *figure.Figure, b figure.Bounds) *Finding {
+	fr.Bounds = b
+	j := fr.Judge()
+	f := s.find(r, Verdict(j.Typical), NoReason)
+	switch {
+	case j.Nothing:
+		f.Reason = NothingToJudge
+	case j.Little:
+		f.Reason = LittleKnown
+	}
+	f.Whole, f.Side, f.figure = Verdict(j.Whole), Side(j.Side), fr
 	return f
 }
 
 // figure is the place for the next figure, with nothing known of it yet.
-func (s *state) figure() *fraction {
-	s.figures = append(s.figures, fraction{scale: 1})
+func (s *state) figure() *figure.Figure {
+	s.figures = append(s.figures, figure.Figure{Scale: 1})
 	return &s.figures[len(s.figures)-1]
 }
 
 // count is the figure of a plain number.
-func (s *state) count(n int) *fraction {
+func (s *state) count(n int) *figure.Figure {
 	f := s.figure()
-	for c := range f.num {
-		f.num[c], f.den[c] = wide.U128{Lo: uint64(n)}, wide.U128{Lo: 1}
-	}
+	f.OfWhole(uint64(n), 1, 1)
 	return f
 }
 
@@ -187,15 +192,15 @@ const daysInWeek = 7
 
 // measured is the figure of a rule whose dividend and divisor are sums over the
 // foods.
-func (s *state) measured(r *readyRule) *fraction {
+func (s *state) measured(r *readyRule) *figure.Figure {
 	f := s.figure()
 	r.Check.of().measure(s, f, r.Rule)
 	return f
 }
 
 // quotient is what some of a food adds to the figure of a rule of [FormQuotient].
-func (r *Rule) quotient(t *Target, food *prey.Food, m units.Mass) fraction {
-	f := fraction{scale: 1}
+func (r *Rule) quotient(t *Target, food *prey.Food, m units.Mass) figure.Figure {
+	f := figure.Figure{Scale: 1}
 	p := slotProfile(food, t.BoneMeans, t.HeartInMuscle)
 	s := &state{target: t, foods: []foodSum{{&p, m}}}
 	s.add(&p, m)
@@ -216,18 +221,18 @@ type Quotient struct {
 // or with a mass below zero count for nothing. Of rules of another form there is
 // nothing to sum up.
 func (r *Rule) Quotient(t *Target, servings ...ration.Serving) Quotient {
-	sum := fraction{scale: 1}
+	sum := figure.Figure{Scale: 1}
 	for _, sv := range servings {
 		if sv.Food != nil && sv.Mass > 0 {
 			one := r.quotient(t, sv.Food, sv.Mass)
-			sum.more(&one, 1)
-			sum.scale, sum.numMore = one.scale, sum.numMore || one.numMore
+			sum.More(&one, 1)
+			sum.Scale, sum.NumMore = one.Scale, sum.NumMore || one.NumMore
 		}
 	}
-	out := Quotient{Floor: sum.floor(), Ceiling: sum.ceiling(), Enough: sum.enough()}
-	for c := range sum.num {
-		num := sum.num[c].Big()
-		out.Num[c], out.Den[c] = num.Mul(num, new(big.Int).SetUint64(sum.scale)), sum.den[c].Big()
+	out := Quotient{Floor: sum.Floor(), Ceiling: sum.Ceiling(), Enough: sum.Enough()}
+	for c := range sum.Num {
+		num := sum.Num[c].Big()
+		out.Num[c], out.Den[c] = num.Mul(num, new(big.Int).SetUint64(sum.Scale)), sum.Den[c].Big()
 	}
 	return out
 }
@@ -235,24 +240,15 @@ func (r *Rule) Quotient(t *Target, servings ...ration.Serving) Quotient {
 // addsToSum is what a serving adds to a quotient of sums: to its dividend.
 func addsToSum(f *Finding, it *item) (wide.U128, bool) {
 	q := f.Rule.quotient(f.s.target, it.Food, it.Mass)
-	return q.num[prey.Typical], true
+	return q.Num[prey.Typical], true
 }
 
 // lacksInSum reports whether a food has not all figures that such a quotient needs.
 func lacksInSum(f *Finding, food *prey.Food) bool {
 	q := f.Rule.quotient(f.s.target, food, units.Gram)
-	return q.partial()
+	return q.Partial()
 }
 
 // perHundredGrams is the density of a thing that is all one nutrient counted in
 // grams: 100 g per 100 g, in billionths.
 const perHundredGrams = 100 * uint64(prey.DensityUnit)
-
-// lessFraction compares typical figures. A figure without a divisor is nothing.
-func lessFraction(a, b *fraction) bool {
-	if a.den[prey.Typical] == b.den[prey.Typical] && a.scale == b.scale {
-		return a.num[prey.Typical].Cmp(b.num[prey.Typical]) < 0
-	}
-	x, y := a.rat(prey.Typical), b.rat(prey.Typical)
-	return x != nil && (y == nil || x.Cmp(y) < 0)
-}

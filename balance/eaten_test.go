@@ -9,12 +9,11 @@ import (
 	"strings"
 	"testing"
 
-	"fitchet.example/ration/log"
-
 	"fitchet.example/balance"
 	"fitchet.example/balance/eaten"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/ration/log"
 	"fitchet.example/units"
 
 	"pgregory.net/rapid"

@@ -6,6 +6,7 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -34,11 +35,11 @@ func (f *Finding) limits() (low, high *Limit, aim cite.Ref) {
 }
 
 // held is what the figure was held against; no bounds when nothing was measured.
-func (f *Finding) held() bounds {
+func (f *Finding) held() figure.Bounds {
 	if f.figure == nil {
-		return bounds{}
+		return figure.Bounds{}
 	}
-	return f.figure.bounds
+	return f.figure.Bounds
 }
 
 // need is the need of the animal the finding is about, or nil.
@@ -102,13 +103,13 @@ type Figure struct {
 // Measured returns the figure at the typical case and its range over all cases,
 // or false where nothing was measured.
 func (f *Finding) Measured() (Figure, bool) {
-	if f.figure == nil || f.Reason == NothingToJudge || f.figure.of > 0 && f.figure.numKnown == 0 {
+	if f.figure == nil || f.Reason == NothingToJudge || f.figure.Of > 0 && f.figure.NumKnown == 0 {
 		return Figure{}, false
 	}
 	per, unit := f.display()
 	var at [prey.NumCases]*big.Rat
 	for c := range at {
-		if at[c] = f.figure.rat(prey.Case(c)); at[c] == nil {
+		if at[c] = f.figure.Rat(prey.Case(c)); at[c] == nil {
 			return Figure{}, false
 		}
 		at[c].Quo(at[c], per)
@@ -131,10 +132,10 @@ func (f *Finding) Measured() (Figure, bool) {
 // At returns the figure at a case, exactly, in the unit of [Limit].Value; nil where
 // nothing was measured.
 func (f *Finding) At(c prey.Case) *big.Rat {
-	if f.figure == nil || c >= prey.NumCases || f.figure.of > 0 && f.figure.numKnown == 0 {
+	if f.figure == nil || c >= prey.NumCases || f.figure.Of > 0 && f.figure.NumKnown == 0 {
 		return nil
 	}
-	return f.figure.rat(c)
+	return f.figure.Rat(c)
 }
 
 // MeasuredOver is [Finding.Measured] with another range, in the unit of
@@ -176,7 +177,7 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 	for _, b := range []struct {
 		is bool
 		at int64
-	}{{f.figure.bounds.hasLow, f.figure.bounds.low}, {f.figure.bounds.hasHigh, f.figure.bounds.high}} {
+	}{{f.figure.Bounds.HasLow, f.figure.Bounds.Low}, {f.figure.Bounds.HasHigh, f.figure.Bounds.High}} {
 		if !b.is {
 			continue
 		}
@@ -207,14 +208,14 @@ func (f *Finding) ReasonText() string {
 // the known part alone reaches the least, or passes the most, in every case.
 func (f *Finding) KnownAlone() (reached, passed bool) {
 	fr := f.figure
-	if f.Reason != LittleKnown || fr == nil || fr.numKnown == 0 || !fr.floor() {
+	if f.Reason != LittleKnown || fr == nil || fr.NumKnown == 0 || !fr.Floor() {
 		return false, false
 	}
-	b := &fr.bounds
-	reached, passed = b.hasLow && !b.hasHigh, b.hasHigh
-	for c := range fr.num {
-		reached = reached && cmpBound(fr.num[c], fr.den[c], fr.scale, b.low) >= 0
-		passed = passed && cmpBound(fr.num[c], fr.den[c], fr.scale, b.high) > 0
+	b := &fr.Bounds
+	reached, passed = b.HasLow && !b.HasHigh, b.HasHigh
+	for c := range fr.Num {
+		reached = reached && fr.Cmp(prey.Case(c), b.Low) >= 0
+		passed = passed && fr.Cmp(prey.Case(c), b.High) > 0
 	}
 	return reached, passed
 }
@@ -233,9 +234,9 @@ func (f *Finding) MeasuredText() string {
 	out := show(m.Typical) + f.unit(m.Typical.Equal(decimal.NewFromInt(1)))
 	switch known, of := f.Coverage(); {
 	case known == of:
-	case f.figure.floor():
+	case f.figure.Floor():
 		out = "at least " + out
-	case f.figure.ceiling():
+	case f.figure.Ceiling():
 		out = "at most " + out
 	}
 	if !m.Low.Equal(m.High) {
@@ -261,10 +262,10 @@ func (f *Finding) Coverage() (known, of units.Mass) {
 	if f.s == nil {
 		return 0, 0
 	}
-	if f.figure == nil || f.figure.of == 0 {
+	if f.figure == nil || f.figure.Of == 0 {
 		return f.s.total.Mass(), f.s.total.Mass()
 	}
-	return min(f.figure.numKnown, f.figure.denKnown), f.figure.of
+	return min(f.figure.NumKnown, f.figure.DenKnown), f.figure.Of
 }
 
 // Evidence returns the references that the finding rests on, each once: of the

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/say"
@@ -37,8 +38,8 @@ type kind struct {
 	unit    func(r *Rule, one bool) string // what follows both a bound and a figure
 
 	judge   func(*state, *readyRule)                                             // notes what is found
-	measure func(*state, *fraction, *Rule)                                       // the figure that is a quotient of sums
-	onDay   func(*state, *fraction, int, int)                                    // the figure of an animal on a day, if found by the day
+	measure func(*state, *figure.Figure, *Rule)                                  // the figure that is a quotient of sums
+	onDay   func(*state, *figure.Figure, int, int)                               // the figure of an animal on a day, if found by the day
 	above   func(*Rule, *Target, *prey.Food, int64) (above, at float64, ok bool) // see Rule.Above
 	adds    func(*Finding, *item) (wide.U128, bool)                              // what a serving adds to the typical figure
 	lacks   func(*Finding, *prey.Food) bool                                      // whether the figure of a food is not known
@@ -219,8 +220,8 @@ func unfit(k kind) Check {
 
 // What kinds share that have nothing of their own.
 
-func notSums(*state, *fraction, *Rule)                                        {}
-func notByDay(*state, *fraction, int, int)                                    {}
+func notSums(*state, *figure.Figure, *Rule)                                   {}
+func notByDay(*state, *figure.Figure, int, int)                               {}
 func notAbove(*Rule, *Target, *prey.Food, int64) (above, at float64, ok bool) { return 0, 0, false }
 func addsNothing(*Finding, *item) (wide.U128, bool)                           { return wide.U128{}, false }
 func lacksNothing(*Finding, *prey.Food) bool                                  { return false }

@@ -3,6 +3,7 @@ package balance
 import (
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -75,10 +76,10 @@ func (s *state) perAnimal(r *readyRule) {
 
 // gets is how many pieces, or how much, an animal gets by the week or the day.
 // It reports false when the weight of a piece is not known.
-func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
-	var sum [prey.NumCases]ratio
+func (s *state) gets(f *figure.Figure, r *readyRule, animal int) (known bool) {
+	var sum [prey.NumCases]figure.Sum
 	for c := range sum {
-		sum[c].den = 1
+		sum[c].Den = 1
 	}
 	known = true
 	weighed := r.Check.InMasses()
@@ -88,11 +89,11 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 			continue
 		}
 		p := s.bowls[it.bowl].share(animal, r.Split)
-		if p.w == 0 {
+		if p.W == 0 {
 			continue
 		}
 		if weighed {
-			sum[0].add(wide.U128{Lo: uint64(it.Mass)}, p)
+			sum[0].Add(wide.U128{Lo: uint64(it.Mass)}, p)
 			continue
 		}
 		piece := it.Food.Piece
@@ -103,12 +104,12 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 		// Few pieces if they are heavy, many if they are light.
 		for c, each := range [prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low} {
 			if it.Pieces > 0 {
-				sum[c].add(wide.U128{Lo: uint64(it.Pieces)}, p)
+				sum[c].Add(wide.U128{Lo: uint64(it.Pieces)}, p)
 				continue
 			}
-			q := newPart(uint64(it.Mass), uint64(each))
-			if of := wide.Mul(q.total, p.total); of.Hi == 0 {
-				sum[c].add(wide.U128{Lo: q.w}, part{p.w, of.Lo})
+			q := figure.NewPart(uint64(it.Mass), uint64(each))
+			if of := wide.Mul(q.Total, p.Total); of.Hi == 0 {
+				sum[c].Add(wide.U128{Lo: q.W}, figure.Part{W: p.W, Total: of.Lo})
 			}
 		}
 	}
@@ -116,13 +117,13 @@ func (s *state) gets(f *fraction, r *readyRule, animal int) (known bool) {
 		sum[1], sum[2] = sum[0], sum[0]
 	}
 	for c := range sum {
-		num, by := sum[c].num, uint64(max(s.days, 1))
+		num, by := sum[c].Num, uint64(max(s.days, 1))
 		if !r.Daily {
 			num, _ = num.Times(daysInWeek)
 			by = s.weekDays()
 		}
-		f.num[c] = num
-		f.den[c] = wide.Mul(sum[c].den, by)
+		f.Num[c] = num
+		f.Den[c] = wide.Mul(sum[c].Den, by)
 	}
 	return known
 }

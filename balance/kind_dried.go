@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/safety"
 	"fitchet.example/units"
@@ -27,7 +28,7 @@ var DriedWater = Check{&kind{
 
 // driedWater is water over dried food in the driest meal that holds any. Food
 // served soaked has its water.
-func (s *state) driedWater() (f *fraction, any bool) {
+func (s *state) driedWater() (f *figure.Figure, any bool) {
 	for i := 0; i < len(s.items); {
 		first, from := &s.items[i], i
 		var dry units.Mass
@@ -43,16 +44,16 @@ func (s *state) driedWater() (f *fraction, any bool) {
 		for _, it := range s.items[from:i] {
 			_ = t.Add(it.Food, it.Mass) // it was added to the plan's sum before
 		}
-		g := fraction{scale: 1}
-		for c := range g.num {
-			g.num[c], _ = t.Nutrient(prey.Case(c), prey.Water)
-			g.den[c] = wide.Mul(uint64(dry), perHundredGrams)
+		g := figure.Figure{Scale: 1}
+		for c := range g.Num {
+			g.Num[c], _ = t.Nutrient(prey.Case(c), prey.Water)
+			g.Den[c] = wide.Mul(uint64(dry), perHundredGrams)
 		}
 		switch {
 		case !any:
 			f, any = s.figure(), true
 			*f = g
-		case lessFraction(&g, f):
+		case g.LessThan(f):
 			*f = g
 		}
 	}

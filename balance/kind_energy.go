@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units/wide"
@@ -53,7 +54,7 @@ func (s *state) energyFloor(r *readyRule) {
 		if need.Floor <= 0 {
 			return nil
 		}
-		return s.worstDay(r, animal, bounds{low: int64(need.Floor), hasLow: true})
+		return s.worstDay(r, animal, figure.AtLeast(int64(need.Floor)))
 	})
 }
 
@@ -64,7 +65,7 @@ func (s *state) energyBand(r *readyRule) {
 		}
 		fr := s.figure()
 		s.energyFigure(fr, animal, -1)
-		return s.judge(r, fr, bounds{int64(need.Band.Low), int64(need.Band.High), true, true})
+		return s.judge(r, fr, figure.Between(int64(need.Band.Low), int64(need.Band.High)))
 	})
 }
 
@@ -88,14 +89,14 @@ func tenthOfKcal() wide.U128 { return wide.Mul(10_000_000_000, 1_000_000_000_000
 
 // worstDay judges every day and notes the worst: a miss before what is open
 // before what is met, and among equals the day with the least energy.
-func (s *state) worstDay(r *readyRule, animal int, b bounds) *Finding {
+func (s *state) worstDay(r *readyRule, animal int, b figure.Bounds) *Finding {
 	worst := s.figure()
 	verdict, day := Met, 0
 	for d := range s.days {
-		f := fraction{bounds: b}
+		f := figure.Figure{Bounds: b}
 		s.energyFigure(&f, animal, d)
-		v := f.judge().verdict
-		if d == 0 || rank(v) > rank(verdict) || rank(v) == rank(verdict) && lessFraction(&f, worst) {
+		v := Verdict(f.Judge().Typical)
+		if d == 0 || rank(v) > rank(verdict) || rank(v) == rank(verdict) && f.LessThan(worst) {
 			*worst, verdict, day = f, v, d
 		}
 	}
@@ -109,16 +110,16 @@ func rank(v Verdict) int { return [...]int{Met: 1, Missed: 3, Open: 2, NotApplic
 
 // energyFigure is the energy of one day, or with -1 the mean of all, in tenths
 // of a kcal.
-func (s *state) energyFigure(f *fraction, animal, day int) {
+func (s *state) energyFigure(f *figure.Figure, animal, day int) {
 	sum, known, of := s.energy(animal, day)
 	days := uint64(1)
 	if day < 0 {
 		days = uint64(max(s.days, 1))
 	}
-	f.scale, f.numKnown, f.denKnown, f.of = 1, known, of, of
+	f.Scale, f.NumKnown, f.DenKnown, f.Of = 1, known, of, of
 	for c := range sum {
-		f.num[c] = sum[c].num
-		f.den[c], _ = tenthOfKcal().Times(sum[c].den)
-		f.den[c], _ = f.den[c].Times(days)
+		f.Num[c] = sum[c].Num
+		f.Den[c], _ = tenthOfKcal().Times(sum[c].Den)
+		f.Den[c], _ = f.Den[c].Times(days)
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 	"strconv"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/ration"
 )
 
@@ -49,7 +50,7 @@ func (s *state) mealsADay(r *readyRule) {
 				least = d
 			}
 		}
-		f := s.judge(r, s.count(counts[least]), bounds{low: int64(s.needs[a].MealsPerDay), hasLow: true})
+		f := s.judge(r, s.count(counts[least]), figure.AtLeast(int64(s.needs[a].MealsPerDay)))
 		f.Animal, f.Day = s.needs[a].Animal, least
 	}
 	if !judged {

@@ -1,8 +1,9 @@
 package balance
 
-import "fitchet.example/units/say"
-
-import "fitchet.example/prey"
+import (
+	"fitchet.example/prey"
+	"fitchet.example/units/say"
+)
 
 // MixLacks is what incomplete mixes lack and nothing else in the week gives.
 var MixLacks = Check{&kind{

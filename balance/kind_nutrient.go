@@ -5,6 +5,7 @@ import (
 	"math/big"
 	"strings"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/say"
@@ -18,7 +19,7 @@ var NutrientRatio = ofSums(kind{
 	word: "nutrient-ratio", bounds: inRule, scale: &inRatios, unit: noUnit,
 	options: []option{takesNutrient(), required("against", func(r *Rule) *prey.Nutrient { return &r.Against }, prey.ParseNutrient)},
 	judge:   judgeSums, above: ratioAbove,
-	measure: func(s *state, f *fraction, r *Rule) { s.nutrientRatio(f, r.Nutrient, r.Against) },
+	measure: func(s *state, f *figure.Figure, r *Rule) { s.nutrientRatio(f, r.Nutrient, r.Against) },
 	bone:    yes,
 })
 
@@ -27,7 +28,7 @@ var PerEnergy = ofSums(kind{
 	word: "per-energy", bounds: inRule, scale: &inPerEnergy, unit: always("per 1000 kcal"),
 	options: []option{takesNutrient()},
 	judge:   judgeSums, above: perEnergyAbove,
-	measure: func(s *state, f *fraction, r *Rule) { s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater) },
+	measure: func(s *state, f *figure.Figure, r *Rule) { s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater) },
 	bone:    yes,
 })
 
@@ -36,7 +37,7 @@ var DryMatter = ofSums(kind{
 	word: "dry-matter", bounds: inRule, scale: &inDryMatter, unit: always("of dry matter"),
 	options: []option{takesNutrient()},
 	judge:   judgeSums, above: dryMatterAbove,
-	measure: func(s *state, f *fraction, r *Rule) { s.dryMatter(f, r.Nutrient) },
+	measure: func(s *state, f *figure.Figure, r *Rule) { s.dryMatter(f, r.Nutrient) },
 	bone:    yes,
 })
 
@@ -156,11 +157,11 @@ func exponent(unit string) int32 {
 	return noExponent
 }
 
-func (s *sums) nutrientRatio(f *fraction, n, against prey.Nutrient) {
-	f.scale, f.of = ratioScale, s.total.Mass()
-	for c := range f.num {
-		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), n)
-		f.den[c], f.denKnown = s.total.Nutrient(prey.Case(c), against)
+func (s *sums) nutrientRatio(f *figure.Figure, n, against prey.Nutrient) {
+	f.Scale, f.Of = ratioScale, s.total.Mass()
+	for c := range f.Num {
+		f.Num[c], f.NumKnown = s.total.Nutrient(prey.Case(c), n)
+		f.Den[c], f.DenKnown = s.total.Nutrient(prey.Case(c), against)
 	}
 }
 
@@ -174,24 +175,24 @@ func (s *sums) boneAdds(n prey.Nutrient) bool {
 	return s.boneIn
 }
 
-func (s *sums) perEnergy(f *fraction, n prey.Nutrient, m prey.EnergyMethod) {
-	f.scale, f.of, f.numMore = energyScale, s.total.Mass(), s.boneAdds(n)
-	for c := range f.num {
-		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), n)
-		f.den[c], f.denKnown = s.total.EnergyBy(m, prey.Case(c))
+func (s *sums) perEnergy(f *figure.Figure, n prey.Nutrient, m prey.EnergyMethod) {
+	f.Scale, f.Of, f.NumMore = energyScale, s.total.Mass(), s.boneAdds(n)
+	for c := range f.Num {
+		f.Num[c], f.NumKnown = s.total.Nutrient(prey.Case(c), n)
+		f.Den[c], f.DenKnown = s.total.EnergyBy(m, prey.Case(c))
 	}
 }
 
 // dryMatter is a nutrient over what is not water, of the foods whose water is
 // known.
-func (s *sums) dryMatter(f *fraction, n prey.Nutrient) {
-	f.scale, f.of, f.numMore = dryScale, s.total.Mass(), s.boneAdds(n)
-	f.scale /= perGram(n)
-	for c := range f.num {
+func (s *sums) dryMatter(f *figure.Figure, n prey.Nutrient) {
+	f.Scale, f.Of, f.NumMore = dryScale, s.total.Mass(), s.boneAdds(n)
+	f.Scale /= perGram(n)
+	for c := range f.Num {
 		var water wide.U128
-		f.num[c], f.numKnown = s.total.Nutrient(prey.Case(c), n)
-		water, f.denKnown = s.total.Nutrient(prey.Case(c), prey.Water)
-		f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(water)
+		f.Num[c], f.NumKnown = s.total.Nutrient(prey.Case(c), n)
+		water, f.DenKnown = s.total.Nutrient(prey.Case(c), prey.Water)
+		f.Den[c], _ = wide.Mul(uint64(f.DenKnown), perHundredGrams).Sub(water)
 	}
 }
 

@@ -3,6 +3,7 @@ package balance
 import (
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -15,7 +16,7 @@ var SlotShareCheck = ofSums(kind{
 	word: "slot-share", bounds: slotInTarget, scale: &inShares, unit: always("of the five slots"),
 	options: []option{required("slot", func(r *Rule) *Slot { return &r.Slot }, ParseSlot)},
 	judge:   (*state).slotShare, above: slotAbove,
-	measure: func(s *state, f *fraction, r *Rule) { *f = s.share(r.Slot) },
+	measure: func(s *state, f *figure.Figure, r *Rule) { *f = s.share(r.Slot) },
 	bone:    yes,
 })
 
@@ -71,7 +72,7 @@ func (s *state) slotShare(r *readyRule) {
 	case s.counted == 0 && s.complete > 0:
 		s.none(r, AllComplete)
 	default:
-		s.judge(r, s.measured(r), bounds{int64(sh.Low), int64(sh.High), true, true})
+		s.judge(r, s.measured(r), figure.Between(int64(sh.Low), int64(sh.High)))
 	}
 }
 
@@ -82,47 +83,39 @@ func (s *state) massShare(r *readyRule) {
 			s.none(r, TargetSilent)
 			return
 		}
-		b = bounds{low: s.target.CompleteLeast.Value, hasLow: true}
+		b = figure.AtLeast(s.target.CompleteLeast.Value)
 	}
 	s.judge(r, s.measured(r), b)
 }
 
 // massPart is the share of all mass that is what the rule looks at.
-func (s *state) massPart(f *fraction, r *Rule) {
+func (s *state) massPart(f *figure.Figure, r *Rule) {
 	switch r.Subject {
 	case OfLiver:
 		s.liverShare(f)
 	case OfKind:
 		s.kindShare(f, r)
 	default:
-		f.ofMass(s.complete, s.total.Mass())
+		f.OfWhole(uint64(s.complete), uint64(s.total.Mass()), shareScale)
 	}
 }
 
 // kindShare is the share of all mass that is what the rule looks at.
-func (s *state) kindShare(f *fraction, r *Rule) {
+func (s *state) kindShare(f *figure.Figure, r *Rule) {
 	var m units.Mass
 	for i := range s.foods {
 		if r.LooksAt(s.foods[i].food) {
 			m += s.foods[i].mass
 		}
 	}
-	f.ofMass(m, s.total.Mass())
-}
-
-// ofMass makes f the share of one mass in another.
-func (f *fraction) ofMass(part, whole units.Mass) {
-	f.scale = shareScale
-	for c := range f.num {
-		f.num[c], f.den[c] = wide.U128{Lo: uint64(part)}, wide.U128{Lo: uint64(whole)}
-	}
+	f.OfWhole(uint64(m), uint64(s.total.Mass()), shareScale)
 }
 
 // share is the share of a slot in all slots.
-func (s *sums) share(slot Slot) fraction {
-	f := fraction{scale: shareScale, numKnown: s.slotKnown, denKnown: s.slotKnown, of: s.counted}
-	for c := range f.num {
-		f.num[c], f.den[c] = s.slots[c][slot], s.slotSum(c)
+func (s *sums) share(slot Slot) figure.Figure {
+	f := figure.Figure{Scale: shareScale, NumKnown: s.slotKnown, DenKnown: s.slotKnown, Of: s.counted}
+	for c := range f.Num {
+		f.Num[c], f.Den[c] = s.slots[c][slot], s.slotSum(c)
 	}
 	return f
 }
@@ -135,11 +128,11 @@ func (s *sums) slotSum(c int) (sum wide.U128) {
 	return sum
 }
 
-func (s *sums) liverShare(f *fraction) {
-	f.scale, f.numKnown, f.denKnown, f.of = shareScale, s.total.PartsKnownMass(), s.total.Mass(), s.total.Mass()
-	for c := range f.num {
-		f.num[c] = s.total.Part(prey.Case(c), prey.Liver)
-		f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))
+func (s *sums) liverShare(f *figure.Figure) {
+	f.Scale, f.NumKnown, f.DenKnown, f.Of = shareScale, s.total.PartsKnownMass(), s.total.Mass(), s.total.Mass()
+	for c := range f.Num {
+		f.Num[c] = s.total.Part(prey.Case(c), prey.Liver)
+		f.Den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -92,11 +93,9 @@ func lateFoods(f *Finding) (out names) {
 }
 
 // amount is the figure of a plain mass.
-func (s *state) amount(m units.Mass) *fraction {
+func (s *state) amount(m units.Mass) *figure.Figure {
 	f := s.figure()
-	for c := range f.num {
-		f.num[c], f.den[c] = wide.U128{Lo: uint64(m)}, wide.U128{Lo: 1}
-	}
+	f.OfWhole(uint64(m), 1, 1)
 	return f
 }
 

@@ -41,7 +41,7 @@ func (s *state) times(r *readyRule) {
 			continue
 		}
 		n := s.countTimes(r, a)
-		if worst < 0 || r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst {
+		if worst < 0 || r.bounds.HasHigh && n > worst || !r.bounds.HasHigh && n < worst {
 			worst, who = n, a
 		}
 	}
@@ -53,8 +53,8 @@ func (s *state) times(r *readyRule) {
 		return
 	}
 	fr := s.figure()
-	for c := range fr.num {
-		fr.num[c], fr.den[c] = wide.Mul(uint64(worst), daysInWeek), wide.U128{Lo: s.weekDays()}
+	for c := range fr.Num {
+		fr.Num[c], fr.Den[c] = wide.Mul(uint64(worst), daysInWeek), wide.U128{Lo: s.weekDays()}
 	}
 	f := s.judge(r, fr, r.bounds)
 	s.short(f)

@@ -8,12 +8,11 @@ import (
 	"testing"
 	"unicode"
 
-	"fitchet.example/ration/log"
-
 	"fitchet.example/balance"
 	"fitchet.example/balance/eaten"
 	"fitchet.example/balance/prose"
 	"fitchet.example/ration"
+	"fitchet.example/ration/log"
 	"fitchet.example/units/strict"
 
 	"pgregory.net/rapid"

@@ -3,6 +3,7 @@ package balance
 import (
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -30,7 +31,7 @@ type ready struct {
 // are numbered; asks is the number.
 type readyRule struct {
 	*Rule
-	bounds bounds
+	bounds figure.Bounds
 	asks   int
 }
 

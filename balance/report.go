@@ -3,6 +3,7 @@ package balance
 import (
 	"fmt"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -56,7 +57,7 @@ func (r *Report) Bone() Bone {
 	b := Bone{Means: r.Target.BoneMeans, Energy: prey.ModifiedAtwater, Complete: s.complete}
 	b.Edible = s.boneShare(EdibleBone)
 	b.BoneIn = s.boneShare(BoneInMeat)
-	var ratio, per fraction
+	var ratio, per figure.Figure
 	s.nutrientRatio(&ratio, prey.Calcium, prey.Phosphorus)
 	b.CaP = measureOf(&ratio, decimal.New(1, 9), 2)
 	s.perEnergy(&per, prey.Calcium, prey.ModifiedAtwater)
@@ -69,19 +70,19 @@ func (s *state) boneShare(means BoneMeans) BoneShare {
 	out := BoneShare{Known: o.slotKnown, Of: o.counted}
 	var at [prey.NumCases]units.Share
 	for c := range at {
-		at[c] = shareOf128(o.slots[c][BoneSlot], o.slotSum(c))
+		at[c] = figure.Share(o.slots[c][BoneSlot], o.slotSum(c))
 	}
 	out.Low, out.Typical, out.High = min(at[0], at[1], at[2]), at[prey.Typical], max(at[0], at[1], at[2])
 	return out
 }
 
-func measureOf(f *fraction, per decimal.Decimal, places int32) Measure {
-	if f.of == 0 || !enough(f.numKnown, f.of) || !enough(f.denKnown, f.of) {
+func measureOf(f *figure.Figure, per decimal.Decimal, places int32) Measure {
+	if f.Of == 0 || !f.Enough() {
 		return Measure{}
 	}
 	var at [prey.NumCases]decimal.Decimal
 	for c := range at {
-		v := f.rat(prey.Case(c))
+		v := f.Rat(prey.Case(c))
 		if v == nil {
 			return Measure{}
 		}

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"fitchet.example/balance/internal/figure"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -40,31 +41,21 @@ type foodSum struct {
 // bowl is one set of animals that eat together.
 type bowl struct {
 	ids     []string
-	animals []int  // indexes of the needs
-	byBand  []part // how each takes part by the middle of its band, or evenly
-}
-
-// part is w of total, in lowest terms.
-type part struct{ w, total uint64 }
-
-func newPart(w, total uint64) part {
-	if g := gcd(w, total); g > 1 {
-		w, total = w/g, total/g
-	}
-	return part{w, total}
+	animals []int         // indexes of the needs
+	byBand  []figure.Part // how each takes part by the middle of its band, or evenly
 }
 
 // share returns how an animal takes part in the bowl: w of total.
-func (b *bowl) share(animal int, by SplitBy) part {
+func (b *bowl) share(animal int, by SplitBy) figure.Part {
 	for i, a := range b.animals {
 		if a == animal {
 			if by == ByHead {
-				return part{1, uint64(len(b.animals))}
+				return figure.Part{W: 1, Total: uint64(len(b.animals))}
 			}
 			return b.byBand[i]
 		}
 	}
-	return part{0, 1}
+	return figure.Part{Total: 1}
 }
 
 // cell is what one bowl holds on one day: its energy by the default method, the
@@ -114,8 +105,8 @@ type state struct {
 	cells []cell
 	sums
 
-	screened []foodHazards // foods that something is known against
-	figures  []fraction    // what findings point at
+	screened []foodHazards   // foods that something is known against
+	figures  []figure.Figure // what findings point at
 	found    []Finding
 	meals    []int  // working memory of mealsADay
 	seen     []bool // working memory of species
@@ -268,16 +259,16 @@ func (s *state) bowl(ids []string) (int, error) {
 			w := uint64(max(s.needs[i].Band.Typical, 0))
 			byHead = byHead || w == 0
 			b.animals = append(b.animals, i)
-			b.byBand = append(b.byBand, part{w: w})
+			b.byBand = append(b.byBand, figure.Part{W: w})
 			if total += w; total < w {
 				return 0, fmt.Errorf("the needs of %s: %w: more than can be counted", say.And(ids), ErrPlan)
 			}
 		}
 		for i, p := range b.byBand {
 			if byHead {
-				p.w, total = 1, uint64(len(ids))
+				p.W, total = 1, uint64(len(ids))
 			}
-			b.byBand[i] = newPart(p.w, total)
+			b.byBand[i] = figure.NewPart(p.W, total)
 		}
 	}
 	return len(s.bowls) - 1, nil
@@ -297,9 +288,9 @@ func (s *state) cell(day, bowl int) *cell {
 
 // energy is what an animal gets on one day, or on all with day -1: kcal as the
 // tally counts them, and how much of the mass it is known for.
-func (s *state) energy(animal, day int) (sum [prey.NumCases]ratio, known, of units.Mass) {
+func (s *state) energy(animal, day int) (sum [prey.NumCases]figure.Sum, known, of units.Mass) {
 	for c := range sum {
-		sum[c].den = 1
+		sum[c].Den = 1
 	}
 	for i := range s.cells {
 		cl := &s.cells[i]
@@ -310,11 +301,11 @@ func (s *state) energy(animal, day int) (sum [prey.NumCases]ratio, known, of uni
 			continue
 		}
 		p := s.bowls[cl.bowl].share(animal, ByBand)
-		if p.w == 0 {
+		if p.W == 0 {
 			continue
 		}
 		for c := range sum {
-			sum[c].add(cl.energy[c], p)
+			sum[c].Add(cl.energy[c], p)
 		}
 		known += cl.known
 		of += cl.of

@@ -37,7 +37,7 @@ func mutations() []mutation {
 		kindStock    = "balance/kind_stock.go"
 		kindTimes    = "balance/kind_times.go"
 		kindWhole    = "balance/kind_whole.go"
-		fraction     = "balance/fraction.go"
+		figure       = "balance/internal/figure/figure.go"
 		ready        = "balance/ready.go"
 		state        = "balance/state.go"
 		target       = "balance/target.go"
@@ -55,20 +55,20 @@ func mutations() []mutation {
 	)
 	return []mutation{
 		// verdicts
-		{fraction, "cmpBound(num, den, scale, b.low) < 0:", "cmpBound(num, den, scale, b.low) <= 0:"},
-		{fraction, "cmpBound(num, den, scale, b.high) > 0:", "cmpBound(num, den, scale, b.high) >= 0:"},
-		{fraction, "if c == int(prey.Typical) {", "if c == int(prey.LeastBone) {"},
-		{fraction, "j.whole = overRange(below, floor, ceiling)", "j.whole = overRange(below, ceiling, floor)"},
-		{fraction, "case b.hasLow && cmpBound", "case b.hasHigh && b.hasLow && cmpBound"},
-		{fraction, "of-known <= of/5", "of-known < of/5"},
-		{fraction, "of-known <= of/5", "of-known <= of/6"},
-		{fraction, "case passed == 0 && trustMet:", "case passed == 0:"},
-		{fraction, "case passed == 0 && trustMet:", "case passed < prey.NumCases && trustMet:"},
-		{fraction, "case passed == prey.NumCases && trustMissed:", "case passed == prey.NumCases:"},
-		{fraction, "case a == Missed || b == Missed:\n\t\treturn Missed", "case a == Missed && b == Missed:\n\t\treturn Missed"},
-		{fraction, "num, den = f.num[prey.Typical], f.den[prey.Typical]", "num, den = f.num[prey.LeastBone], f.den[prey.LeastBone]"},
-		{fraction, "if f.partial() {", "if false {"},
-		{fraction, "return judgement{Open, Open, Neither, LittleKnown}", "return judgement{Missed, Open, Below, LittleKnown}"},
+		{figure, "cmpBound(num, den, scale, b.Low) < 0:", "cmpBound(num, den, scale, b.Low) <= 0:"},
+		{figure, "cmpBound(num, den, scale, b.High) > 0:", "cmpBound(num, den, scale, b.High) >= 0:"},
+		{figure, "if c == int(prey.Typical) {", "if c == int(prey.LeastBone) {"},
+		{figure, "j.Whole = overRange(below, floor, ceiling)", "j.Whole = overRange(below, ceiling, floor)"},
+		{figure, "case b.HasLow && cmpBound", "case b.HasHigh && b.HasLow && cmpBound"},
+		{figure, "of-known <= of/5", "of-known < of/5"},
+		{figure, "of-known <= of/5", "of-known <= of/6"},
+		{figure, "case passed == 0 && trustMet:", "case passed == 0:"},
+		{figure, "case passed == 0 && trustMet:", "case passed < prey.NumCases && trustMet:"},
+		{figure, "case passed == prey.NumCases && trustMissed:", "case passed == prey.NumCases:"},
+		{figure, "case a == Missed || b == Missed:\n\t\treturn Missed", "case a == Missed && b == Missed:\n\t\treturn Missed"},
+		{figure, "num, den = f.Num[prey.Typical], f.Den[prey.Typical]", "num, den = f.Num[prey.LeastBone], f.Den[prey.LeastBone]"},
+		{figure, "if f.Partial() {", "if false {"},
+		{figure, "return Judgement{Typical: Open, Whole: Open, Little: true}", "return Judgement{Typical: Missed, Whole: Open, Side: -1, Little: true}"},
 		// what is counted
 		{check, "case r.Until != \"\":", "case false:"},
 		{check, "case r.LifeStage != AnyStage && r.LifeStage != s.life:", "case false:"},
@@ -77,15 +77,15 @@ func mutations() []mutation {
 		{check, "if s.days >= daysInWeek || f.Side != Below {", "if s.days >= daysInWeek {"},
 		{check, "if s.days >= daysInWeek || f.Side != Below {", "if s.days > daysInWeek || f.Side != Below {"},
 		{check, "return uint64(max(s.days, daysInWeek))", "return uint64(max(s.days, 1))"},
-		{kindShare, "f.den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))", "f.den[c] = wide.Mul(uint64(s.counted), uint64(units.Whole))"},
+		{kindShare, "f.Den[c] = wide.Mul(uint64(s.total.Mass()), uint64(units.Whole))", "f.Den[c] = wide.Mul(uint64(s.counted), uint64(units.Whole))"},
 		{kindSpecies, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice", "case prey.Oil, prey.Supplement, prey.DryFood: // practice"},
 		{kindSpecies, "case prey.EggFood, prey.Oil, prey.Supplement, prey.DryFood: // practice", "case prey.EggFood, prey.Oil, prey.Supplement: // practice"},
 		{kindSpecies, "r.Colour != 0 && f.food.Colour != r.Colour", "false"},
 		{ready, "for _, name := range meats(f) {", "for _, name := range meats(f)[:min(1, len(meats(f)))] {"},
 		{kindAmount, "[prey.NumCases]units.Mass{piece.High, piece.Typical, piece.Low}", "[prey.NumCases]units.Mass{piece.High, piece.High, piece.Low}"},
 		{kindAmount, "num, _ = num.Times(daysInWeek)", "num, _ = num.Times(1)"},
-		{kindTimes, "r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst", "n > worst"},
-		{kindTimes, "r.bounds.hasHigh && n > worst || !r.bounds.hasHigh && n < worst", "n < worst"},
+		{kindTimes, "r.bounds.HasHigh && n > worst || !r.bounds.HasHigh && n < worst", "n > worst"},
+		{kindTimes, "r.bounds.HasHigh && n > worst || !r.bounds.HasHigh && n < worst", "n < worst"},
 		{kindTimes, "if worst == 0 && r.WhenFed {", "if worst == 0 {"},
 		{kindTimes, "(!r.Meals || it.slot == slot)", "(!r.Meals || slot >= 0)"},
 		{kindChew, "case safety.Soup, safety.Minced, safety.Dried, safety.Soaked:", "case safety.Minced, safety.Dried, safety.Soaked:"},
@@ -98,12 +98,12 @@ func mutations() []mutation {
 		{kindDried, "s.items[i].slot == first.slot && s.items[i].bowl == first.bowl; i++", "s.items[i].bowl == first.bowl; i++"},
 		{kindEnergy, "rank(v) > rank(verdict) ||", "rank(v) < rank(verdict) ||"},
 		{kindNutrient, "s.perEnergy(f, r.Nutrient, prey.ModifiedAtwater)", "s.perEnergy(f, r.Nutrient, prey.FreshCat)"},
-		{kindNutrient, "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(water)", "f.den[c], _ = wide.Mul(uint64(f.denKnown), perHundredGrams).Sub(wide.Mul(0, water.Lo))"},
+		{kindNutrient, "f.Den[c], _ = wide.Mul(uint64(f.DenKnown), perHundredGrams).Sub(water)", "f.Den[c], _ = wide.Mul(uint64(f.DenKnown), perHundredGrams).Sub(wide.Mul(0, water.Lo))"},
 		{kindHazard, "if f.Side = Above; h.Standing == safety.StandOpen {", "if f.Side = Above; false {"},
 		{kindMeals, "counts[d] < counts[least]", "counts[d] > counts[least]"},
 		{state, "case ration.Kit, ration.Juvenile, ration.Pregnant, ration.Lactating:", "case ration.Kit, ration.Juvenile, ration.Lactating:"},
 		{state, "if by == ByHead {", "if false {"},
-		{state, "return part{1, uint64(len(b.animals))}", "return part{1, 1}"},
+		{state, "return figure.Part{W: 1, Total: uint64(len(b.animals))}", "return figure.Part{W: 1, Total: 1}"},
 		{state, "if p.food.Complete {", "if false {"},
 		{state, "return f.HasPart(prey.Liver) || f.HasPart(prey.Organ)", "return f.HasPart(prey.Liver)"},
 		{state, "return f.BoneIn || f.HasPart(prey.Bone)", "return f.BoneIn"},

@@ -11,14 +11,13 @@ import (
 	"strings"
 	"testing"
 
-	"fitchet.example/ration/log"
-	"fitchet.example/ration/switchover"
-
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
 	"fitchet.example/balance/plan"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/ration/log"
+	"fitchet.example/ration/switchover"
 	"fitchet.example/safety"
 	"fitchet.example/units/cite"
 )
