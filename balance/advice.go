@@ -137,7 +137,7 @@ func (f *Finding) widest() (*prey.Food, units.Mass) {
 		return nil, 0
 	}
 	return f.heaviest(func(food *prey.Food) units.Mass {
-		if !food.PartsKnown {
+		if !food.PartsKnown || f.Rule.Check.Nutrient() && !food.BoneWeighed(f.Rule.Nutrient) {
 			return 0
 		}
 		return units.Mass(food.Shares[prey.MostBone][prey.Bone] - food.Shares[prey.LeastBone][prey.Bone])

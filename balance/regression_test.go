@@ -39,10 +39,10 @@ func TestBoneTable(t *testing.T) {
 	k := open(t)
 	for _, row := range rows {
 		files := kitchenFiles()
-		files["bone.csv"] = "nutrient,low,typical,high,unit,ref\n" +
-			"calcium,," + row.ca + ",,g,choice: the analysis that the row names\n" +
-			"phosphorus,," + row.p + ",,g,choice: the analysis that the row names\n" +
-			"water,,39.08,,g,derived old-bones-2017: 100 - 60.92\n"
+		files["bone.csv"] = boneRows(
+			"calcium,,"+row.ca+",,g,choice: the analysis that the row names",
+			"phosphorus,,"+row.p+",,g,choice: the analysis that the row names",
+			"water,,39.08,,g,derived old-bones-2017: 100 - 60.92")
 		files["foods.csv"] += strings.TrimPrefix(foodRows(
 			"id=cut-40 name=Cut_40 species=chicken kind=cut cut=cut slot=muscle colour=white bone_in=yes",
 			"id=cut-46 name=Cut_46 species=chicken kind=cut cut=cut slot=muscle colour=white bone_in=yes",

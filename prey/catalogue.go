@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -19,7 +20,7 @@ type Catalogue struct {
 	names map[string]*Food // by folded ID, name and synonyms
 	keys  []key            // the same, food by food, to look for near ones
 	reg   *cite.Registry
-	bone  *minerals
+	bones bones
 	words *Words
 }
 
@@ -162,7 +163,7 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 		}
 		replaced[f.ID] = true
 	}
-	out := &Catalogue{reg: c.reg, bone: c.bone, words: c.words}
+	out := &Catalogue{reg: c.reg, bones: c.bones, words: c.words}
 	if out.words == nil {
 		var err error
 		if out.words, err = ShippedWords(); err != nil {
@@ -177,10 +178,15 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 	for i := range foods {
 		f := foods[i]
 		faults = append(faults, out.words.know(&f)...)
+		if _, ok := c.bones[f.BoneKind]; !ok && f.BoneKind != "" && len(c.bones) > 0 {
+			near, _ := strict.Nearest(f.BoneKind, slices.Sorted(maps.Keys(c.bones)))
+			faults = append(faults, fmt.Errorf("food %s: %w %q; the nearest is %q", f.ID, ErrBone, clip(f.BoneKind), near))
+		}
+		c.bones.settle(&f)
 		if f.facts != nil { // the minerals of bone are the catalogue's
 			refs := f.facts.partRefs
 			s := *f.facts.sheet
-			f.facts = settle(&f, &s, c.bone)
+			f.facts = settle(&f, &s, c.bones)
 			f.facts.partRefs = refs
 		}
 		out.foods = append(out.foods, &f)

@@ -125,28 +125,27 @@ func (f *Food) Lacks(c Case, m units.Mass, want [NumParts]units.Share) ([NumPart
 
 // CalciumAsBone is the share of fresh bone that would hold the food's calcium:
 // a way to see how little mineral chicks and pinkies carry. It is not bone, it
-// is never added to bone, and no slot counts it. Low rests on the richest bone
-// that was read, High on the poorest; Typical takes the skeleton of a grown
-// prey animal where the catalogue has one. It is false when the calcium or the
-// minerals of bone are not known, and for everything but whole prey and mixes:
-// the bone of a cut is weighed, not inferred.
+// is never added to bone, and no slot counts it. Low rests on the richest clean
+// fresh bone of the catalogue, High on the poorest, Typical on the skeleton of
+// a grown mouse; a figure that was worked out from the food itself serves none of
+// them. It is false when the calcium or the minerals of bone are not known, and
+// for everything but whole prey and mixes: the bone of a cut is weighed, not
+// inferred.
 func (f *Food) CalciumAsBone() (units.Range[units.Share], cite.Ref, bool) {
 	var out units.Range[units.Share]
-	if f == nil || f.facts == nil || f.facts.bone == nil || f.Kind != WholePrey && f.Kind != Mix && f.Kind != DriedRaw {
+	if f == nil || f.facts == nil || f.Kind != WholePrey && f.Kind != Mix && f.Kind != DriedRaw {
 		return out, cite.Ref{}, false
 	}
-	k := f.facts
 	fig, ok := f.Nutrient(Calcium)
-	m := k.bone.nutrients[Calcium]
-	if !ok || k.sheet.nutrients[Calcium].basis == edible || !m.set || m.at[LeastBone] <= 0 {
+	if !ok || f.facts.sheet.nutrients[Calcium].basis == edible {
 		return out, cite.Ref{}, false
 	}
-	poorest, typical, richest := m.at[LeastBone], m.at[Typical], m.at[MostBone]
-	refs := []cite.Ref{fig.Ref, m.ref}
-	if s := k.bone.skeleton; s.set && s.at[LeastBone] > 0 {
-		poorest, typical, richest = min(poorest, s.at[LeastBone]), s.at[Typical], max(richest, s.at[MostBone])
-		refs = append(refs, s.ref)
+	bone, refs, ok := f.facts.bones.calcium(f)
+	if !ok {
+		return out, cite.Ref{}, false
 	}
+	poorest, typical, richest := bone[LeastBone], bone[Typical], bone[MostBone]
+	refs = append([]cite.Ref{fig.Ref}, refs...)
 	low, ok1 := mulDiv(uint64(min(fig.At[LeastBone], fig.At[Typical], fig.At[MostBone])), uint64(units.Whole), uint64(richest))
 	mid, ok2 := mulDiv(uint64(fig.At[Typical]), uint64(units.Whole), uint64(typical))
 	high, ok3 := mulDiv(uint64(max(fig.At[LeastBone], fig.At[Typical], fig.At[MostBone])), uint64(units.Whole), uint64(poorest))

@@ -18,7 +18,7 @@
 //
 // # Cases
 //
-// A chicken wing is 31 to 46 % bone, and fresh bone holds 11 to 22 % calcium.
+// A chicken wing is 31 to 46 % bone, and holds 0.9 to 1.7 % calcium in it.
 // Every figure is therefore given in three cases, each one coherent scenario:
 // LeastBone with the poorest bone minerals, Typical, MostBone with the richest.
 // Since the cases go together, a ratio such as calcium to phosphorus takes its
@@ -33,10 +33,24 @@
 //
 // rounded half up to the billionth, once. Minerals of bone are counted for
 // those nutrients that the catalogue has a figure of bone for (calcium,
-// phosphorus, ash, water). Protein, fat and energy of bone are never counted,
+// phosphorus, ash, water): see Bone. Protein, fat and energy of bone are never counted,
 // since how much of them a ferret gets is unknown. Where the food holds bone
 // that is not counted, the figure is a floor and says so (Figure.SoftOnly). Whole
 // prey, mixes and dry food are given with bone in them and nothing is added.
+//
+// # Bone
+//
+// What bone holds depends on whose it is and on what is called bone. A knife
+// leaves 38 % of a broiler's wing; 23 % is bone once it is cleaned, and 100 g of
+// the first hold little more than half the calcium of 100 g of the second. Each
+// share of bone therefore says its basis (refuse or clean) and its kind, and is
+// multiplied with figures of that basis alone ([BoneBasis]). Where the calcium of
+// a cut as a whole follows from what was read (wing, drumstick, whole broiler,
+// dressed rabbit), the figure is of the cut, and the food as sold holds it whatever
+// its share of bone is. Factors of dry bone, 17 to 25 g of calcium per 100 g, are
+// not used. A food whose bone is of no kind takes that of its animal; fish takes
+// none. Turkey, duck and other birds were not read: their figures are choices and
+// say so.
 //
 // Carbohydrate is the difference: 100 g - water - protein - fat - fibre - ash.
 // It is unknown when one of these is, except that fibre counts as nothing in
@@ -67,10 +81,11 @@
 //	foods.csv      id, name, synonyms, species, contains, kind, cut, slot, anatomy, colour,
 //	               bone_in, complete, piece_name, piece_low, piece_typical, piece_high,
 //	               piece_ref, hazards, energy, energy_ref, note, ref, and if wanted note_ref
-//	parts.csv      food, part, low, typical, high, ref
+//	parts.csv      food, part, low, typical, high, ref, and for bone: bone, basis
 //	nutrients.csv  food, basis, ref, and any <nutrient>_<unit> per 100 g: water_g, selenium_ug, vitamin_a_iu
 //	extra.csv      food, nutrient, low, typical, high, unit, basis, ref: figures with a range
-//	bone.csv       nutrient, low, typical, high, unit, ref: per 100 g of fresh bone
+//	bone.csv       kind, basis, for, nutrient, low, typical, high, unit, ref: what each
+//	               kind of bone holds
 //
 // A blank field is unknown. Lists are separated by ";". bone_in and complete are
 // yes, no or blank. energy is kcal per g as fed. Slot is the part of a food of one
@@ -78,8 +93,7 @@
 // over, by default muscle, and the rest once muscle has a row of its own. Basis
 // is edible (bone is to be added) or whole (bone is in it). Every row carries
 // evidence in the text form of package cite, and a source that the registry does
-// not hold is a fault. The row skeleton-calcium of bone.csv serves
-// [Food.CalciumAsBone] alone. All faults are returned at once as strict.Faults,
+// not hold is a fault. All faults are returned at once as strict.Faults,
 // path:line:column.
 //
 // [Catalogue.Find] takes an id, a name or a synonym, in any case, singular or
@@ -101,6 +115,8 @@
 //	    ref: "choice: the label of the pack, read 2 November 2026"
 //	    parts:                    # or slot: heart, for a food of one part
 //	      bone-means: edible      # or bone-in, with bone-of-bone-in: "40 %"
+//	      bone-basis: clean       # optional; or refuse: what a knife leaves, as of a bone-in cut
+//	      bone-kind: rabbit       # optional; a kind of bone.csv, else that of the animal
 //	      bone: {low: "8 %", typical: "10 %", high: "12 %"}
 //	      liver: "5 %"            # what no row names is muscle
 //	    label:

@@ -187,7 +187,7 @@ func (c *Catalogue) explainNutrient(f *Food, n Nutrient, fig Figure) Line {
 	case !k.countsBone(n):
 		line.How = fmt.Sprintf("%s %s in the soft part", densityWords(g.at), n.Unit())
 	default:
-		m := k.bone.nutrients[n]
+		m := k.sheet.bone[n]
 		line.How = fmt.Sprintf("%s %s in the soft part, %s %s in the bone", densityWords(g.at), n.Unit(), densityWords(m.at), n.Unit())
 		line.BoneSource = m.ref.Words(c.reg)
 	}

@@ -36,15 +36,8 @@ type given struct {
 // sheet is everything that was read about one food.
 type sheet struct {
 	nutrients [NumNutrients]given
-	printed   given // kcal per 100 g
-}
-
-// minerals are what 100 g of fresh bone hold, poorest to richest.
-type minerals struct {
-	nutrients [NumNutrients]given
-	// skeleton is the calcium of the whole skeleton of a grown animal, where it
-	// was worked out; it serves "calcium as bone" alone.
-	skeleton given
+	printed   given     // kcal per 100 g
+	bone      *minerals // of its bone, once they are known
 }
 
 // rounding is how far water, protein, fat, fibre and ash may exceed 100 g
@@ -69,7 +62,7 @@ type facts struct {
 	fellBack uint64 // bit per energy method that took the printed density
 	soft     bool   // there is bone that edible figures do not count
 	sheet    *sheet
-	bone     *minerals
+	bones    bones                 // of the catalogue
 	shares   [NumCases]units.Share // bone, per case
 	partRefs [NumParts]cite.Ref
 	conflict string // why carbohydrate is not known although its terms are
@@ -99,8 +92,9 @@ func (k *facts) set(index int, at [NumCases]Density) {
 
 // settle works out the figures as fed from what was read. The sheet belongs to
 // the facts from then on.
-func settle(f *Food, s *sheet, bone *minerals) *facts {
-	k := &facts{sheet: s, bone: bone}
+func settle(f *Food, s *sheet, b bones) *facts {
+	s.bone = b.of(f, s)
+	k := &facts{sheet: s, bones: b}
 	if f.PartsKnown {
 		for c := range f.Shares {
 			k.shares[c] = f.Shares[c][Bone]
@@ -182,7 +176,7 @@ func (k *facts) withBone(n Nutrient) (at [NumCases]Density) {
 		b := uint64(k.shares[c])
 		var mineral uint64
 		if k.countsBone(n) {
-			mineral = uint64(k.bone.nutrients[n].at[c])
+			mineral = uint64(k.sheet.bone[n].at[c])
 		}
 		hi, lo := bits.Mul64(uint64(units.Whole)-b, uint64(k.sheet.nutrients[n].at[c]))
 		hi2, lo2 := bits.Mul64(b, mineral)
@@ -197,7 +191,7 @@ func (k *facts) withBone(n Nutrient) (at [NumCases]Density) {
 
 // countsBone reports whether bone has a figure of the nutrient that counts.
 func (k *facts) countsBone(n Nutrient) bool {
-	return nutrients[n].bone == counted && k.bone != nil && k.bone.nutrients[n].set
+	return nutrients[n].bone == counted && k.sheet.bone != nil && k.sheet.bone[n].set
 }
 
 func (k *facts) energies(f *Food) {
@@ -257,7 +251,7 @@ func (k *facts) figure(n Nutrient) Figure {
 		at += "; bone not counted"
 	}
 	if withBone {
-		m := k.bone.nutrients[n]
+		m := k.sheet.bone[n]
 		at += fmt.Sprintf(" + bone x %s %s", densityWords(m.at), n.Unit())
 		from = append(from, m.ref)
 	}

@@ -117,6 +117,11 @@ type Food struct {
 	Shares     [NumCases][NumParts]units.Share
 	PartsKnown bool
 	PartsRef   cite.Ref
+	// BoneKind is the kind of its bone, as bone.csv of the catalogue names it, and
+	// BoneBasis what its share of bone is of. Without either, what its bone holds is
+	// not known.
+	BoneKind  string
+	BoneBasis BoneBasis
 	// Piece is the mass of one piece; zero when it is not sold by the piece.
 	Piece     units.Range[units.Mass]
 	PieceName string

@@ -28,6 +28,8 @@ type jsonFood struct {
 	Anatomy  string            `json:"anatomy,omitempty"`
 	Colour   Colour            `json:"colour,omitzero"`
 	BoneIn   bool              `json:"bone-in,omitempty"`
+	BoneKind string            `json:"bone-kind,omitempty"`
+	Of       BoneBasis         `json:"bone-basis,omitzero"`
 	Complete bool              `json:"complete,omitempty"`
 	Parts    []jsonPart        `json:"parts,omitempty"`
 	PartsRef cite.Ref          `json:"parts-ref,omitzero"`
@@ -38,7 +40,7 @@ type jsonFood struct {
 	Override string            `json:"override,omitempty"`
 	Figures  []jsonGiven       `json:"figures,omitzero"` // none: nobody looked
 	Energy   *jsonGiven        `json:"energy,omitempty"`
-	Bone     []jsonGiven       `json:"bone,omitempty"` // where it is not that of the shipped foods
+	Bone     []jsonGiven       `json:"bone,omitzero"` // where it is not that of its kind in the shipped foods
 }
 
 type jsonPart struct {
@@ -85,7 +87,7 @@ func (f Food) MarshalJSON() ([]byte, error) {
 func (f *Food) json() ([]byte, error) {
 	out := jsonFood{
 		ID: f.ID, Name: f.Name, Synonyms: f.Synonyms, Species: f.Species, Contains: f.Contains, Like: f.Like, Kind: f.Kind,
-		Cut: f.Cut, Anatomy: f.Anatomy, Colour: f.Colour, BoneIn: f.BoneIn, Complete: f.Complete, PartsRef: f.PartsRef,
+		Cut: f.Cut, Anatomy: f.Anatomy, Colour: f.Colour, BoneIn: f.BoneIn, BoneKind: f.BoneKind, Of: f.BoneBasis, Complete: f.Complete, PartsRef: f.PartsRef,
 		Hazards: f.Hazards, Ref: f.Ref, Override: f.Override,
 	}
 	if f.PartsKnown != (f.Shares != [NumCases][NumParts]units.Share{}) {
@@ -119,8 +121,8 @@ func (f *Food) json() ([]byte, error) {
 		if err != nil {
 			return nil, err
 		}
-		if k.bone != nil && !k.bone.equal(c.bone) {
-			out.Bone = k.bone.json()
+		if bone := k.sheet.bone; !bone.equal(c.bones.of(f, &sheet{})) {
+			out.Bone = bone.json()
 		}
 	}
 	var b bytes.Buffer
@@ -132,26 +134,27 @@ func (f *Food) json() ([]byte, error) {
 	return bytes.TrimSuffix(b.Bytes(), []byte("\n")), nil
 }
 
-func (m *minerals) json() (out []jsonGiven) {
+func (m *minerals) json() []jsonGiven {
+	out := []jsonGiven{} // none: what its bone holds is not known
 	for n := range Nutrient(NumNutrients) {
-		if g := &m.nutrients[n]; g.set {
-			out = append(out, jsonGiven{Nutrient: n.Key(), At: g.at, Ref: g.ref})
+		if m != nil && m[n].set {
+			out = append(out, jsonGiven{Nutrient: n.Key(), Basis: m[n].basis.String(), At: m[n].at, Ref: m[n].ref})
 		}
-	}
-	if g := &m.skeleton; g.set {
-		out = append(out, jsonGiven{Nutrient: skeletonCalcium, At: g.at, Ref: g.ref})
 	}
 	return out
 }
 
 func (m *minerals) equal(o *minerals) bool {
-	same := func(a, b *given) bool { return a.set == b.set && a.at == b.at && a.ref.String() == b.ref.String() }
-	for n := range m.nutrients {
-		if !same(&m.nutrients[n], &o.nutrients[n]) {
+	if m == nil || o == nil {
+		return m == o
+	}
+	for n := range m {
+		a, b := &m[n], &o[n]
+		if a.set != b.set || a.basis != b.basis || a.at != b.at || a.ref.String() != b.ref.String() {
 			return false
 		}
 	}
-	return same(&m.skeleton, &o.skeleton)
+	return true
 }
 
 // UnmarshalJSON reads what [Food.MarshalJSON] wrote. The food then stands for
@@ -194,6 +197,8 @@ func ReadFood(n strict.Node) *Food {
 	f.Kind, _ = strict.OptValue(m, "kind", ParseKind)
 	f.Colour, _ = strict.OptValue(m, "colour", ParseColour)
 	f.BoneIn, f.Complete = m.Bool("bone-in", false), m.Bool("complete", false)
+	f.BoneKind = m.OptText("bone-kind")
+	f.BoneBasis, _ = strict.OptValue(m, "bone-basis", parseShareBasis)
 	f.Ref, f.PartsRef = optRef(m, "ref"), optRef(m, "parts-ref")
 	refs := f.readParts(m)
 	if e, ok := m.Opt("piece"); ok {
@@ -212,11 +217,11 @@ func ReadFood(n strict.Node) *Food {
 			p.Done()
 		}
 	}
-	sheet, bone := sheet{}, c.bone
+	var sheet sheet
 	figures, known := m.Opt("figures")
 	if known {
 		for _, e := range figures.List() {
-			readGiven(e, &sheet.nutrients, nil)
+			readFigure(e, &sheet)
 		}
 	}
 	if e, ok := m.Opt("energy"); ok {
@@ -225,9 +230,9 @@ func ReadFood(n strict.Node) *Food {
 		p.Done()
 	}
 	if list, ok := m.Opt("bone"); ok {
-		bone = &minerals{}
+		sheet.bone = &minerals{}
 		for _, e := range list.List() {
-			readGiven(e, &bone.nutrients, &bone.skeleton)
+			readMineral(e, sheet.bone)
 		}
 	}
 	m.Done()
@@ -235,7 +240,7 @@ func ReadFood(n strict.Node) *Food {
 		n.Fail("%w", fault)
 	}
 	if known && (!f.PartsKnown || wholeShares(&f.Shares)) {
-		f.facts = settle(f, &sheet, bone)
+		f.facts = settle(f, &sheet, c.bones)
 		f.facts.partRefs = refs
 	}
 	return f
@@ -263,21 +268,36 @@ func (f *Food) readParts(m strict.Map) (refs [NumParts]cite.Ref) {
 	return refs
 }
 
-// readGiven reads one figure into its place; skeleton is nil where there is none.
-func readGiven(e strict.Node, into *[NumNutrients]given, skeleton *given) {
+// readFigure reads one figure of a food into its place.
+func readFigure(e strict.Node, into *sheet) {
 	m := e.Map()
 	g := given{set: true, at: threeOf(m, ParseDensity), ref: optRef(m, "ref")}
 	g.basis, _ = strict.OptValue(m, "basis", parseBasis)
-	word := m.Get("nutrient")
-	if skeleton != nil && word.Kind() == strict.Scalar && word.Text() == skeletonCalcium {
-		*skeleton = g
-	} else if n, ok := strict.Read(word, ParseNutrient); ok {
-		if into[n].set || n == Carbohydrate {
-			word.Fail("%s is given twice, or worked out and never given", n)
-		}
-		into[n] = g
+	if n, ok := nutrientOnce(m, func(n Nutrient) bool { return into.nutrients[n].set || n == Carbohydrate }); ok {
+		into.nutrients[n] = g
 	}
 	m.Done()
+}
+
+// readMineral reads one figure of bone into its place.
+func readMineral(e strict.Node, into *minerals) {
+	m := e.Map()
+	g := given{set: true, at: threeOf(m, ParseDensity), ref: optRef(m, "ref")}
+	basis, _ := strict.OptValue(m, "basis", ParseBoneBasis)
+	if n, ok := nutrientOnce(m, func(n Nutrient) bool { return into[n].set || n == Carbohydrate }); ok {
+		into[n] = boneFigure{g, basis}
+	}
+	m.Done()
+}
+
+// nutrientOnce reads which nutrient a figure is of.
+func nutrientOnce(m strict.Map, taken func(Nutrient) bool) (Nutrient, bool) {
+	word := m.Get("nutrient")
+	n, ok := strict.Read(word, ParseNutrient)
+	if ok && taken(n) {
+		word.Fail("%s is given twice, or worked out and never given", n)
+	}
+	return n, ok
 }
 
 func optRef(m strict.Map, key string) cite.Ref {

@@ -41,11 +41,12 @@ func sampleFoods(t testing.TB) []*Food {
 		}
 	}
 	reboned := *find(t, c, "chicken-wing")
-	poor := *c.bone
-	poor.nutrients[Calcium].at[LeastBone]--
 	s := *reboned.facts.sheet
+	poor := *s.bone
+	poor[Calcium].at[LeastBone]--
+	s.bone = &poor
 	refs := reboned.facts.partRefs
-	reboned.facts = settle(&reboned, &s, &poor)
+	reboned.facts = settle(&reboned, &s, c.bones)
 	reboned.facts.partRefs = refs
 	return append(all, &reboned, &Food{ID: "by-hand"}, &Food{ID: "muntjac-leg", Species: "muntjac", Like: map[string]string{"muntjac": "deer"}, Kind: Cut})
 }
@@ -99,7 +100,7 @@ func TestFood_Equal(t *testing.T) {
 		"figure": func(f *Food) {
 			s := *f.facts.sheet
 			s.nutrients[Zinc].at[2]++
-			f.facts = settle(f, &s, f.facts.bone)
+			f.facts = settle(f, &s, f.facts.bones)
 		},
 		"no figures": func(f *Food) { f.facts = nil },
 	} {

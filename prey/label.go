@@ -257,6 +257,10 @@ func (l *label) shares(m strict.Map) bool {
 		l.setPart(p, rng, ref)
 	}
 	known := l.boneMeans(m)
+	l.row.food.BoneKind, _ = strict.OptValue(m, "bone-kind", tag)
+	if basis, ok := strict.OptValue(m, "bone-basis", parseShareBasis); ok {
+		l.row.food.BoneBasis = basis
+	}
 	m.Done()
 	return known
 }

@@ -34,16 +34,16 @@ func Load(fsys fs.FS, reg *cite.Registry) (*Catalogue, error) {
 	if err != nil {
 		return nil, err
 	}
-	l := loader{reg: reg, words: words, byID: make(map[string]*row), refs: make(map[string]cite.Ref)}
+	l := loader{reg: reg, words: words, byID: make(map[string]*row), refs: make(map[string]cite.Ref), bones: bones{}}
 	for _, file := range []struct {
 		name string
 		read func(*table)
 	}{
 		{"foods.csv", l.foodRow},
+		{"bone.csv", l.boneRow},
 		{"parts.csv", l.partRow},
 		{"nutrients.csv", l.nutrientRow},
 		{"extra.csv", l.extraRow},
-		{"bone.csv", l.boneRow},
 	} {
 		if err := l.file(fsys, file.name, file.read); err != nil {
 			return nil, fmt.Errorf("reading the catalogue: %w", err)
@@ -70,7 +70,7 @@ type loader struct {
 	words  *Words
 	rows   []*row
 	byID   map[string]*row
-	bone   minerals
+	bones  bones
 	refs   map[string]cite.Ref // references already checked, by their text
 	faults strict.Faults
 }
@@ -164,9 +164,19 @@ func (t *table) fault(field int, format string, args ...any) {
 	t.at(line, col, format, args...)
 }
 
-// noteRef is the one column of foods.csv that may be missing: without it a note
-// has the evidence of its row.
+// noteRef is a column of foods.csv: without it a note has the evidence of its row.
 const noteRef = "note_ref"
+
+// optional are the columns that may be missing.
+func optional(path string) []string {
+	switch path {
+	case "foods.csv":
+		return []string{noteRef}
+	case "parts.csv":
+		return []string{"bone", "basis"}
+	}
+	return nil
+}
 
 // columns returns the columns a file may have; those of nutrients.csv that hold
 // figures are judged by figureColumn.
@@ -182,7 +192,7 @@ func columns(path string) []string {
 	case "extra.csv":
 		return []string{"food", "nutrient", "low", "typical", "high", "unit", "basis", "ref"}
 	case "bone.csv":
-		return []string{"nutrient", "low", "typical", "high", "unit", "ref"}
+		return []string{"kind", "basis", "for", "nutrient", "low", "typical", "high", "unit", "ref"}
 	case "species.csv":
 		return []string{"name", "same", "groups", "ref"}
 	case "tags.csv":
@@ -195,7 +205,7 @@ func (t *table) checkHeader() bool {
 	before := len(t.l.faults)
 	want := columns(t.path)
 	for i, name := range t.header {
-		known := slices.Contains(want, name) || name == noteRef && t.path == "foods.csv"
+		known := slices.Contains(want, name) || slices.Contains(optional(t.path), name)
 		var col column
 		if !known && t.path == "nutrients.csv" {
 			col, known = figureColumn(name)
@@ -280,9 +290,12 @@ func (t *table) clean() bool {
 	return ok
 }
 
-// get returns a field and its number.
+// get returns a field and its number; "" for a column that is not there.
 func (t *table) get(name string) (string, int) {
 	i := slices.Index(t.header, name)
+	if i < 0 {
+		return "", 0
+	}
 	return t.fields[i], i
 }
 
@@ -503,6 +516,11 @@ func (l *loader) partRow(t *table) {
 		t.fault(i, "more than 100 %%")
 		return
 	}
+	if part == Bone {
+		l.boneOf(t, r)
+	} else if text, i := t.get("bone"); text != "" || t.text("basis") != "" {
+		t.fault(i, "%s has no kind of bone", part)
+	}
 	r.partSet[part] = true
 	r.parts[part].low, r.parts[part].typical, r.parts[part].high = rng.Low, rng.Typical, rng.High
 	r.partRefs[part] = ref
@@ -576,43 +594,74 @@ func (l *loader) give(t *table, field int, r *row, n Nutrient, g given) {
 	r.sheet.nutrients[n] = g
 }
 
-// skeletonCalcium is the row of bone.csv that serves "calcium as bone" alone.
-const skeletonCalcium = "skeleton-calcium"
+// boneOf reads the kind of a food's bone and the basis of its share; without them
+// its kind is the one of its animal.
+func (l *loader) boneOf(t *table, r *row) {
+	kind, ok1 := value(t, "bone", tag)
+	basis, ok2 := value(t, "basis", parseShareBasis)
+	if _, i := t.get("basis"); ok1 != ok2 {
+		t.fault(i, "give both bone and basis, or neither")
+	}
+	if !ok1 || !ok2 {
+		return
+	}
+	m := l.bones[kind]
+	if _, i := t.get("bone"); m == nil {
+		t.fault(i, "no kind of bone in bone.csv is called %q", clip(kind))
+		return
+	}
+	if b, ok := m.basis(); !ok || b != 0 && b != basis {
+		_, i := t.get("basis")
+		t.fault(i, "the share is of %s bone, the figures of %s of %s", basis, kind, b)
+	}
+	r.food.BoneKind, r.food.BoneBasis = kind, basis
+}
+
+// parseShareBasis reads the basis of a share of bone.
+func parseShareBasis(s string) (BoneBasis, error) {
+	b, err := ParseBoneBasis(s)
+	if err == nil && b == OfCut {
+		err = errors.New("a share is of the cut always: want refuse or clean")
+	}
+	return b, err
+}
 
 func (l *loader) boneRow(t *table) {
-	if t.text("nutrient") == skeletonCalcium {
-		shift, ok := required(t, "unit", func(s string) (int, error) { return unitShift(s, Calcium.Unit()) })
-		ref := t.ref("ref")
-		if !ok {
-			return
-		}
-		if rng, ok := lowTypicalHigh(t, func(s string) (Density, error) { return parseDensity(s, shift) }); ok {
-			l.bone.skeleton = given{set: true, at: [NumCases]Density{rng.Low, rng.Typical, rng.High}, ref: ref}
-		}
-		return
-	}
+	kind, okKind := required(t, "kind", tag)
+	basis, okBasis := required(t, "basis", ParseBoneBasis)
 	n, rng, ok := nutrientRange(t)
 	ref := t.ref("ref")
-	if !ok {
+	if !ok || !okKind || !okBasis {
 		return
 	}
-	if _, i := t.get("nutrient"); l.bone.nutrients[n].set {
-		t.fault(i, "bone already has a figure of %s", n)
+	m := l.bones[kind]
+	if m == nil {
+		m = &boneKind{of: t.list("for")}
+		known(t, "for", m.of, l.words.Animal)
+		l.bones[kind] = m
+	}
+	if _, i := t.get("nutrient"); m.minerals[n].set {
+		t.fault(i, "%s already has a figure of %s", kind, n)
 		return
 	}
-	l.bone.nutrients[n] = given{set: true, at: [NumCases]Density{rng.Low, rng.Typical, rng.High}, ref: ref}
+	m.minerals[n] = boneFigure{given{set: true, at: [NumCases]Density{rng.Low, rng.Typical, rng.High}, ref: ref}, basis}
+	if _, ok := m.basis(); !ok {
+		_, i := t.get("basis")
+		t.fault(i, "the figures of %s are of two bases", kind)
+	}
 }
 
 // finish works out the parts and figures of every food and builds the catalogue.
 func (l *loader) finish() *Catalogue {
-	c := &Catalogue{reg: l.reg, bone: &l.bone, words: l.words}
+	c := &Catalogue{reg: l.reg, bones: l.bones, words: l.words}
 	for _, r := range l.rows {
 		at := func(format string, args ...any) {
 			l.faults = append(l.faults, strict.Fault{Path: r.path, Line: r.line, Col: r.col, Msg: r.food.ID + ": " + fmt.Sprintf(format, args...)})
 		}
 		l.words.know(&r.food) // what stands in no list is a fault of its row already
 		r.apportion(at)
-		r.food.facts = settle(&r.food, &r.sheet, &l.bone)
+		l.bones.settle(&r.food)
+		r.food.facts = settle(&r.food, &r.sheet, l.bones)
 		r.food.facts.partRefs = r.partRefs
 		c.foods = append(c.foods, &r.food)
 	}

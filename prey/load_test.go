@@ -137,8 +137,8 @@ func TestLoad_faults(t *testing.T) {
 		want                 []string // each fault, in order
 	}{
 		{"evidence missing", "foods.csv", "published usda-sr28: NDB 05096", "", []string{"foods.csv:2:122: ref is missing: every row needs evidence"}},
-		{"unknown source", "parts.csv", "usda-sr28", "usda-sr99", []string{`parts.csv:2:26: evidence "published usda-sr99: NDB 05100 refuse": "usda-sr99": source is not in the registry`}},
-		{"recalled figure", "parts.csv", "published usda-sr28: NDB 05100 refuse", "memory", []string{`parts.csv:2:26: evidence "memory": a recalled figure has no evidence: read it in a source (published) or leave it out`}},
+		{"unknown source", "parts.csv", "usda-sr28", "usda-sr99", []string{`parts.csv:2:38: evidence "published usda-sr99: NDB 05100 refuse": "usda-sr99": source is not in the registry`}},
+		{"recalled figure", "parts.csv", "published usda-sr28: NDB 05100 refuse", "memory", []string{`parts.csv:2:38: evidence "memory": a recalled figure has no evidence: read it in a source (published) or leave it out`}},
 		{"published without a locator", "extra.csv", "choice: a range to test with", "published usda-sr28", []string{"extra.csv:2:37: evidence"}},
 		{"unknown food", "extra.csv", "thigh,taurine", "thight,taurine", []string{`extra.csv:2:1: no food has the id "thight"`}},
 		{"unknown nutrient", "extra.csv", "taurine", "taurin", []string{`extra.csv:2:7: nutrient: nutrient "taurin": not a known name`}},
@@ -170,7 +170,7 @@ func TestLoad_faults(t *testing.T) {
 		{"energy without evidence", "foods.csv", "1.7,published sacn5-ch71: Table 71-5", "1.7,", []string{"foods.csv:10:61: energy_ref is missing: every row needs evidence"}},
 		{"stray space", "foods.csv", "heart,Beef heart", "heart, Beef heart", []string{"foods.csv:3:7: name begins or ends with a space"}},
 		{"broken quotes", "foods.csv", `"Chicken thigh, meat only"`, `"Chicken thigh" meat`, []string{"foods.csv:2:"}},
-		{"bone nutrient twice", "bone.csv", "water,,39.08", "calcium,,39.08", []string{"bone.csv:4:1: bone already has a figure of calcium"}},
+		{"bone nutrient twice", "bone.csv", "water,,39.08", "calcium,,39.08", []string{"bone.csv:4:14: beef already has a figure of calcium"}},
 	} {
 		t.Run(tc.name, func(t *testing.T) {
 			t.Parallel()

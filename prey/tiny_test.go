@@ -31,13 +31,13 @@ chick,Day-old chick,,chicken,,whole-prey,whole,,,white,no,yes,chick,39 g,41.06 g
 mouse,Mouse,,mouse,,whole-prey,whole,,,red,no,yes,,,,,,,1.7,published sacn5-ch71: Table 71-5,,published sacn5-ch71: Table 71-5
 eggshell,Eggshell powder,,chicken,,supplement,,none,,none,,,,,,,,,,,,published brun-2013: calcium of eggshell
 `,
-		"parts.csv": `food,part,low,typical,high,ref
-wing,bone,31 %,38 %,46 %,published usda-sr28: NDB 05100 refuse
-bone,bone,,100 %,,choice: a bone without meat for worked examples
-mouse,muscle,,38.40 %,,derived httk-2-7-4: volume x density
-mouse,bone,,10.73 %,,derived httk-2-7-4: volume x density
-mouse,liver,,5.49 %,,derived httk-2-7-4: volume x density
-mouse,heart,,0.50 %,,derived httk-2-7-4: volume x density
+		"parts.csv": `food,part,low,typical,high,bone,basis,ref
+wing,bone,31 %,38 %,46 %,beef,refuse,published usda-sr28: NDB 05100 refuse
+bone,bone,,100 %,,beef,refuse,choice: a bone without meat for worked examples
+mouse,muscle,,38.40 %,,,,derived httk-2-7-4: volume x density
+mouse,bone,,10.73 %,,mouse-skeleton,clean,derived httk-2-7-4: volume x density
+mouse,liver,,5.49 %,,,,derived httk-2-7-4: volume x density
+mouse,heart,,0.50 %,,,,derived httk-2-7-4: volume x density
 `,
 		"nutrients.csv": `food,basis,water_g,protein_g,fat_g,ash_g,calcium_mg,phosphorus_mg,zinc_mg,vitamin_a_iu,ref
 thigh,edible,76.22,19.66,4.12,0.95,7,185,1.58,24,published usda-sr28: NDB 05096
@@ -54,11 +54,17 @@ eggshell,whole,,,,,40100,0,,,published brun-2013: 401 mg/g
 		"extra.csv": `food,nutrient,low,typical,high,unit,basis,ref
 thigh,taurine,120,140,160,mg,edible,choice: a range to test with
 `,
-		"bone.csv": `nutrient,low,typical,high,unit,ref
-calcium,11.02652,11.083093068,22.222222222,g,"derived suchy-2009, old-bones-2017, field-2000: 18.1 x 0.6092; 60.92 x 0.4917 x 0.37; 100/4.5"
-phosphorus,5.07159,5.107416160,10.240655402,g,"derived suchy-2009, old-bones-2017, field-2000: 8.325 x 0.6092; calcium / 2.17"
-water,,39.08,,g,derived old-bones-2017: 100 - 60.92
-skeleton-calcium,,7.828518,,g,"derived sacn5-ch71, httk-2-7-4: 2.40 x 0.35 / 0.1073"
+		"bone.csv": `kind,basis,for,nutrient,low,typical,high,unit,ref
+beef,refuse,,calcium,11.02652,11.083093068,22.222222222,g,"derived suchy-2009, old-bones-2017, field-2000: 18.1 x 0.6092; 60.92 x 0.4917 x 0.37; 100/4.5"
+beef,refuse,,phosphorus,5.07159,5.107416160,10.240655402,g,"derived suchy-2009, old-bones-2017, field-2000: 8.325 x 0.6092; calcium / 2.17"
+beef,refuse,,water,,39.08,,g,derived old-bones-2017: 100 - 60.92
+bird,refuse,poultry,calcium,11.02652,11.083093068,22.222222222,g,"derived suchy-2009, old-bones-2017, field-2000: as beef"
+bird,refuse,poultry,phosphorus,5.07159,5.107416160,10.240655402,g,"derived suchy-2009, old-bones-2017, field-2000: as beef"
+bird,refuse,poultry,water,,39.08,,g,derived old-bones-2017: 100 - 60.92
+femur,clean,large-bone,calcium,11.083093068,12.876,22.222222222,g,"derived old-bones-2017, paloheimo-1965, field-2000: 60.92 x 0.4917 x 0.37; 34.8 x 0.37; 100/4.5"
+rodent,clean,rodent,calcium,7.828518,8.723,9.631781,g,"derived sacn5-ch71, httk-2-7-4: mouse and rat"
+mouse-skeleton,clean,,calcium,,7.828518,,g,"derived sacn5-ch71, httk-2-7-4: 2.40 x 0.35 / 0.1073"
+rat-skeleton,clean,,calcium,,9.631781,,g,"derived sacn5-ch71, httk-2-7-4: 2.068 x 0.34 / 0.073"
 `,
 	}
 }

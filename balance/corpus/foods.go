@@ -209,7 +209,7 @@ func (r *reader) catalogue() (*prey.Catalogue, error) {
 	write("parts.csv", "food,part,low,typical,high,ref", r.rows.parts)
 	write("nutrients.csv", "food,basis,ref", nil)
 	write("extra.csv", "food,nutrient,low,typical,high,unit,basis,ref", r.rows.extra)
-	write("bone.csv", "nutrient,low,typical,high,unit,ref", nil)
+	write("bone.csv", "kind,basis,for,nutrient,low,typical,high,unit,ref", nil)
 	c, err := prey.Load(files, r.reg)
 	if err != nil {
 		return nil, fmt.Errorf("the foods of the corpus: %w", err)

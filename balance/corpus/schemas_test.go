@@ -106,6 +106,8 @@ func schemaLists(t *testing.T) []schemaList {
 		{slots, false, `common#/$defs/slot`},
 		{words[prey.Kind](), false, `common#/$defs/kind`},
 		{words[prey.Colour](), false, `common#/$defs/colour`},
+		{[]string{prey.Refuse.String(), prey.CleanBone.String()}, false, `food#/properties/bone-basis`},
+		{words[prey.BoneBasis](), false, `food#/properties/bone/items/properties/basis`},
 		{forms, false, `common#/$defs/form setout#/properties/form`},
 		{words[safety.Severity](), false, `common#/$defs/gravity logbook#/$defs/verdict/properties/gravity
 			setout#/$defs/hazard/properties/gravity weekplan#/$defs/gravity`},

@@ -77,6 +77,7 @@ func zeroWords() []struct{ zero, why any } {
 		{corpus.Wanted(""), "empty, and refused by the reader"},
 		{prey.Case(0), index},
 		{prey.Colour(0), nothing},
+		{prey.BoneBasis(0), nothing},
 		{prey.EnergyMethod(0), index},
 		{prey.Kind(0), nothing},
 		{prey.Nutrient(0), index},

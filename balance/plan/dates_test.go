@@ -53,6 +53,7 @@ stock:
   - {food: rabbit meat, mass: 300 g, best-before: "2027-01-15"}
   - {food: beef mince, mass: 300 g, best-before: "2027-01-08"}
   - {food: chicken mince with bone, mass: 400 g, best-before: "2026-12-29"}
+  - {food: eggshell powder, mass: 50 g}
   - {food: beef liver, mass: 80 g, best-before: "2027-01-08"}
   - {food: lamb kidney, mass: 80 g, best-before: "2027-01-12"}
   - {food: chicken heart, mass: 300 g, best-before: "2026-12-25"}

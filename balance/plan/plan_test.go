@@ -174,6 +174,7 @@ offers:
   - {food: chicken neck, pack: 500 g, price: 2.00 EUR}
   - {food: beef liver, pack: 250 g, price: 2.00 EUR}
   - {food: lamb kidney, pack: 250 g, price: 2.00 EUR}
+  - {food: eggshell powder, pack: 100 g, price: 2.00 EUR}
 `
 
 func TestWeekFromOffersAlone(t *testing.T) {
@@ -424,6 +425,7 @@ offers:
   - {food: lamb kidney, pack: 250 g, price: 2.00 EUR}
   - {food: hen egg, pieces: 6, price: 2.00 EUR}
   - {food: salmon oil, pack: 100 g, price: 2.00 EUR}
+  - {food: eggshell powder, pack: 100 g, price: 2.00 EUR}
 `)
 	for q.Days = 1; q.Days <= 14; q.Days++ {
 		res := made(t, q)
@@ -454,7 +456,8 @@ stock:
   - {food: beef mince, mass: 2 kg}
   - {food: rabbit meat, mass: 2 kg}
   - {food: beef heart, mass: 1 kg}
-  - {food: chicken neck, pieces: 40}
+  - {food: eggshell powder, mass: 50 g}
+  - {food: chicken wing, pieces: 40}
   - {food: beef liver, mass: 500 g}
   - {food: lamb kidney, mass: 500 g}
 `

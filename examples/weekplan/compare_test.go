@@ -112,7 +112,7 @@ func TestNoCostOfNothing(t *testing.T) {
 	const household = `{"household": "Brackenford", "as-of": "2026-11-25", "start": "2026-11-30",
  "animals": [{"id": "one", "name": "Fern", "sex": "jill", "weight": "750 g", "born": "2023-05-01", "neutered": true}],
  "stock": [{"food": "rabbit meat", "mass": "400 g"}, {"food": "beef mince", "mass": "400 g"}, {"food": "chicken thigh meat", "mass": "500 g"},
-           {"food": "chicken mince with bone", "mass": "300 g"}, {"food": "chicken heart", "mass": "200 g"}, {"food": "beef liver", "mass": "100 g"},
+           {"food": "chicken mince with bone", "mass": "300 g"}, {"food": "eggshell powder", "mass": "50 g"}, {"food": "chicken heart", "mass": "200 g"}, {"food": "beef liver", "mass": "100 g"},
            {"food": "lamb kidney", "mass": "100 g"}, {"food": "hen egg", "pieces": 4}, {"food": "salmon oil", "mass": "90 g", "cost": "0.10 EUR"}]}`
 	s := sheetFor(t, household)
 	if len(s.PerAnimal) != 1 || s.PerAnimal[0].PerDay != "" || !strings.HasSuffix(s.PerAnimal[0].Note, "of its food has no price") {
@@ -186,7 +186,7 @@ func TestNamesFromRightToLeftBesideThePlan(t *testing.T) {
 	t.Parallel()
 	const name = "דובי"
 	household := named("Brackenford", "Fern", name)
-	household = strings.Replace(household, `"offers": [`, `"offers": [{"food": "turkey neck", "pack": "500 g", "price": "2.00 EUR", "supplier": "`+name+`"}, `, 1)
+	household = strings.Replace(household, `"offers": [`, `"offers": [{"food": "rabbit meat", "pack": "500 g", "price": "4.60 EUR", "supplier": "`+name+`"}, `, 1)
 	if len(sheetFor(t, household, "-next", "3").Next.Plans) == 0 {
 		t.Fatal("no next best plan to look at")
 	}

@@ -182,7 +182,7 @@ func TestThawing(t *testing.T) {
 			check(x.Date, x.Thaw)
 			for _, b := range x.Bowls {
 				for _, v := range b.servings {
-					if !seen[v.Food.Name] && v.Food.Kind != prey.Oil && v.Food.Kind != prey.EggFood {
+					if !seen[v.Food.Name] && v.Food.Kind != prey.Oil && v.Food.Kind != prey.EggFood && v.Food.Kind != prey.Supplement {
 						t.Errorf("%s: %s is fed on %s and was not thawed before", name, v.Food.Name, x.Date)
 					}
 				}

@@ -243,6 +243,7 @@ type food struct {
 	id, name, kind, colour, slot string
 	synonyms, animals            []string
 	boneIn, complete             bool
+	bone, boneBasis              string // kind of its bone, and what its share is of
 	piece                        *three
 	printed                      *big.Rat // kcal per g
 	rows                         map[string]*three
@@ -316,7 +317,11 @@ func readLarder(t *testing.T, own string) larder {
 		all[f.id] = f
 	}
 	for _, row := range readCSV(t, "parts.csv") {
-		all[row["food"]].rows[row["part"]] = lowTypicalHigh(row, percent)
+		f := all[row["food"]]
+		f.rows[row["part"]] = lowTypicalHigh(row, percent)
+		if row["part"] == "bone" {
+			f.bone, f.boneBasis = row["bone"], row["basis"]
+		}
 	}
 	for _, row := range readCSV(t, "nutrients.csv") {
 		for column, name := range map[string]string{"water_g": "water", "protein_g": "protein", "fat_g": "fat", "ash_g": "ash", "fibre_g": "fibre", "calcium_mg": "calcium", "phosphorus_mg": "phosphorus"} {
@@ -330,9 +335,13 @@ func readLarder(t *testing.T, own string) larder {
 			all[row["food"]].given[name] = figure{row["basis"] == "edible", *lowTypicalHigh(row, inUnit(name, row["unit"]))}
 		}
 	}
-	bone := map[string]*three{}
+	type mineral struct {
+		kind, nutrient, basis string
+		*three
+	}
+	var minerals []mineral
 	for _, row := range readCSV(t, "bone.csv") {
-		bone[row["nutrient"]] = lowTypicalHigh(row, inUnit(row["nutrient"], row["unit"]))
+		minerals = append(minerals, mineral{row["kind"], row["nutrient"], row["basis"], lowTypicalHigh(row, inUnit(row["nutrient"], row["unit"]))})
 	}
 	if own != "" {
 		b, err := os.ReadFile(filepath.Join("testdata", own))
@@ -345,6 +354,21 @@ func readLarder(t *testing.T, own string) larder {
 		}
 	}
 	for _, f := range all {
+		f.apportion()
+		bone := map[string]*three{}
+		for _, m := range minerals {
+			share := f.parts["bone"]
+			switch {
+			case m.kind != f.bone || share == nil:
+				continue
+			case m.basis == "cut": // per 100 g of the cut: what its bone holds is that over its share
+				bone[m.nutrient] = &three{over(m.three[0], share[0]), over(m.three[1], share[1]), over(m.three[2], share[2])}
+			case m.basis != f.boneBasis:
+				t.Fatalf("%s: its share of bone is %s, the figures of %s are %s", f.id, f.boneBasis, m.kind, m.basis)
+			default:
+				bone[m.nutrient] = m.three
+			}
+		}
 		f.settle(bone)
 	}
 	if larders.by == nil {
@@ -402,9 +426,8 @@ func ownFood(node any) *food {
 	return f
 }
 
-// settle works out parts, minerals and energy as fed.
+// settle works out minerals and energy as fed; bone is what 100 g of its bone hold.
 func (f *food) settle(bone map[string]*three) {
-	f.apportion()
 	f.calcium, f.phosphorus = f.perGram("calcium", bone), f.perGram("phosphorus", bone)
 
 	need := []string{"water", "protein", "fat", "ash"}
@@ -1102,13 +1125,14 @@ func TestRecountByHand(t *testing.T) {
 	if got := foods["rabbit-meat"].kcal[1]; got.Cmp(rat("1.30815")) != 0 {
 		t.Errorf("rabbit meat has %s kcal in a gram, want 1.30815", got.FloatString(6))
 	}
-	// Bone mince: 68 % of 11 mg and 32 % of 11.08 g; 68 % of 147 mg and 32 % of 5.11 g.
+	// Bone mince of whole broilers: 68 % of 11 mg and 32 % of 1.7 g of calcium in the
+	// refuse; 68 % of 147 mg and 32 % of 0.81 g of phosphorus (1.7/2.1).
 	mince := foods["chicken-bone-mince"]
-	if got := mince.calcium[1]; got.Cmp(rat("35.5308")) != 0 {
-		t.Errorf("bone mince has %s mg of calcium in a gram, want 35.5308", got.FloatString(6))
+	if got := mince.calcium[1]; got.Cmp(rat("5.5148")) != 0 {
+		t.Errorf("bone mince has %s mg of calcium in a gram, want 5.5148", got.FloatString(6))
 	}
-	if got := mince.phosphorus[1]; got.Cmp(rat("17.3516")) != 0 {
-		t.Errorf("bone mince has %s mg of phosphorus in a gram, want 17.3516", got.FloatString(6))
+	if got := mince.phosphorus[1]; got.Cmp(rat("3.5916")) != 0 {
+		t.Errorf("bone mince has %s mg of phosphorus in a gram, want 3.5916", got.FloatString(6))
 	}
 }
 
@@ -1200,7 +1224,7 @@ func spoils() []spoil {
 		}, "liver makes 0.0619", 1},
 		{"heart is thigh", func(p *plan) { each(p, "chicken-heart", into("chicken-thigh-meat")) }, "heart makes 0.0000", 1},
 		{"no bone", func(p *plan) { each(p, "chicken-bone-mince", into("chicken-thigh-meat")) }, "bone makes 0.0000", 1},
-		{"no calcium", func(p *plan) { each(p, "chicken-bone-mince", into("chicken-thigh-meat")) }, "calcium to phosphorus is 0.", 1},
+		{"no calcium", func(p *plan) { each(p, "eggshell-powder", into("salmon-oil")) }, "calcium to phosphorus is 0.", 1},
 		{"bone is neck", func(p *plan) { each(p, "chicken-bone-mince", into("turkey-neck")) }, "bone makes 0.2241", 1},
 		{"kidney is gizzard", func(p *plan) { each(p, "lamb-kidney", into("chicken-gizzard")) }, "organ makes 0.0000", 1},
 		{"no red meat", func(p *plan) {

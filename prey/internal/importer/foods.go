@@ -76,14 +76,20 @@ func (c *chain) food(r row) {
 // returns their reference.
 func (c *chain) parts(food row) string {
 	var first string
-	emit := func(part string, f [3]figure) {
+	emit := func(part, bone string, f [3]figure) {
+		basis := ""
+		if kind, ok := c.bones.find(bone); ok {
+			basis = cmp.Or(kind.get("share"), kind.get("basis"))
+		} else if bone != "" || part == "bone" {
+			c.fault("shares.csv: %s %s: no kind of bone %q", food.id, part, bone)
+		}
 		if f[0].v.GreaterThan(f[1].v) || f[1].v.GreaterThan(f[2].v) {
 			c.fault("shares.csv: %s %s: low, typical, high are out of order", food.id, part)
 		}
 		c.shareOf[food.id+"/"+part] = f
 		r := rangeRef(f)
 		first = cmp.Or(first, r)
-		c.partRows = append(c.partRows, []string{food.id, part, f[0].v.String() + " %", f[1].v.String() + " %", f[2].v.String() + " %", r})
+		c.partRows = append(c.partRows, []string{food.id, part, f[0].v.String() + " %", f[1].v.String() + " %", f[2].v.String() + " %", bone, basis, r})
 	}
 	for _, r := range c.shares.rows {
 		if r.get("food") != food.id {
@@ -91,7 +97,7 @@ func (c *chain) parts(food row) string {
 		}
 		if under, is := strings.CutPrefix(r.get("typical"), "rest/"); is {
 			if f, ok := c.remainder(food.id, under); ok {
-				emit(r.get("part"), [3]figure{f, f, f})
+				emit(r.get("part"), r.get("bone"), [3]figure{f, f, f})
 			}
 			continue
 		}
@@ -103,7 +109,7 @@ func (c *chain) parts(food row) string {
 			ok = ok && fine
 		}
 		if ok {
-			emit(r.get("part"), f)
+			emit(r.get("part"), r.get("bone"), f)
 		}
 	}
 	if mix, is := strings.CutPrefix(food.get("row"), "recipe/"); is {
@@ -117,7 +123,7 @@ func (c *chain) parts(food row) string {
 				continue
 			}
 			f := figure{v: d, text: d.String() + " %", class: choice, at: "recipe of our own, " + r.get("item")}
-			emit(r.get("slot"), [3]figure{f, f, f})
+			emit(r.get("slot"), r.get("bone"), [3]figure{f, f, f})
 		}
 	}
 	return first

@@ -20,6 +20,7 @@
 //	extras.csv       single figures such as taurine, by the same pointers
 //	recipes.csv      mixes of our own, in parts by mass
 //	labels.csv       a label of our own, for dry food
+//	bones.csv        what each kind of bone holds, see boneRows
 //
 // [Run] is a pure function of the two directories: the same input gives the
 // same bytes. Nothing is filled in. A blank cell stays blank, and a cell that a
@@ -51,10 +52,10 @@ func Run(published, selection fs.FS) (map[string][]byte, error) {
 	c.foods()
 	out := map[string][]byte{
 		"foods.csv":     c.write(foodHead, c.foodRows),
-		"parts.csv":     c.write([]string{"food", "part", "low", "typical", "high", "ref"}, c.partRows),
+		"parts.csv":     c.write([]string{"food", "part", "low", "typical", "high", "bone", "basis", "ref"}, c.partRows),
 		"nutrients.csv": c.write(slices.Concat([]string{"food", "basis"}, c.columns, []string{"ref"}), c.nutrientRows),
 		"extra.csv":     c.write([]string{"food", "nutrient", "low", "typical", "high", "unit", "basis", "ref"}, c.extraRows),
-		"bone.csv":      c.write([]string{"nutrient", "low", "typical", "high", "unit", "ref"}, c.boneRows()),
+		"bone.csv":      c.write([]string{"kind", "basis", "for", "nutrient", "low", "typical", "high", "unit", "ref"}, c.boneRows()),
 	}
 	if len(c.faults) > 0 {
 		return nil, errors.Join(c.faults...)
@@ -91,6 +92,7 @@ type chain struct {
 	extras    *table
 	recipes   *table
 	labels    *table
+	bones     *table
 	bone      map[string]fix    // corrected bone share by "ndb/release"
 	unused    map[string]string // "table/row" that must not be selected, and why
 	shareOf   map[string][3]figure
@@ -116,7 +118,6 @@ var publishedTables = map[string][]string{
 	"sacn5-71-5":       {"item"},
 	"yields":           {"id"},
 	"extra-values":     {"id"},
-	"bone-minerals":    {"id"},
 	"body-mass":        {"id"},
 	"httk-tissue":      {"species", "tissue"},
 	"rabbit-parts":     {"id"},
@@ -147,6 +148,7 @@ func (c *chain) load(published, selection fs.FS) {
 		{&c.extras, "extras", []string{"food", "nutrient"}},
 		{&c.recipes, "recipes", []string{"mix", "item"}},
 		{&c.labels, "labels", []string{"food", "field"}},
+		{&c.bones, "bones", []string{"kind"}},
 	} {
 		t, err := readTable(selection, own.name, own.key)
 		if err != nil {

@@ -125,20 +125,22 @@ func (c *chain) point(food, ptr string) (figure, bool) {
 		}
 		return c.parsed(f, r.get(col), bad)
 	case "calcium":
-		ndb, factor, _ := strings.Cut(rest, "/")
+		ndb, of, _ := strings.Cut(rest, "/")
+		kind, end, _ := strings.Cut(of, "/")
 		r, ok := c.tables["usda-sr28"].find(ndb)
-		by, err := dec(factor)
-		if !ok || err != nil {
+		bone, known := c.bones.find(kind)
+		if !ok || !known || bone.get("basis") != "clean" {
 			return bad()
 		}
-		ca, err := dec(r.get("calcium_mg"))
-		if err != nil {
+		by, err1 := dec(bone.get(end))
+		ca, err2 := dec(r.get("calcium_mg"))
+		if err1 != nil || err2 != nil || by.Sign() <= 0 {
 			return bad()
 		}
-		v := ca.Mul(by).Mul(num(1, -3))
+		v := div(ca, by.Mul(num(10, 0)), 4)
 		return figure{
-			v: v, text: v.String() + " %", source: "field-2000, usda-sr28", class: derived,
-			at: "bone = " + by.String() + " x calcium of " + ca.String() + "/1000 g in NDB " + ndb + ", calcium of the meat itself not taken off",
+			v: v, text: v.String() + " %", source: "usda-sr28", class: choice,
+			at: "calcium of " + ca.String() + " mg in NDB " + ndb + " / " + by.String() + " g in 100 g of clean bone (" + kind + "), calcium of the meat itself not taken off",
 		}, true
 	case "abbrev":
 		r, ok := c.tables["usda-sr28-abbrev"].find(rest)
