@@ -147,6 +147,7 @@ func TestVerdictsEqualRationals(t *testing.T) {
 				{"ca-p-practice", s.of[prey.Calcium], s.of[prey.Phosphorus], big.NewRat(12, 10), big.NewRat(17, 10)},
 				{"calcium-least", thousand(prey.Calcium), s.kcal, rat(1500), nil}, // mg
 				{"calcium-most-dog", thousand(prey.Calcium), s.kcal, nil, rat(4500)},
+				{"calcium-most", thousand(prey.Calcium), s.kcal, nil, rat(6350)},
 				{"vitamin-a-least", thousand(prey.VitaminA), s.kcal, rat(833), nil},
 				{"vitamin-a-most", thousand(prey.VitaminA), s.kcal, nil, rat(83325)},
 				{"protein-least", s.of[prey.Protein], dry, percent(25), nil},

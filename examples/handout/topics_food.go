@@ -547,7 +547,7 @@ func (d *data) calcium() []block {
 	blocks = append(blocks, list(tips...))
 	ids = []string{"calcium-without-bone", "ca-p-floor", "ca-p-practice"}
 	if d.long {
-		ids = append(ids, "calcium-least", "calcium-least-growth", "calcium-most-dog")
+		ids = append(ids, "calcium-least", "calcium-least-growth", "calcium-most-dog", "calcium-most")
 	}
 	return append(blocks, d.ruleTable("What a week is held to", ids...))
 }
