@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -24,7 +25,7 @@ type Input struct {
 	// ration.Needs on the first day of the plan.
 	Needs []ration.Need
 	// Target overrides the one that plan and household name.
-	Target *Target
+	Target *shares.Target
 	// Book holds the rules and targets; nil: Shipped.
 	Book *Book
 	// HazardCheck knows the hazards of foods; nil: package safety's shipped tables
@@ -66,7 +67,7 @@ type Report struct {
 	Household string
 	Start     units.Date
 	Days      int
-	Target    *Target
+	Target    *shares.Target
 	// Findings are sorted: stop, mend, watch; among these missed, open, met,
 	// not applicable; then as the rules stand in the book.
 	Findings []Finding
@@ -85,7 +86,7 @@ type Auditor struct {
 	// What an Input that leaves these nil is judged by; what is nil here too is
 	// the shipped one.
 	Book        *Book
-	Target      *Target
+	Target      *shares.Target
 	HazardCheck *HazardCheck
 	Foods       *prey.Catalogue
 

@@ -9,6 +9,7 @@ import (
 	"slices"
 	"sync"
 
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units/cite"
@@ -29,7 +30,7 @@ const DefaultCatTarget = "cat-less-bone"
 // safe for concurrent use.
 type Book struct {
 	rules   []*Rule
-	targets []*Target
+	targets []*shares.Target
 	reg     *cite.Registry
 
 	ready  []readyRule // the rules, set out for judging
@@ -40,7 +41,7 @@ type Book struct {
 }
 
 // Shipped returns the rules and targets that come with the library. They are
-// read once, and all share the Book: a [Rule] or [Target] of it is copied before
+// read once, and all share the Book: a [Rule] or target of it is copied before
 // it is changed.
 func Shipped() (*Book, error) { return shipped() }
 
@@ -54,7 +55,7 @@ var shipped = sync.OnceValues(func() (*Book, error) {
 		return nil, fmt.Errorf("shipped rules: %w", err)
 	}
 	b := &Book{reg: reg, words: words}
-	if b, err = loadShipped(b, "rules/targets.yaml", LoadTargets, (*Book).WithTargets); err != nil {
+	if b, err = loadShipped(b, "rules/targets.yaml", shares.Load, (*Book).WithTargets); err != nil {
 		return nil, err
 	}
 	return loadShipped(b, "rules/rules.yaml", LoadRules, (*Book).WithRules)
@@ -106,11 +107,11 @@ func (b *Book) Rule(id string) (*Rule, bool) {
 
 // Targets returns all targets in the order of the files. The slice is the
 // caller's, the targets are shared.
-func (b *Book) Targets() []*Target { return slices.Clone(b.targets) }
+func (b *Book) Targets() []*shares.Target { return slices.Clone(b.targets) }
 
 // Target returns the target with the id, the default one for "". The error
 // wraps ErrUnknownTarget and names the ids there are.
-func (b *Book) Target(id string) (*Target, error) {
+func (b *Book) Target(id string) (*shares.Target, error) {
 	if id == "" {
 		id = DefaultTarget
 	}
@@ -126,7 +127,7 @@ func (b *Book) Target(id string) (*Target, error) {
 
 // TargetFor returns the target with the id, for "" the default one of a household:
 // that for cats where all its animals are cats. Errors are those of [Book.Target].
-func (b *Book) TargetFor(id string, h *ration.Household) (*Target, error) {
+func (b *Book) TargetFor(id string, h *ration.Household) (*shares.Target, error) {
 	if id == "" && h != nil && len(h.Animals) > 0 &&
 		!slices.ContainsFunc(h.Animals, func(a ration.Animal) bool { return a.Kind() != ration.Cat }) {
 		if t, err := b.Target(DefaultCatTarget); err == nil {
@@ -212,10 +213,10 @@ func (b *Book) rings() error {
 }
 
 // WithTargets is [Book.WithRules] for targets.
-func (b *Book) WithTargets(own []Target) (*Book, error) {
+func (b *Book) WithTargets(own []shares.Target) (*Book, error) {
 	out := *b
 	var err error
-	out.targets, err = lay(b.targets, own, "target", func(t *Target) (string, string) { return t.ID, t.Override })
+	out.targets, err = lay(b.targets, own, "target", func(t *shares.Target) (string, string) { return t.ID, t.Override })
 	if err != nil {
 		return nil, err
 	}

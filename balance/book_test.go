@@ -13,6 +13,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/prose"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -205,7 +206,7 @@ func TestLoadFaults(t *testing.T) {
 			if tt.file == goodRule {
 				_, err = balance.LoadRules("own.yaml", strings.NewReader(text), k.book.Registry())
 			} else {
-				_, err = balance.LoadTargets("own.yaml", strings.NewReader(text), k.book.Registry())
+				_, err = shares.Load("own.yaml", strings.NewReader(text), k.book.Registry())
 			}
 			var faults strict.Faults
 			if !errors.As(err, &faults) {
@@ -224,7 +225,7 @@ func TestLoadFaults(t *testing.T) {
 	if !errors.As(err, &faults) || len(faults) != 2 {
 		t.Errorf("%d faults, want 2: %v", len(faults), err)
 	}
-	if _, err := balance.LoadTargets("own.yaml", strings.NewReader(goodTarget), k.book.Registry()); err != nil {
+	if _, err := shares.Load("own.yaml", strings.NewReader(goodTarget), k.book.Registry()); err != nil {
 		t.Error(err)
 	}
 }
@@ -320,7 +321,7 @@ func TestReplaces(t *testing.T) {
 // An own target is used like a shipped one.
 func TestOwnTarget(t *testing.T) {
 	k := open(t)
-	targets, err := balance.LoadTargets("own.yaml", strings.NewReader(goodTarget), k.book.Registry())
+	targets, err := shares.Load("own.yaml", strings.NewReader(goodTarget), k.book.Registry())
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -370,9 +371,9 @@ func TestTargetSlots(t *testing.T) {
 	if err := errors.Join(err1, err2, err3); err != nil {
 		t.Fatal(err)
 	}
-	type slots = [balance.NumSlots]units.Share
+	type slots = [shares.NumSlots]units.Share
 	tests := []struct {
-		target *balance.Target
+		target *shares.Target
 		food   string
 		at     prey.Case
 		want   slots
@@ -428,10 +429,10 @@ func FuzzLoadTargets(f *testing.F) {
 		f.Fatal(err)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		targets, err := balance.LoadTargets("fuzz.yaml", strings.NewReader(text), reg)
+		targets, err := shares.Load("fuzz.yaml", strings.NewReader(text), reg)
 		if err == nil {
 			for i := range targets {
-				if targets[i].ID == "" || targets[i].Style != balance.Complete && len(targets[i].Shares) < 4 {
+				if targets[i].ID == "" || targets[i].Style != shares.Complete && len(targets[i].Shares) < 4 {
 					t.Errorf("a target without id or shares was accepted: %+v", targets[i])
 				}
 			}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -199,9 +200,9 @@ func (s *state) measured(r *readyRule) *figure.Figure {
 }
 
 // quotient is what some of a food adds to the figure of a rule of [FormQuotient].
-func (r *Rule) quotient(t *Target, food *prey.Food, m units.Mass) figure.Figure {
+func (r *Rule) quotient(t *shares.Target, food *prey.Food, m units.Mass) figure.Figure {
 	f := figure.Figure{Scale: 1}
-	p := slotProfile(food, t.BoneMeans, t.HeartInMuscle)
+	p := slotProfile(food, t)
 	s := &state{target: t, foods: []foodSum{{&p, m}}}
 	s.add(&p, m)
 	r.Check.of().measure(s, &f, r)
@@ -220,7 +221,7 @@ type Quotient struct {
 // Quotient sums up servings as the rule does under a target. Servings without food
 // or with a mass below zero count for nothing. Of rules of another form there is
 // nothing to sum up.
-func (r *Rule) Quotient(t *Target, servings ...ration.Serving) Quotient {
+func (r *Rule) Quotient(t *shares.Target, servings ...ration.Serving) Quotient {
 	sum := figure.Figure{Scale: 1}
 	for _, sv := range servings {
 		if sv.Food != nil && sv.Mass > 0 {

@@ -4,7 +4,7 @@
 // # What is judged
 //
 // [Audit] takes a plan as data (ration.Plan) and holds it against the shares of
-// a [Target] and the rules of a [Book]. Both are data files (schemas
+// a [shares.Target] and the rules of a [Book]. Both are data files (schemas
 // fitchet.targets/1 and fitchet.rules/1); the kinds of rule ([Check]) are a
 // closed list in code. Every bound carries its evidence, and every finding
 // shows it: a source with its page, arithmetic on one, common practice, or our
@@ -16,7 +16,7 @@
 //
 // A target counts bone as edible bone (only what is swallowed) or as bone-in
 // meat (the whole bone-in cut). The two differ by more than two to one. No code
-// here compares one with the other: a [Target] knows how a food fills its slots
+// here compares one with the other: a [shares.Target] knows how a food fills its slots
 // under its own meaning and no other, and [Report.Bone] shows both side by side
 // with the calcium to phosphorus ratio and the calcium per 1000 kcal that
 // follow. A food that holds ground bone cannot be told as bone-in meat; under

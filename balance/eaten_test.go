@@ -11,6 +11,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/eaten"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/ration/log"
@@ -132,7 +133,7 @@ func TestAuditLogOfWhatIsKnown(t *testing.T) {
 			t.Errorf("%s: %s because %q", f.Rule.ID, f.Over, f.Why)
 		}
 	}
-	if len(e.Unwritten) != 0 || e.All.Mass != units.Exactly(plan0(t, plan)) || e.From != day0 || len(e.Short) != balance.NumSlots {
+	if len(e.Unwritten) != 0 || e.All.Mass != units.Exactly(plan0(t, plan)) || e.From != day0 || len(e.Short) != shares.NumSlots {
 		t.Errorf("%+v", e)
 	}
 }
@@ -172,7 +173,7 @@ func TestAuditLogSharedBowl(t *testing.T) {
 		if f := of(t, &e.All, "share-liver"); f.Over != balance.Missed || !strings.HasPrefix(f.RangeText(), "7.7 %") {
 			t.Errorf("seen %q: all %s, %s", tc.seen, f.Over, f.RangeText())
 		}
-		if s, ok := e.Each[0].Share(balance.LiverSlot, balance.EdibleBone); !ok || !strings.HasPrefix(tc.rangeA, s.Low.String()) {
+		if s, ok := e.Each[0].Share(shares.LiverSlot, shares.EdibleBone); !ok || !strings.HasPrefix(tc.rangeA, s.Low.String()) {
 			t.Errorf("seen %q: %v", tc.seen, s)
 		}
 		if tc.seen == "" && !strings.Contains(a.Why, "within a range") {
@@ -228,7 +229,7 @@ func TestAuditLogUnwrittenDays(t *testing.T) {
 	// Nothing written at all, and nothing eaten at all, are two things.
 	for complete, report := range map[string]bool{"": false, "all": true} {
 		e := k.eaten(t, h, k.diary(t, h, complete))
-		if (e.All.Report != nil) != report || e.Extra() != [balance.NumSlots]units.Mass{} {
+		if (e.All.Report != nil) != report || e.Extra() != [shares.NumSlots]units.Mass{} {
 			t.Errorf("complete %q: %+v", complete, e.All)
 		}
 		if report && of(t, &e.Each[0], "energy-floor").Over != balance.Missed {
@@ -359,17 +360,17 @@ func TestShortfall(t *testing.T) {
 	} {
 		e := k.eaten(t, h, k.diary(t, h, tc.complete, append(slices.Clone(lines), "5 07:00 a b: "+tc.liver)...))
 		for _, s := range e.Short {
-			if s.Slot != balance.LiverSlot {
+			if s.Slot != shares.LiverSlot {
 				continue
 			}
-			if got := (short{s.Short.Low.String(), s.Short.Typical.String(), s.Short.High.String(), s.Carry.String(), s.Cut}); got != tc.want || !s.Known || e.Extra()[balance.LiverSlot] != s.Carry {
+			if got := (short{s.Short.Low.String(), s.Short.Typical.String(), s.Short.High.String(), s.Carry.String(), s.Cut}); got != tc.want || !s.Known || e.Extra()[shares.LiverSlot] != s.Carry {
 				t.Errorf("%s: %+v, want %+v", tc.name, got, tc.want)
 			}
 		}
 	}
 	// 80 g of liver in 1055 g are more than 6 % of it.
 	e := k.eaten(t, h, k.diary(t, h, "all", append(slices.Clone(lines), "5 07:00 a b: liver 80 g"+all0)...))
-	if s := e.Short[balance.LiverSlot]; s.Over.Typical.String() != "16.7 g" || s.Short.High != 0 {
+	if s := e.Short[shares.LiverSlot]; s.Over.Typical.String() != "16.7 g" || s.Short.High != 0 {
 		t.Errorf("%+v", s)
 	}
 }
@@ -416,7 +417,7 @@ func TestAuditLogRangeIsExact(t *testing.T) {
 				id = by.Animal.ID
 			}
 			list := l.Swallowed(id, day0, day0.AddDays(6))
-			for _, slot := range balance.Slots() {
+			for _, slot := range shares.Slots() {
 				sh, _ := e.Target.Share(slot)
 				f := of(t, &by, "share-"+slot.String())
 				if f.Verdict == balance.NotApplicable || f.Verdict == balance.Open {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/say"
@@ -37,14 +38,14 @@ type kind struct {
 	scale   *scale
 	unit    func(r *Rule, one bool) string // what follows both a bound and a figure
 
-	judge   func(*state, *readyRule)                                             // notes what is found
-	measure func(*state, *figure.Figure, *Rule)                                  // the figure that is a quotient of sums
-	onDay   func(*state, *figure.Figure, int, int)                               // the figure of an animal on a day, if found by the day
-	above   func(*Rule, *Target, *prey.Food, int64) (above, at float64, ok bool) // see Rule.Above
-	adds    func(*Finding, *item) (wide.U128, bool)                              // what a serving adds to the typical figure
-	lacks   func(*Finding, *prey.Food) bool                                      // whether the figure of a food is not known
-	detail  func(*Finding) string                                                // what stands behind the figure
-	split   func(*Rule) SplitBy                                                  // how shared bowls are divided
+	judge   func(*state, *readyRule)                                                    // notes what is found
+	measure func(*state, *figure.Figure, *Rule)                                         // the figure that is a quotient of sums
+	onDay   func(*state, *figure.Figure, int, int)                                      // the figure of an animal on a day, if found by the day
+	above   func(*Rule, *shares.Target, *prey.Food, int64) (above, at float64, ok bool) // see Rule.Above
+	adds    func(*Finding, *item) (wide.U128, bool)                                     // what a serving adds to the typical figure
+	lacks   func(*Finding, *prey.Food) bool                                             // whether the figure of a food is not known
+	detail  func(*Finding) string                                                       // what stands behind the figure
+	split   func(*Rule) SplitBy                                                         // how shared bowls are divided
 
 	mends  func(*Finding) []Change
 	remedy func(*Finding, []Change) string // what a keeper does about a miss
@@ -220,16 +221,18 @@ func unfit(k kind) Check {
 
 // What kinds share that have nothing of their own.
 
-func notSums(*state, *figure.Figure, *Rule)                                   {}
-func notByDay(*state, *figure.Figure, int, int)                               {}
-func notAbove(*Rule, *Target, *prey.Food, int64) (above, at float64, ok bool) { return 0, 0, false }
-func addsNothing(*Finding, *item) (wide.U128, bool)                           { return wide.U128{}, false }
-func lacksNothing(*Finding, *prey.Food) bool                                  { return false }
-func noUnit(*Rule, bool) string                                               { return "" }
-func noDetail(*Finding) string                                                { return "" }
-func notSplit(*Rule) SplitBy                                                  { return 0 }
-func splitByBand(*Rule) SplitBy                                               { return ByBand }
-func noMends(*Finding) []Change                                               { return nil }
+func notSums(*state, *figure.Figure, *Rule)     {}
+func notByDay(*state, *figure.Figure, int, int) {}
+func notAbove(*Rule, *shares.Target, *prey.Food, int64) (above, at float64, ok bool) {
+	return 0, 0, false
+}
+func addsNothing(*Finding, *item) (wide.U128, bool) { return wide.U128{}, false }
+func lacksNothing(*Finding, *prey.Food) bool        { return false }
+func noUnit(*Rule, bool) string                     { return "" }
+func noDetail(*Finding) string                      { return "" }
+func notSplit(*Rule) SplitBy                        { return 0 }
+func splitByBand(*Rule) SplitBy                     { return ByBand }
+func noMends(*Finding) []Change                     { return nil }
 
 const onlyAnalysis = "Only an analysis of the food itself can settle this: published figures leave both possible."
 

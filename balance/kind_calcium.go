@@ -1,5 +1,7 @@
 package balance
 
+import "fitchet.example/balance/shares"
+
 // CalciumSource is whether calcium is added when no bone is fed.
 var CalciumSource = Check{&kind{
 	word: "calcium-source", options: []option{}, bounds: inRule, scale: &inCounts, unit: plural("servings", "serving"),
@@ -19,7 +21,7 @@ var CalciumSource = Check{&kind{
 // there is bone, so that none is needed.
 func (s *state) calciumSources() (n int, bone bool) {
 	for i := range s.foods {
-		if f := &s.foods[i]; f.food.Complete || f.has[BoneSlot] {
+		if f := &s.foods[i]; f.food.Complete || f.has[shares.BoneSlot] {
 			return 0, true
 		}
 	}

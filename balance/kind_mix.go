@@ -1,6 +1,7 @@
 package balance
 
 import (
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/units/say"
 )
@@ -12,9 +13,9 @@ var MixLacks = Check{&kind{
 	detail: func(f *Finding) string {
 		var words []string
 		lacks, _, _ := f.s.mixLacks()
-		for _, slot := range Slots() {
+		for _, slot := range shares.Slots() {
 			if lacks[slot] {
-				words = append(words, slot.part().String())
+				words = append(words, slot.Part().String())
 			}
 		}
 		if len(words) == 0 {
@@ -46,9 +47,9 @@ func (s *state) mixMisses(r *readyRule) {
 
 // mixLacks tells which slots incomplete mixes lack and nothing else in the plan
 // fills.
-func (s *state) mixLacks() (lacks [NumSlots]bool, any, known bool) {
+func (s *state) mixLacks() (lacks [shares.NumSlots]bool, any, known bool) {
 	known = true
-	var has [NumSlots]bool
+	var has [shares.NumSlots]bool
 	for i := range s.foods {
 		f := &s.foods[i]
 		if f.food.Complete || f.mass == 0 {

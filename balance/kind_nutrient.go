@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/units"
 	"fitchet.example/units/say"
@@ -214,17 +215,17 @@ func aboveBound(f *prey.Food, n prey.Nutrient, at float64, known bool) (above, _
 	return float64(in.At[prey.Typical])/1e11 - at, at, ok && known
 }
 
-func ratioAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+func ratioAbove(r *Rule, _ *shares.Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
 	against, known := f.Nutrient(r.Against)
 	return aboveBound(f, r.Nutrient, float64(bound)/1e9*float64(against.At[prey.Typical])/1e11, known)
 }
 
-func perEnergyAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+func perEnergyAbove(r *Rule, _ *shares.Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
 	e, known := f.Energy(prey.ModifiedAtwater)
 	return aboveBound(f, r.Nutrient, float64(bound)/1e9/1000*float64(e.At[prey.Typical])/1e11, known)
 }
 
-func dryMatterAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+func dryMatterAbove(r *Rule, _ *shares.Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
 	w, known := f.Nutrient(prey.Water)
 	return aboveBound(f, r.Nutrient, float64(float64(bound)/1e12*float64(perGram(r.Nutrient))*(1-float64(w.At[prey.Typical])/1e11)), known)
 }

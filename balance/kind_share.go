@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -14,7 +15,7 @@ import (
 // SlotShareCheck holds one slot against the bounds of the target.
 var SlotShareCheck = ofSums(kind{
 	word: "slot-share", bounds: slotInTarget, scale: &inShares, unit: always("of the five slots"),
-	options: []option{required("slot", func(r *Rule) *Slot { return &r.Slot }, ParseSlot)},
+	options: []option{required("slot", func(r *Rule) *shares.Slot { return &r.Slot }, shares.ParseSlot)},
 	judge:   (*state).slotShare, above: slotAbove,
 	measure: func(s *state, f *figure.Figure, r *Rule) { *f = s.share(r.Slot) },
 	bone:    yes,
@@ -36,7 +37,7 @@ var MassShare = ofSums(kind{
 })
 
 func slotInTarget(*Rule) holder {
-	return holder{ofTarget, func(r *Rule, t *Target, _ *ration.Need) (low, high *Limit, aim cite.Ref) {
+	return holder{ofTarget, func(r *Rule, t *shares.Target, _ *ration.Need) (low, high *Limit, aim cite.Ref) {
 		if t == nil {
 			return nil, nil, aim
 		}
@@ -45,7 +46,7 @@ func slotInTarget(*Rule) holder {
 			return nil, nil, aim
 		}
 		return &Limit{int64(sh.Low), sh.Low.String(), sh.BoundsRef}, &Limit{int64(sh.High), sh.High.String(), sh.BoundsRef}, sh.AimRef
-	}, func(r *Rule, t *Target, low, high int64) {
+	}, func(r *Rule, t *shares.Target, low, high int64) {
 		t.Shares = slices.Clone(t.Shares)
 		for i := range t.Shares {
 			if sh := &t.Shares[i]; sh.Slot == r.Slot {
@@ -56,12 +57,16 @@ func slotInTarget(*Rule) holder {
 }
 
 func completeInTarget() holder {
-	return holder{ofTarget, func(_ *Rule, t *Target, _ *ration.Need) (low, high *Limit, aim cite.Ref) {
-		if t != nil {
-			low = t.CompleteLeast
+	return holder{ofTarget, func(_ *Rule, t *shares.Target, _ *ration.Need) (low, high *Limit, aim cite.Ref) {
+		if t != nil && t.CompleteLeast > 0 {
+			low = &Limit{int64(t.CompleteLeast), t.CompleteLeast.String(), t.CompleteRef}
 		}
 		return low, nil, aim
-	}, func(_ *Rule, t *Target, low, _ int64) { t.CompleteLeast = t.CompleteLeast.moved(low) }}
+	}, func(_ *Rule, t *shares.Target, low, _ int64) {
+		if t.CompleteLeast > 0 {
+			t.CompleteLeast += units.Share(low)
+		}
+	}}
 }
 
 func (s *state) slotShare(r *readyRule) {
@@ -79,11 +84,11 @@ func (s *state) slotShare(r *readyRule) {
 func (s *state) massShare(r *readyRule) {
 	b := r.bounds
 	if r.Subject == OfComplete {
-		if s.target.CompleteLeast == nil {
+		if s.target.CompleteLeast <= 0 {
 			s.none(r, TargetSilent)
 			return
 		}
-		b = figure.AtLeast(s.target.CompleteLeast.Value)
+		b = figure.AtLeast(int64(s.target.CompleteLeast))
 	}
 	s.judge(r, s.measured(r), b)
 }
@@ -112,7 +117,7 @@ func (s *state) kindShare(f *figure.Figure, r *Rule) {
 }
 
 // share is the share of a slot in all slots.
-func (s *sums) share(slot Slot) figure.Figure {
+func (s *sums) share(slot shares.Slot) figure.Figure {
 	f := figure.Figure{Scale: shareScale, NumKnown: s.slotKnown, DenKnown: s.slotKnown, Of: s.counted}
 	for c := range f.Num {
 		f.Num[c], f.Den[c] = s.slots[c][slot], s.slotSum(c)
@@ -136,12 +141,12 @@ func (s *sums) liverShare(f *figure.Figure) {
 	}
 }
 
-func slotAbove(r *Rule, t *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+func slotAbove(r *Rule, t *shares.Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
 	share := float64(bound) / 1e6
 	return t.Above(f, r.Slot, share), share, true
 }
 
-func massAbove(r *Rule, _ *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+func massAbove(r *Rule, _ *shares.Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
 	in, ok := 0.0, true
 	switch {
 	case r.Subject == OfLiver:

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -13,7 +14,7 @@ import (
 type ready struct {
 	book          *Book
 	screen        *HazardCheck
-	means         BoneMeans
+	means         shares.BoneMeans
 	heartInMuscle bool
 
 	profiles map[*prey.Food]*profile
@@ -51,13 +52,13 @@ func (b *Book) makeReady() {
 // the food fills the slots.
 type profile struct {
 	food        *prey.Food
-	slots       [prey.NumCases][NumSlots]units.Share
+	slots       [prey.NumCases][shares.NumSlots]units.Share
 	slotted     bool // the slots can be told
 	energy      [prey.NumCases]uint64
 	energyKnown bool
 	is          []bool // whether the food is what a rule looks at, by readyRule.asks
 	meats       []int  // the species it brings as meat, as ready numbers them
-	has         [NumSlots]bool
+	has         [shares.NumSlots]bool
 	calcium     bool // a powder that holds calcium
 	meal        bool // a meal of it is a meal: neither oil nor powder
 	number      int  // foods of one id have one number
@@ -66,10 +67,10 @@ type profile struct {
 }
 
 // slotProfile is a profile that knows only how the food fills the slots.
-func slotProfile(f *prey.Food, means BoneMeans, heartInMuscle bool) profile {
+func slotProfile(f *prey.Food, t *shares.Target) profile {
 	p := profile{food: f}
 	for c := range p.slots {
-		p.slots[c], p.slotted = slotsOf(f, prey.Case(c), means, heartInMuscle)
+		p.slots[c], p.slotted = t.Slots(f, prey.Case(c))
 	}
 	return p
 }
@@ -131,7 +132,7 @@ func (r *ready) profile(f *prey.Food) *profile {
 		r.answers = make([]bool, 0, profileChunk*len(r.book.asking))
 		r.meats = make([]int, 0, profileChunk)
 	}
-	r.spare = append(r.spare, slotProfile(f, r.means, r.heartInMuscle))
+	r.spare = append(r.spare, slotProfile(f, &shares.Target{BoneMeans: r.means, HeartInMuscle: r.heartInMuscle}))
 	p := &r.spare[len(r.spare)-1]
 	for c := range p.energy {
 		sum, known := t.Energy(prey.Case(c))
@@ -147,7 +148,7 @@ func (r *ready) profile(f *prey.Food) *profile {
 		r.meat(name)
 	}
 	p.meats = r.meats[first:]
-	for _, slot := range Slots() {
+	for _, slot := range shares.Slots() {
 		p.has[slot] = slot.In(f)
 	}
 	p.meal = f.Kind != prey.Oil && f.Kind != prey.Supplement

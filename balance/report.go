@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -21,11 +22,11 @@ const ReportSchema = "fitchet.report/1"
 // Bone is the bone of a plan in both meanings, side by side and never compared,
 // with the calcium that follows from it. All figures are for display.
 type Bone struct {
-	Means    BoneMeans // what the target counts
-	Edible   BoneShare // of the slots, bone counted as edible bone
-	BoneIn   BoneShare // of the slots, bone counted as bone-in meat
-	CaP      Measure   // calcium to phosphorus, grams per gram
-	PerKcal  Measure   // grams of calcium per 1000 kcal
+	Means    shares.BoneMeans // what the target counts
+	Edible   BoneShare        // of the slots, bone counted as edible bone
+	BoneIn   BoneShare        // of the slots, bone counted as bone-in meat
+	CaP      Measure          // calcium to phosphorus, grams per gram
+	PerKcal  Measure          // grams of calcium per 1000 kcal
 	Energy   prey.EnergyMethod
 	Complete units.Mass // whole prey and complete mixes, which the shares leave out
 }
@@ -55,8 +56,8 @@ func (r *Report) Bone() Bone {
 		return Bone{}
 	}
 	b := Bone{Means: r.Target.BoneMeans, Energy: prey.ModifiedAtwater, Complete: s.complete}
-	b.Edible = s.boneShare(EdibleBone)
-	b.BoneIn = s.boneShare(BoneInMeat)
+	b.Edible = s.boneShare(shares.EdibleBone)
+	b.BoneIn = s.boneShare(shares.BoneInMeat)
 	var ratio, per figure.Figure
 	s.nutrientRatio(&ratio, prey.Calcium, prey.Phosphorus)
 	b.CaP = measureOf(&ratio, decimal.New(1, 9), 2)
@@ -65,12 +66,12 @@ func (r *Report) Bone() Bone {
 	return b
 }
 
-func (s *state) boneShare(means BoneMeans) BoneShare {
-	o := s.slotsAs(means, false)
+func (s *state) boneShare(means shares.BoneMeans) BoneShare {
+	o := s.slotsAs(means)
 	out := BoneShare{Known: o.slotKnown, Of: o.counted}
 	var at [prey.NumCases]units.Share
 	for c := range at {
-		at[c] = figure.Share(o.slots[c][BoneSlot], o.slotSum(c))
+		at[c] = figure.Share(o.slots[c][shares.BoneSlot], o.slotSum(c))
 	}
 	out.Low, out.Typical, out.High = min(at[0], at[1], at[2]), at[prey.Typical], max(at[0], at[1], at[2])
 	return out
@@ -174,9 +175,9 @@ type jsonReport struct {
 }
 
 type jsonTarget struct {
-	ID        string    `json:"id"`
-	Title     string    `json:"title"`
-	BoneMeans BoneMeans `json:"bone_means"`
+	ID        string           `json:"id"`
+	Title     string           `json:"title"`
+	BoneMeans shares.BoneMeans `json:"bone_means"`
 }
 
 type jsonBone struct {

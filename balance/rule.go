@@ -5,6 +5,8 @@ import (
 	"fmt"
 	"io"
 
+	"fitchet.example/balance/internal/read"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -24,31 +26,6 @@ const (
 	Mend  = safety.Mend
 	Stop  = safety.Stop
 )
-
-// Period is the stretch of time over which a rule is judged.
-type Period uint8
-
-const (
-	// Week is everything that is given to [Audit]; amounts that a rule states
-	// by the week are scaled exactly when that is longer than a week.
-	Week Period = iota + 1
-	// EachDay is every day for itself; the finding is about the worst.
-	EachDay
-)
-
-var periodWords = units.Words[Period]{What: "period", Keys: []string{Week: "week", EachDay: "day"}}
-
-// String returns the word used in files: "week" or "day".
-func (p Period) String() string { return periodWords.Name(p) }
-
-// ParsePeriod reads the word used in files.
-func ParsePeriod(s string) (Period, error) { return periodWords.Parse(s) }
-
-// MarshalText returns the word used in files; any other value is an error.
-func (p Period) MarshalText() ([]byte, error) { return periodWords.Marshal(p) }
-
-// UnmarshalText is [ParsePeriod].
-func (p *Period) UnmarshalText(text []byte) error { return periodWords.Unmarshal(p, text) }
 
 // Limit is one bound of a rule with its evidence.
 type Limit struct {
@@ -135,20 +112,20 @@ type Rule struct {
 	Title     string // one sentence
 	Check     Check
 	Severity  Severity
-	Period    Period
+	Period    shares.Period
 	Means     string   // what failing means for the animal
 	Ref       cite.Ref // of the rule as a whole; zero where the limits carry it all
 	Low       *Limit   // nil: no lower bound. Both bounds are met when reached exactly.
 	High      *Limit
 	Species   []string // animals it holds for, see [ration.ParseSpecies]; empty: all
 	LifeStage LifeStage
-	Since     string // see [ParseWhen]
+	Since     string // a year, or a year and month, as in 2010 or 2026-11
 	Until     string // "" while in force
 	Override  string // why it replaces a shipped rule of the same id
 	Replaces  string // id of the rule that it stands in for; "" when of none. It does not end that rule: its until does.
 
 	// What the check looks at; unused fields are zero.
-	Slot     Slot
+	Slot     shares.Slot
 	Subject  Subject
 	Kind     prey.Kind
 	Tag      string // hazard tag of foods, see [prey.Words]
@@ -178,7 +155,7 @@ func (r *Rule) Forbids(f *prey.Food) bool {
 // [FormQuotient], and what it holds at the bound, at the typical figures: by weight for
 // shares, in the unit of the nutrient for nutrients. It reports false where that is
 // not known. These are for a search, which only proposes: no verdict rests on them.
-func (r *Rule) Above(t *Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
+func (r *Rule) Above(t *shares.Target, f *prey.Food, bound int64) (above, at float64, ok bool) {
 	if t == nil || f == nil {
 		return 0, 0, false
 	}
@@ -208,12 +185,12 @@ func loadRules(path string, r io.Reader, reg *cite.Registry, known []Check) ([]R
 	}
 	doc := strict.ReadAll(path, r)
 	m := doc.Root().Map()
-	schema(m, rulesSchema)
+	read.Schema(m, rulesSchema)
 	var out []Rule
 	seen := map[string]bool{}
 	for _, n := range m.Get("rules").List() {
 		rule := readRule(n, reg, words, known)
-		unique(n, seen, rule.ID)
+		read.Unique(n, seen, rule.ID)
 		out = append(out, rule)
 	}
 	m.Done()
@@ -226,15 +203,15 @@ func loadRules(path string, r io.Reader, reg *cite.Registry, known []Check) ([]R
 func readRule(n strict.Node, reg *cite.Registry, words *prey.Words, known []Check) Rule {
 	m := n.Map()
 	r := Rule{
-		ID:       strict.Value(m, "id", parseID),
-		Title:    strict.Value(m, "title", parseSentence),
+		ID:       strict.Value(m, "id", read.ID),
+		Title:    strict.Value(m, "title", read.Sentence),
 		Severity: strict.Value(m, "gravity", safety.ParseSeverity),
-		Period:   strict.Value(m, "period", ParsePeriod),
-		Means:    strict.Value(m, "means", parseSentence),
+		Period:   strict.Value(m, "period", shares.ParsePeriod),
+		Means:    strict.Value(m, "means", read.Sentence),
 		Override: m.OptText("override"),
 	}
-	r.Since, r.Until = readPeriod(m)
-	r.Replaces, _ = strict.OptValue(m, "replaces", parseID)
+	r.Since, r.Until = read.Lifetime(m)
+	r.Replaces, _ = strict.OptValue(m, "replaces", read.ID)
 	if r.Replaces != "" && r.Replaces == r.ID {
 		m.Get("replaces").Fail("rule %s cannot replace itself", r.ID)
 	}
@@ -245,7 +222,7 @@ func readRule(n strict.Node, reg *cite.Registry, words *prey.Words, known []Chec
 	}
 	r.Check = check
 	if ref, ok := m.Opt("ref"); ok {
-		r.Ref = readRef(ref, reg)
+		r.Ref = read.Ref(ref, reg)
 	}
 	if list, ok := m.Opt("species"); ok {
 		r.Species = strict.Each(list, ration.ParseSpecies)
@@ -261,6 +238,23 @@ func readRule(n strict.Node, reg *cite.Registry, words *prey.Words, known []Chec
 	return r
 }
 
+// readLimit reads an optional bound with its evidence: {value: …, ref: …}.
+func readLimit(m strict.Map, key string, reg *cite.Registry, parse func(string) (int64, error)) *Limit {
+	n, ok := m.Opt(key)
+	if !ok {
+		return nil
+	}
+	lm := n.Map()
+	l := &Limit{Text: lm.Get("value").Text(), Ref: read.Ref(lm.Get("ref"), reg)}
+	v, err := parse(l.Text)
+	if err != nil {
+		lm.Get("value").Fail("%w", err)
+	}
+	l.Value = v
+	lm.Done()
+	return l
+}
+
 // checkWords reports the words of a rule that no list holds.
 func (r *Rule) checkWords(known *prey.Words) error {
 	var faults []error
@@ -274,7 +268,7 @@ func (r *Rule) checkWords(known *prey.Words) error {
 	}
 	for _, when := range []string{r.Since, r.Until} {
 		if when != "" {
-			_, err := ParseWhen(when)
+			_, err := read.When(when)
 			faults = append(faults, err)
 		}
 	}

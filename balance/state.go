@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance/internal/figure"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -86,14 +87,14 @@ type sums struct {
 	complete  units.Mass // whole prey and complete mixes
 	counted   units.Mass // everything else
 	slotKnown units.Mass // of counted, where the slots can be told
-	slots     [prey.NumCases][NumSlots]wide.U128
+	slots     [prey.NumCases][shares.NumSlots]wide.U128
 }
 
 // state is a plan summed up for judging. It is built once per audit and only
 // read afterwards; an [Auditor] builds the next one in the same memory.
 type state struct {
 	in     Input
-	target *Target
+	target *shares.Target
 	needs  []ration.Need
 	life   LifeStage
 	days   int
@@ -226,11 +227,12 @@ func (s *sums) fill(p *profile, m units.Mass) {
 }
 
 // slotsAs sums up the slots in another meaning of bone.
-func (s *state) slotsAs(means BoneMeans, heartInMuscle bool) *sums {
+func (s *state) slotsAs(means shares.BoneMeans) *sums {
+	t := &shares.Target{BoneMeans: means}
 	out := &sums{counted: s.counted}
 	for i := range s.foods {
-		p := slotProfile(s.foods[i].food, means, heartInMuscle)
-		if p.slotted && Counts(p.food) {
+		p := slotProfile(s.foods[i].food, t)
+		if p.slotted && shares.Counts(p.food) {
 			out.slotKnown += s.foods[i].mass
 			out.fill(&p, s.foods[i].mass)
 		}

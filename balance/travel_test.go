@@ -12,6 +12,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/prose"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -24,7 +25,7 @@ import (
 
 // seen are values without what only their methods know, and without the place
 // where they were read.
-var seen = cmp.Options{cmpopts.IgnoreUnexported(balance.Report{}, balance.Finding{}, balance.Rule{}, balance.Target{}, ration.Need{}), cmpopts.IgnoreTypes(ration.Place{}), cmpopts.EquateEmpty(), cmpopts.EquateComparable(balance.Check{}),
+var seen = cmp.Options{cmpopts.IgnoreUnexported(balance.Report{}, balance.Finding{}, balance.Rule{}, shares.Target{}, ration.Need{}), cmpopts.IgnoreTypes(ration.Place{}), cmpopts.EquateEmpty(), cmpopts.EquateComparable(balance.Check{}),
 	cmp.Comparer(func(a, b prey.Tally) bool { return fmt.Sprint(a) == fmt.Sprint(b) })}
 
 // answers asks a report, or a finding, everything that can be asked without more.

@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -19,7 +20,7 @@ import (
 type Request struct {
 	Household *ration.Household
 	Days      int // consecutive, from the household's start
-	Target    *balance.Target
+	Target    *shares.Target
 	Book      *balance.Book
 	Foods     *prey.Catalogue
 	Care      *safety.Book

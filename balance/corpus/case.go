@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/internal/read"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -183,7 +184,7 @@ func (r *reader) readCase(path string, n strict.Node, rule string) *Case {
 		n.Fail("bound and side go together")
 	}
 	cs.Target, _ = strict.OptValue(m, "target", parseName)
-	cs.RulesOn, _ = strict.OptValue(m, "rules-on", balance.ParseWhen)
+	cs.RulesOn, _ = strict.OptValue(m, "rules-on", read.When)
 	cs.Laid = m.OptText("laid-over")
 	if list, ok := m.Opt("notices"); ok {
 		cs.Notices = r.readNotices(list)

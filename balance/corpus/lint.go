@@ -12,6 +12,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/ration"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -252,7 +253,7 @@ func (l *linter) edges() (out []edge) {
 	// Whatever an animal can need has a bound.
 	need := &ration.Need{Floor: 1, HasBand: true, Band: units.Range[ration.Tenths]{Low: 1, Typical: 1, High: 1}, MealsPerDay: 1}
 	for _, r := range book.Rules() {
-		targets := []*balance.Target{nil}
+		targets := []*shares.Target{nil}
 		if r.HeldToTarget() {
 			targets = book.Targets()
 		}
@@ -269,12 +270,12 @@ func (l *linter) edges() (out []edge) {
 	return out
 }
 
-func newEdge(book *balance.Book, r *balance.Rule, t *balance.Target, b Bound, inside bool) edge {
+func newEdge(book *balance.Book, r *balance.Rule, t *shares.Target, b Bound, inside bool) edge {
 	e := edge{rule: r, bound: b, inside: inside}
 	if t != nil {
 		e.target = t.ID
 	}
-	move := func(by int64) (*balance.Rule, *balance.Target) {
+	move := func(by int64) (*balance.Rule, *shares.Target) {
 		if b == Low {
 			return r.Move(t, by, 0)
 		}
@@ -288,7 +289,7 @@ func newEdge(book *balance.Book, r *balance.Rule, t *balance.Target, b Bound, in
 		rule, target := move(by)
 		if target != t {
 			target.Override = why
-			return book.WithTargets([]balance.Target{*target})
+			return book.WithTargets([]shares.Target{*target})
 		}
 		rule.Override = why
 		return book.WithRules([]balance.Rule{*rule})

@@ -40,7 +40,7 @@ func mutations() []mutation {
 		figure       = "balance/internal/figure/figure.go"
 		ready        = "balance/ready.go"
 		state        = "balance/state.go"
-		target       = "balance/target.go"
+		target       = "balance/shares/shares.go"
 		screen       = "balance/screen.go"
 		rules        = "balance/rules/rules.yaml"
 		targets      = "balance/rules/targets.yaml"
@@ -90,7 +90,7 @@ func mutations() []mutation {
 		{kindTimes, "(!r.Meals || it.slot == slot)", "(!r.Meals || slot >= 0)"},
 		{kindChew, "case safety.Soup, safety.Minced, safety.Dried, safety.Soaked:", "case safety.Minced, safety.Dried, safety.Soaked:"},
 		{kindChew, "case safety.BoneIn, safety.WholePrey:", "case safety.BoneIn:"},
-		{kindCalcium, "f.food.Complete || f.has[BoneSlot] {", "f.has[BoneSlot] && !f.food.Complete {"},
+		{kindCalcium, "f.food.Complete || f.has[shares.BoneSlot] {", "f.has[shares.BoneSlot] && !f.food.Complete {"},
 		{ready, "ok && calcium.At[prey.Typical] > 0", "ok && calcium.At[prey.Typical] >= 0"},
 		{kindMix, "if f.food.Kind == prey.Mix || f.food.Kind == prey.DriedRaw {", "if f.food.Kind == prey.Mix {"},
 		{kindMix, "lacks[slot] = known && !has[slot]", "lacks[slot] = !has[slot]"},
@@ -107,9 +107,9 @@ func mutations() []mutation {
 		{state, "if p.food.Complete {", "if false {"},
 		{state, "return f.HasPart(prey.Liver) || f.HasPart(prey.Organ)", "return f.HasPart(prey.Liver)"},
 		{state, "return f.BoneIn || f.HasPart(prey.Bone)", "return f.BoneIn"},
-		{target, "if means == BoneInMeat && f.BoneIn {", "if f.BoneIn {"},
-		{target, "if means == BoneInMeat && f.BoneIn {", "if false {"},
-		{target, "if means == BoneInMeat && f.Shares[prey.MostBone][prey.Bone] > 0 {", "if false {"},
+		{target, "if t.BoneMeans == BoneInMeat && f.BoneIn {", "if f.BoneIn {"},
+		{target, "if t.BoneMeans == BoneInMeat && f.BoneIn {", "if false {"},
+		{target, "if t.BoneMeans == BoneInMeat && f.Shares[prey.MostBone][prey.Bone] > 0 {", "if false {"},
 		{target, "out[MuscleSlot] += out[HeartSlot]", "_ = 0"},
 		{target, "out[HeartSlot] = 0", "_ = 0"},
 		{target, "out[LiverSlot] = parts[prey.Liver]", "out[LiverSlot] = parts[prey.Organ]"},

@@ -14,6 +14,7 @@ import (
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/ration/log"
@@ -72,7 +73,7 @@ func schemaLists(t *testing.T) []schemaList {
 	for _, p := range prey.Parts() {
 		parts = append(parts, p.Key())
 	}
-	for _, s := range balance.Slots() {
+	for _, s := range shares.Slots() {
 		slots = append(slots, s.String())
 	}
 	for _, c := range balance.Checks() {
@@ -132,14 +133,14 @@ func schemaLists(t *testing.T) []schemaList {
 			weekplan#/$defs/styles/properties/styles/items/properties/left_open/items/properties/verdict`},
 		{reasons, false, `common#/$defs/reason`},
 		{words[plan.Outcome](), false, `weekplan#/$defs/searched`},
-		{words[balance.Style](), false, `request#/$defs/request/properties/target/properties/style targets#/$defs/target/properties/style`},
-		{words[balance.BoneMeans](), false, `report#/properties/target/properties/bone_means
+		{words[shares.Style](), false, `request#/$defs/request/properties/target/properties/style targets#/$defs/target/properties/style`},
+		{words[shares.BoneMeans](), false, `report#/properties/target/properties/bone_means
 			request#/$defs/request/properties/target/properties/bone-means targets#/$defs/target/properties/bone-means
 			weekplan#/$defs/report/properties/target/properties/bone_means`},
 		{checks, false, `rules#/$defs/rule/properties/check request#/$defs/request/properties/rules/items/properties/check`},
 		{checks, true, `rules#/$defs/rule/allOf/1/if/properties/check rules#/$defs/rule/allOf/2/if/properties/check
 			rules#/$defs/rule/allOf/4/if/properties/check rules#/$defs/rule/allOf/5/if/properties/check rules#/$defs/rule/allOf/6/if/properties/check`},
-		{words[balance.Period](), false, `rules#/$defs/rule/properties/period request#/$defs/request/properties/rules/items/properties/period
+		{words[shares.Period](), false, `rules#/$defs/rule/properties/period request#/$defs/request/properties/rules/items/properties/period
 			targets#/$defs/target/properties/period`},
 		{words[balance.LifeStage](), false, `rules#/$defs/rule/properties/stage request#/$defs/request/properties/rules/items/properties/stage`},
 		{words[balance.Subject]("nothing"), false, `rules#/$defs/rule/properties/of request#/$defs/request/properties/rules/items/properties/of`},

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -67,20 +68,20 @@ type wireLot struct {
 }
 
 type wireTarget struct {
-	ID        string            `json:"id"`
-	Title     string            `json:"title"`
-	Style     balance.Style     `json:"style"`
-	Heart     string            `json:"heart"`
-	BoneMeans balance.BoneMeans `json:"bone-means"`
-	Shares    []wireShare       `json:"shares"`
-	Complete  string            `json:"complete-at-least,omitempty"`
+	ID        string           `json:"id"`
+	Title     string           `json:"title"`
+	Style     shares.Style     `json:"style"`
+	Heart     string           `json:"heart"`
+	BoneMeans shares.BoneMeans `json:"bone-means"`
+	Shares    []wireShare      `json:"shares"`
+	Complete  string           `json:"complete-at-least,omitempty"`
 }
 
 type wireShare struct {
-	Slot balance.Slot `json:"slot"`
-	Low  units.Share  `json:"low"`
-	Aim  units.Share  `json:"aim"`
-	High units.Share  `json:"high"`
+	Slot shares.Slot `json:"slot"`
+	Low  units.Share `json:"low"`
+	Aim  units.Share `json:"aim"`
+	High units.Share `json:"high"`
 }
 
 type wireNeed struct {
@@ -134,7 +135,7 @@ type wireRule struct {
 	Title    string           `json:"title"`
 	Check    balance.Check    `json:"check"`
 	Severity balance.Severity `json:"gravity"`
-	Period   balance.Period   `json:"period"`
+	Period   shares.Period    `json:"period"`
 	Species  []string         `json:"species,omitempty"`
 	Stage    string           `json:"stage,omitempty"`
 	Low      string           `json:"low,omitempty"`
@@ -227,7 +228,7 @@ func (q Request) foods() []*prey.Food {
 	return out
 }
 
-func targetOf(t *balance.Target) wireTarget {
+func targetOf(t *shares.Target) wireTarget {
 	out := wireTarget{ID: t.ID, Title: t.Title, Style: t.Style, Heart: "own-slot", BoneMeans: t.BoneMeans, Shares: []wireShare{}}
 	if t.HeartInMuscle {
 		out.Heart = "in-muscle"
@@ -235,8 +236,8 @@ func targetOf(t *balance.Target) wireTarget {
 	for _, s := range t.Shares {
 		out.Shares = append(out.Shares, wireShare{s.Slot, s.Low, s.Aim, s.High})
 	}
-	if t.CompleteLeast != nil {
-		out.Complete = t.CompleteLeast.Text
+	if t.CompleteLeast > 0 {
+		out.Complete = t.CompleteLeast.String()
 	}
 	return out
 }

@@ -19,6 +19,7 @@ import (
 	"fitchet.example/balance"
 	"fitchet.example/balance/corpus"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/ration/log"
@@ -60,15 +61,15 @@ func zeroWords() []struct{ zero, why any } {
 	return []struct{ zero, why any }{
 		{balance.LifeStage(0), "names no stage of life, so the rule holds for all"},
 		{balance.Subject(0), nothing},
-		{balance.BoneMeans(0), nothing},
+		{shares.BoneMeans(0), nothing},
 		{balance.Form(0), nothing},
 		{plan.Outcome(0), nothing},
-		{balance.Period(0), nothing},
+		{shares.Period(0), nothing},
 		{balance.Reason(0), "no reason: whatever is open or does not apply has one"},
 		{balance.Side(0), "past neither bound, which is no verdict"},
-		{balance.Slot(0), index},
+		{shares.Slot(0), index},
 		{balance.SplitBy(0), nothing},
-		{balance.Style(0), nothing},
+		{shares.Style(0), nothing},
 		{balance.Verdict(0), nothing},
 		{cite.Evidence(0), nothing},
 		{corpus.Because(""), "empty, and refused by the reader and the judge"},
@@ -276,7 +277,7 @@ func TestZeroResults(t *testing.T) {
 	if _, err := book.WithRules([]balance.Rule{{ID: "own"}}); !errors.Is(err, balance.ErrNotWhole) {
 		t.Errorf("a rule without a check: %v", err)
 	}
-	if _, err := book.WithTargets([]balance.Target{{ID: "own"}}); !errors.Is(err, balance.ErrNotWhole) {
+	if _, err := book.WithTargets([]shares.Target{{ID: "own"}}); !errors.Is(err, balance.ErrNotWhole) {
 		t.Errorf("a target without a style: %v", err)
 	}
 	if (safety.Limit{}).Meets(0) {

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/ration/log"
@@ -22,7 +23,7 @@ type Input struct {
 	Household   *ration.Household
 	To          units.Date // last day; 0: the log's as-of day
 	Days        int        // 1 to 366; 0: 7
-	Target      *balance.Target
+	Target      *shares.Target
 	Book        *balance.Book
 	HazardCheck *balance.HazardCheck
 	Foods       *prey.Catalogue
@@ -32,7 +33,7 @@ type Input struct {
 type Report struct {
 	From, To units.Date
 	Days     int
-	Target   *balance.Target
+	Target   *shares.Target
 	// Unwritten are the days among them of which not everything fed is written
 	// down. They are not days without food.
 	Unwritten []units.Date
@@ -55,7 +56,7 @@ type Eater struct {
 
 	typical []ration.Serving
 	items   []morsel
-	target  *balance.Target
+	target  *shares.Target
 }
 
 // Finding is a finding about what was eaten. Its Verdict is at the typical
@@ -78,7 +79,7 @@ type Finding struct {
 // Shortfall is how far a slot fell below the least share of the target, or went
 // over its most.
 type Shortfall struct {
-	Slot  balance.Slot
+	Slot  shares.Slot
 	Known bool // false: the parts are known for too little of what was eaten
 	// Short is the mass of the slot that lacked for the least share of all that
 	// was eaten: Low lacked for certain, High at worst. All are 0 or more and
@@ -94,7 +95,7 @@ type Shortfall struct {
 }
 
 // Extra is what next week's plan makes up for, for plan.Request.Extra.
-func (e *Report) Extra() (out [balance.NumSlots]units.Mass) {
+func (e *Report) Extra() (out [shares.NumSlots]units.Mass) {
 	for _, s := range e.Short {
 		out[s.Slot] = s.Carry
 	}
@@ -441,7 +442,7 @@ func amountsOpen(items []morsel) bool {
 }
 
 // quotients are what each corner of each morsel adds to the figure of a rule.
-func quotients(items []morsel, r *balance.Rule, t *balance.Target) [][]balance.Quotient {
+func quotients(items []morsel, r *balance.Rule, t *shares.Target) [][]balance.Quotient {
 	table := make([][]balance.Quotient, len(items))
 	for i, m := range items {
 		for _, corner := range m {
@@ -452,7 +453,7 @@ func quotients(items []morsel, r *balance.Rule, t *balance.Target) [][]balance.Q
 }
 
 // extremes finds the range of a linear figure and returns the verdict over it.
-func (f *Finding) extremes(items []morsel, t *balance.Target) balance.Verdict {
+func (f *Finding) extremes(items []morsel, t *shares.Target) balance.Verdict {
 	table := quotients(items, f.Rule, t)
 	floor, ceiling, endless := true, true, false
 	for _, row := range table {
@@ -551,7 +552,7 @@ func extremes(table [][]balance.Quotient, c prey.Case) (low, high *big.Rat, ok b
 // typically eaten, and its range over all that may have been eaten and the whole
 // range of figures. It is for display. It reports false where the shares do not
 // apply or the parts are known for too little.
-func (by *Eater) Share(slot balance.Slot, means balance.BoneMeans) (balance.Figure, bool) {
+func (by *Eater) Share(slot shares.Slot, means shares.BoneMeans) (balance.Figure, bool) {
 	if by.Report == nil {
 		return balance.Figure{}, false
 	}
@@ -583,7 +584,7 @@ func (by *Eater) Share(slot balance.Slot, means balance.BoneMeans) (balance.Figu
 }
 
 // slotRule asks for the share of a slot.
-func slotRule(slot balance.Slot) *balance.Rule {
+func slotRule(slot shares.Slot) *balance.Rule {
 	return &balance.Rule{Check: balance.SlotShareCheck, Slot: slot}
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan/internal/milp"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -274,7 +275,7 @@ func (p *planner) examples() (out []supply) {
 		"chicken-liver", "beef-liver", "lamb-liver",
 		"beef-kidney", "lamb-kidney", "beef-spleen",
 	}
-	if p.target.Style != balance.Assembled {
+	if p.target.Style != shares.Assembled {
 		ids = append(ids, "mouse-adult", "quail-adult", "rabbit-whole", "rat-weaned", "day-old-chick", "complete-mix-chicken", "complete-mix-beef")
 	}
 	for _, id := range ids {
@@ -289,17 +290,17 @@ func (p *planner) examples() (out []supply) {
 
 // mainSlot is the slot that a food is bought for: bone for bone-in cuts, else
 // the slot that holds all of it; one above the last for none.
-func (p *planner) mainSlot(f *prey.Food) balance.Slot {
+func (p *planner) mainSlot(f *prey.Food) shares.Slot {
 	if f.BoneIn && f.PartsKnown {
-		return balance.BoneSlot
+		return shares.BoneSlot
 	}
-	slots, ok := (&balance.Target{BoneMeans: balance.EdibleBone}).Slots(f, prey.Typical)
-	for _, s := range balance.Slots() {
+	slots, ok := (&shares.Target{BoneMeans: shares.EdibleBone}).Slots(f, prey.Typical)
+	for _, s := range shares.Slots() {
 		if ok && slots[s] == units.Whole {
 			return s
 		}
 	}
-	return balance.NumSlots + 1
+	return shares.NumSlots + 1
 }
 
 func (p *planner) slotWords(f *prey.Food) string {
@@ -310,18 +311,18 @@ func (p *planner) slotWords(f *prey.Food) string {
 		return "complete mix"
 	}
 	switch p.mainSlot(f) {
-	case balance.MuscleSlot:
+	case shares.MuscleSlot:
 		if f.Colour == prey.Red {
 			return "red meat without bone"
 		}
 		return "meat without bone"
-	case balance.HeartSlot:
+	case shares.HeartSlot:
 		return "heart"
-	case balance.BoneSlot:
+	case shares.BoneSlot:
 		return "meat on the bone"
-	case balance.LiverSlot:
+	case shares.LiverSlot:
 		return "liver"
-	case balance.OrganSlot:
+	case shares.OrganSlot:
 		return "other secreting organ (kidney, spleen, brain and the like)"
 	}
 	return f.Name
@@ -477,7 +478,7 @@ func (p *planner) wordsOf(key string) string {
 		}
 	}
 	if slot, ok := strings.CutPrefix(key, keyExtra); ok {
-		s, _ := balance.ParseSlot(slot)
+		s, _ := shares.ParseSlot(slot)
 		return fmt.Sprintf("%s more of %s than its least share makes up for last week.", p.Extra[s].InGrams(0), slot)
 	}
 	switch key {
@@ -505,7 +506,7 @@ func (p *planner) relax(ctx context.Context, a attempt, key string) ([]Relaxatio
 		return p.relaxStock(ctx, a, p.supplyOf(id))
 	}
 	if slot, ok := strings.CutPrefix(key, keyExtra); ok {
-		s, _ := balance.ParseSlot(slot)
+		s, _ := shares.ParseSlot(slot)
 		full := int64(p.Extra[s] / units.Gram)
 		return p.least(ctx, a, full, full, nil, func(v *planner, n int64) string {
 			v.Extra[s] = units.Gram * units.Mass(full-n)

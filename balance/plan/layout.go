@@ -6,7 +6,7 @@ import (
 	"math"
 	"slices"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -348,7 +348,7 @@ func (p *planner) spreadDays(b int, lots []lot, totals map[*prey.Food]units.Mass
 	}
 	w.target = max(total/int64(n), 1)
 	w.mass /= units.Mass(n)
-	if p.target.Style == balance.Mixed && complete > 0 && complete < total {
+	if p.target.Style == shares.Mixed && complete > 0 && complete < total {
 		// at the end of the week, unless the complete food has to go first
 		w.apart = true
 		k := int((complete*int64(n) + total/2) / total)

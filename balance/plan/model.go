@@ -8,6 +8,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan/internal/milp"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -55,9 +56,9 @@ type model struct {
 	widths []width
 	late   []int // columns: dated stock that would be left over
 	kinds  map[*balance.Rule]*kinds
-	grams  []perBowl             // masses by the animal, where each bowl gets whole grams
-	own    [][2]int              // [diet] its rows, from and to
-	shares [][]balance.SlotShare // [diet] the shares asked of it
+	grams  []perBowl            // masses by the animal, where each bowl gets whole grams
+	own    [][2]int             // [diet] its rows, from and to
+	shares [][]shares.SlotShare // [diet] the shares asked of it
 }
 
 // kinds are the columns that say whether an animal kind is fed enough of, of all
@@ -254,7 +255,7 @@ func (m *model) cap(ctx context.Context, at int, supplies []supply) {
 		}
 		s := &supplies[i]
 		to[c] = len(prob.Columns)
-		all[i] = -m.slotCoef(balance.NumSlots, 1, s)
+		all[i] = -m.slotCoef(shares.NumSlots, 1, s)
 		prob.Columns = append(prob.Columns, milp.Column{Name: s.food.ID, Cost: -all[i], High: m.prob.Columns[c].High})
 	}
 	for _, r := range m.prob.Rows[m.own[at][0]:m.own[at][1]] {
@@ -397,7 +398,7 @@ func (m *model) besideMix(a attempt, each eachFood) {
 		if rule.Check.Form() != balance.FormGap || rule.Severity == balance.Watch || a.free[rule.ID] {
 			continue
 		}
-		for _, slot := range balance.Slots() {
+		for _, slot := range shares.Slots() {
 			if sh, ok := m.p.target.Share(slot); ok && sh.Low > 0 {
 				continue
 			}
@@ -436,7 +437,7 @@ func (p *planner) completePart() (low, high float64, ok bool) {
 // organOf is the part of a food judged by shares that is liver or other
 // secreting organ.
 func organOf(f *prey.Food) units.Share {
-	if !balance.Counts(f) || !f.PartsKnown {
+	if !shares.Counts(f) || !f.PartsKnown {
 		return 0
 	}
 	return f.Shares[prey.Typical][prey.Liver] + f.Shares[prey.Typical][prey.Organ]
@@ -465,7 +466,7 @@ func (m *model) wide(row int, room float64) {
 
 // household states what all diets together must hold.
 func (m *model) household(supplies []supply, a attempt) {
-	for _, slot := range balance.Slots() {
+	for _, slot := range shares.Slots() {
 		key := keyExtra + slot.String()
 		extra := m.p.Extra[slot]
 		sh, ok := m.p.target.Share(slot)
@@ -542,7 +543,7 @@ func (p *planner) concerns(r *balance.Rule, d *diet) bool {
 
 // slotCoef is how far a unit of the food raises a slot above a share of all
 // slots; with NumSlots for the slot it is minus that share of all slots alone.
-func (m *model) slotCoef(slot balance.Slot, bound float64, s *supply) float64 {
+func (m *model) slotCoef(slot shares.Slot, bound float64, s *supply) float64 {
 	return float64(m.p.target.Above(s.food, slot, bound) * s.grams())
 }
 

@@ -11,6 +11,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan/internal/milp"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -223,7 +224,7 @@ func WorkOf(plan *ration.Plan, h *ration.Household, buy []Purchase, care *safety
 // StyleResult is one way to feed the household.
 type StyleResult struct {
 	Style  string // "assembled", "complete mix", "whole prey", "mixed"
-	Target *balance.Target
+	Target *shares.Target
 	Result *Result
 	Work   Work // zero without a plan
 	// Open are the findings that are open at the typical figures, and those to
@@ -266,7 +267,7 @@ func CompareStyles(ctx context.Context, q Request) ([]StyleResult, error) {
 			if err != nil {
 				return nil, fmt.Errorf("planning: %w", err)
 			}
-			if p.target.Style != balance.Assembled {
+			if p.target.Style != shares.Assembled {
 				t, err := p.Book.TargetFor("", q.Household)
 				if err != nil {
 					return nil, fmt.Errorf("planning: %w", err)

@@ -8,6 +8,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -56,7 +57,7 @@ func TestShortfallIsPlanned(t *testing.T) {
 	t.Parallel()
 	q := request(t, fmt.Sprintf(larder, ""))
 	plain := made(t, q)
-	q.Extra[balance.LiverSlot] = 9 * units.Gram
+	q.Extra[shares.LiverSlot] = 9 * units.Gram
 	more := made(t, q)
 	// what there is of liver over 4 % of the five parts, in picograms
 	over := func(res *plan.Result) *big.Rat {

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -41,7 +42,7 @@ type Request struct {
 
 	// Extra is what last week fell short of: that much more of a slot than the
 	// least share of the target, for the household as a whole.
-	Extra [balance.NumSlots]units.Mass
+	Extra [shares.NumSlots]units.Mass
 	// OrganDay is the most of a bowl's food of one day that may be liver and
 	// other secreting organ; 0: no more than is laid out by habit.
 	OrganDay units.Share
@@ -98,7 +99,7 @@ type Result struct {
 	// the report.
 	Plan   *ration.Plan
 	Report *balance.Report
-	Target *balance.Target
+	Target *shares.Target
 	Needs  []ration.Need
 	Bowls  []Bowl // who eats together, in the order of the household
 
@@ -271,7 +272,7 @@ func planned(ctx context.Context, q Request, change func(*planner)) (*planner, *
 // copy with something changed, see [planner.variant].
 type planner struct {
 	Request
-	target   *balance.Target
+	target   *shares.Target
 	needs    []ration.Need
 	index    map[*ration.Animal]int // into needs
 	bowls    []Bowl
@@ -408,7 +409,7 @@ func newPlanner(q Request) (*planner, error) {
 	}
 	for slot, m := range q.Extra {
 		if m < 0 {
-			return nil, fmt.Errorf("%s of %s more: %w", m, balance.Slot(slot), ErrRequest)
+			return nil, fmt.Errorf("%s of %s more: %w", m, shares.Slot(slot), ErrRequest)
 		}
 	}
 	q.Budget = cmp.Or(q.Budget, DefaultBudget)
@@ -733,7 +734,7 @@ func (p *planner) feed(s *supply, d *diet) fed {
 		case e <= p.bite(p.bowls[b]):
 		case s.food.Kind != prey.WholePrey:
 			return cutUp
-		case p.target.Style != balance.Complete:
+		case p.target.Style != shares.Complete:
 			return notAtAll
 		case e > p.bowlEnergy(p.bowls[b]), p.bowls[b].Meals >= oftenMeals:
 			return cutUp // who eats often gets a part of it at a time
@@ -848,13 +849,13 @@ func (p *planner) unfit(f *prey.Food) string {
 	if _, _, ok := f.DefaultEnergy(); !ok {
 		return "its energy is not known, so no amount can be planned"
 	}
-	if p.target.Style == balance.Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
+	if p.target.Style == shares.Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
 		return "it is not complete, and a week of complete food has nothing that makes up for what it lacks"
 	}
 	if f.Kind == prey.DryFood {
 		return "old dry food is not part of a raw week; see the staged switch"
 	}
-	if _, ok := p.target.Slots(f, prey.Typical); !ok && balance.Counts(f) {
+	if _, ok := p.target.Slots(f, prey.Typical); !ok && shares.Counts(f) {
 		return "its share of bone or organ is not known for this target, so the week could not be judged"
 	}
 	for _, r := range p.rules {

@@ -13,6 +13,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -492,7 +493,7 @@ stock:
 						complete = true
 						e, _, _ := s.Food.DefaultEnergy()
 						kcal += int64(s.Mass/units.Gram) * int64(e.At[prey.Typical]/1e9) / 100
-					} else if balance.Counts(s.Food) {
+					} else if shares.Counts(s.Food) {
 						other = true
 					}
 				}

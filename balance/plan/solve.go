@@ -10,6 +10,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan/internal/milp"
+	"fitchet.example/balance/shares"
 	"fitchet.example/ration"
 	"fitchet.example/units"
 	"fitchet.example/units/wide"
@@ -434,7 +435,7 @@ func (p *planner) useUp(ctx context.Context, m *model, x []float64) ([]float64, 
 // It never decides what is bought.
 func (p *planner) mixedPart() float64 {
 	days := p.CompleteDays
-	if days == 0 && p.target.Style == balance.Mixed {
+	if days == 0 && p.target.Style == shares.Mixed {
 		days = (p.Days + 1) / 2
 	}
 	return float64(days) / float64(p.Days)

@@ -10,6 +10,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -348,7 +349,7 @@ func (rd *resultReader) rule(id string) *balance.Rule {
 	return r
 }
 
-func (rd *resultReader) target(id string) *balance.Target {
+func (rd *resultReader) target(id string) *shares.Target {
 	if rd.with.Target != nil {
 		return rd.with.Target
 	}

@@ -11,6 +11,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 
@@ -23,7 +24,7 @@ import (
 // they were read. A report is the same when it is written the same.
 var seen = cmp.Options{
 	cmpopts.IgnoreUnexported(plan.Relaxation{}), cmpopts.IgnoreTypes(ration.Place{}), cmpopts.EquateEmpty(), cmpopts.EquateComparable(balance.Check{}),
-	cmpopts.IgnoreUnexported(balance.Rule{}, balance.Target{}, ration.Need{}),
+	cmpopts.IgnoreUnexported(balance.Rule{}, shares.Target{}, ration.Need{}),
 	cmp.Comparer(func(a, b *balance.Report) bool {
 		x, err := json.Marshal(a)
 		y, err2 := json.Marshal(b)

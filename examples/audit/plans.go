@@ -15,6 +15,7 @@ import (
 	"sync"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
@@ -29,8 +30,8 @@ type auditor struct {
 	screen *balance.HazardCheck
 	house  *ration.Household // nil: nobody's need is known
 	needs  []ration.Need
-	target *balance.Target // nil: the plan's own
-	rules  []string        // count only these
+	target *shares.Target // nil: the plan's own
+	rules  []string       // count only these
 }
 
 // judge reads and audits one plan.

@@ -7,12 +7,11 @@ import (
 	"strings"
 	"time"
 
-	"fitchet.example/ration/switchover"
-
 	"fitchet.example/balance"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/ration/switchover"
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -145,7 +144,7 @@ func gramsTo(low, high units.Mass) string {
 	return span(low.InGrams(g), high.InGrams(g)) + " (" + span(low.InOunces(oz), high.InOunces(oz)) + ")"
 }
 
-func shares(low, high units.Share) string {
+func shareSpan(low, high units.Share) string {
 	p := int32(0)
 	if high < units.Whole/50 || low < units.Whole/100 {
 		p = 2

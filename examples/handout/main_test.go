@@ -18,7 +18,7 @@ import (
 	"testing"
 	"testing/fstest"
 
-	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/safety"
@@ -393,7 +393,7 @@ func TestDataChangeTheSheet(t *testing.T) {
 			d.care = altered(t, "vet.csv", "not-eating,Eats nothing,24 h,12 h", "not-eating,Eats nothing,20 h,10 h")
 		}, "after 24 h; after 12 h", "after 20 h; after 10 h"},
 		{"target", func(d *data) {
-			own, err := balance.LoadTargets("own.yaml", strings.NewReader(`schema: fitchet.targets/1
+			own, err := shares.Load("own.yaml", strings.NewReader(`schema: fitchet.targets/1
 targets:
   - id: assembled-edible-bone
     title: Our week
@@ -419,7 +419,7 @@ targets:
 			}
 		}, "Rules of 2026-11", "Rules of 2026-12"},
 		{"target's bone and the cuts that bring it", func(d *data) {
-			own, err := balance.LoadTargets("own.yaml", strings.NewReader(`schema: fitchet.targets/1
+			own, err := shares.Load("own.yaml", strings.NewReader(`schema: fitchet.targets/1
 targets:
   - id: assembled-edible-bone
     title: Our week

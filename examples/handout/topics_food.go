@@ -5,11 +5,11 @@ import (
 	"slices"
 	"strings"
 
-	"fitchet.example/ration/log"
-
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/ration/log"
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -39,11 +39,11 @@ func topics() []topicMaker {
 	}
 }
 
-func (d *data) target(id string) *balance.Target {
+func (d *data) target(id string) *shares.Target {
 	t, err := d.book.Target(id)
 	if err != nil {
 		d.fail(err)
-		return &balance.Target{ID: id}
+		return &shares.Target{ID: id}
 	}
 	return t
 }
@@ -81,13 +81,13 @@ func (d *data) style() []block {
 			sep = "."
 		}
 		b := over(f, prey.Bone)
-		item = append(item, fact(fmt.Sprintf("%s, %s%s", name(f), shares(b.Low, b.High), sep), f.PartsRef))
+		item = append(item, fact(fmt.Sprintf("%s, %s%s", name(f), shareSpan(b.Low, b.High), sep), f.PartsRef))
 	}
 	known = append(known, item)
 	for _, id := range []string{"whole-prey", "complete-mix"} {
 		t := d.target(id)
-		if l := t.CompleteLeast; l != nil {
-			known = append(known, para{fact(fmt.Sprintf("%s: at least %s of what is fed is that; the rest is treats.", t.Title, l.Text), l.Ref)})
+		if l := t.CompleteLeast; l > 0 {
+			known = append(known, para{fact(fmt.Sprintf("%s: at least %s of what is fed is that; the rest is treats.", t.Title, l), t.CompleteRef)})
 		}
 	}
 	for _, tag := range []string{"taurine-low", "frozen-rodent-salmonella", "freeze-dried"} {
@@ -120,19 +120,19 @@ func over(f *prey.Food, p prey.Part) units.Range[units.Share] {
 	return units.Range[units.Share]{Low: slices.Min(s[:]), Typical: s[prey.Typical], High: slices.Max(s[:])}
 }
 
-func slotName(s balance.Slot, t *balance.Target) string {
+func slotName(s shares.Slot, t *shares.Target) string {
 	switch s {
-	case balance.MuscleSlot:
+	case shares.MuscleSlot:
 		if t.HeartInMuscle {
 			return "muscle meat, heart in it"
 		}
 		return "muscle meat"
-	case balance.BoneSlot:
-		if t.BoneMeans == balance.BoneInMeat {
+	case shares.BoneSlot:
+		if t.BoneMeans == shares.BoneInMeat {
 			return "bone-in meat"
 		}
 		return "edible bone"
-	case balance.OrganSlot:
+	case shares.OrganSlot:
 		return "other secreting organ"
 	}
 	return s.String()
@@ -159,11 +159,11 @@ func (d *data) ratios() []block {
 			Head: head,
 			Cells: []para{
 				{fact(trim(s.Aim, 1), s.AimRef)},
-				{fact(shares(s.Low, s.High), s.BoundsRef)},
+				{fact(shareSpan(s.Low, s.High), s.BoundsRef)},
 				{fact(grams(part[0]), s.AimRef)},
 			},
 		})
-		draw.Rows = append(draw.Rows, plotRow{said{Text: head.Text, Refs: []cite.Ref{s.AimRef}}, percent(s.Low), percent(s.Aim), percent(s.High), shares(s.Low, s.High) + ", aim " + trim(s.Aim, 1)})
+		draw.Rows = append(draw.Rows, plotRow{said{Text: head.Text, Refs: []cite.Ref{s.AimRef}}, percent(s.Low), percent(s.Aim), percent(s.High), shareSpan(s.Low, s.High) + ", aim " + trim(s.Aim, 1)})
 		ours = ours || s.AimRef.Evidence != cite.Practice
 	}
 	opening := "The shares are parts of what is fed over the week, not of each meal."
@@ -179,11 +179,11 @@ func (d *data) ratios() []block {
 	wing := d.food("chicken-wing")
 	w := over(wing, prey.Bone)
 	blocks = append(blocks, list(
-		para{plain(sentence(balance.EdibleBone.Words())), plain("This sheet counts so.")},
-		para{plain(sentence(balance.BoneInMeat.Words()))},
-		para{fact(fmt.Sprintf("These are far apart: a chicken wing is about %s bone (%s), so %s of wing brings about %s of bone.", trim(w.Typical, 0), shares(w.Low, w.High), grams(100*units.Gram), grams(part(100*units.Gram, w.Typical))), wing.PartsRef)},
+		para{plain(sentence(shares.EdibleBone.Words())), plain("This sheet counts so.")},
+		para{plain(sentence(shares.BoneInMeat.Words()))},
+		para{fact(fmt.Sprintf("These are far apart: a chicken wing is about %s bone (%s), so %s of wing brings about %s of bone.", trim(w.Typical, 0), shareSpan(w.Low, w.High), grams(100*units.Gram), grams(part(100*units.Gram, w.Typical))), wing.PartsRef)},
 	))
-	bone, _ := t.Share(balance.BoneSlot)
+	bone, _ := t.Share(shares.BoneSlot)
 	blocks = append(blocks, block{Table: d.boneTable(t, bone)})
 	blocks = append(blocks, block{Heading: "The rest of the week"}, d.ruleTable("What keepers hold a week to", d.weekRules()...))
 	if !d.long {
@@ -205,11 +205,11 @@ func part(m units.Mass, s units.Share) units.Mass {
 
 // boneTable shows how much bone cuts hold, and how much of the week they must
 // be to bring the range of the target.
-func (d *data) boneTable(t *balance.Target, want balance.SlotShare) *table {
+func (d *data) boneTable(t *shares.Target, want shares.SlotShare) *table {
 	out := &table{
 		Caption: "Bone in bone-in cuts",
 		Columns: []said{plain("Cut"), plain("Of it bone"), plain("One piece"),
-			fact(fmt.Sprintf("Of the week's food, for %s bone from it alone", shares(want.Low, want.High)), want.BoundsRef)},
+			fact(fmt.Sprintf("Of the week's food, for %s bone from it alone", shareSpan(want.Low, want.High)), want.BoundsRef)},
 	}
 	var cuts []*prey.Food
 	if d.long {
@@ -230,7 +230,7 @@ func (d *data) boneTable(t *balance.Target, want balance.SlotShare) *table {
 		r := row{Head: plain(capital(name(f)))}
 		text := trim(b.Typical, 0)
 		if b.Low != b.High {
-			text = fmt.Sprintf("about %s, %s", text, shares(b.Low, b.High))
+			text = fmt.Sprintf("about %s, %s", text, shareSpan(b.Low, b.High))
 		}
 		piece := para{plain("not known")}
 		if f.Piece.High > 0 {
@@ -238,7 +238,7 @@ func (d *data) boneTable(t *balance.Target, want balance.SlotShare) *table {
 		}
 		need := para{plain("not to be had from it alone")}
 		if low, high := shareOf(want.Low, b.Typical), shareOf(want.High, b.Typical); low > 0 && high <= units.Whole {
-			need = para{fact(shares(low, high), derived(fmt.Sprintf("%s and %s of bone / %s bone in the cut", want.Low, want.High, b.Typical), f.PartsRef))}
+			need = para{fact(shareSpan(low, high), derived(fmt.Sprintf("%s and %s of bone / %s bone in the cut", want.Low, want.High, b.Typical), f.PartsRef))}
 		}
 		r.Cells = []para{{fact(text, f.PartsRef)}, piece, need}
 		out.Rows = append(out.Rows, r)
@@ -289,7 +289,7 @@ func unfigured(text string) string {
 	return strings.Join(keep, " ")
 }
 
-func (d *data) otherTargets(but *balance.Target) *table {
+func (d *data) otherTargets(but *shares.Target) *table {
 	t := &table{Caption: "Sets of shares in use, aim and range of each part", Columns: []said{plain("Set"), plain("Parts"), plain("Bone is counted as")}}
 	for _, o := range d.book.Targets() {
 		if o.ID == but.ID || o.Until != "" || len(o.Shares) == 0 {
@@ -297,7 +297,7 @@ func (d *data) otherTargets(but *balance.Target) *table {
 		}
 		var p para
 		for _, s := range o.Shares {
-			p = append(p, fact(fmt.Sprintf("%s %s (%s)", capital(slotName(s.Slot, o)), trim(s.Aim, 1), shares(s.Low, s.High)), s.AimRef, s.BoundsRef))
+			p = append(p, fact(fmt.Sprintf("%s %s (%s)", capital(slotName(s.Slot, o)), trim(s.Aim, 1), shareSpan(s.Low, s.High)), s.AimRef, s.BoundsRef))
 		}
 		head := fact(o.Title, o.Shares[0].AimRef)
 		t.Rows = append(t.Rows, row{Head: head, Cells: []para{p, {plain(o.BoneMeans.Words())}}})

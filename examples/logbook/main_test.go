@@ -13,8 +13,8 @@ import (
 	"strings"
 	"testing"
 
-	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -192,7 +192,7 @@ func TestExtraIsPlanned(t *testing.T) {
 		t.Fatal("nothing to make up for: this test shows nothing")
 	}
 	for name, grams := range b.Extra {
-		slot, err := balance.ParseSlot(name)
+		slot, err := shares.ParseSlot(name)
 		if err != nil {
 			t.Fatal(err)
 		}

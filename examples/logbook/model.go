@@ -7,16 +7,16 @@ import (
 	"strings"
 	"time"
 
-	"fitchet.example/ration/log"
-
 	"fitchet.example/balance"
 	"fitchet.example/balance/eaten"
+	"fitchet.example/balance/shares"
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/examples/internal/evidence"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/examples/internal/page"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/ration/log"
 	"fitchet.example/safety"
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
@@ -122,7 +122,7 @@ type share struct {
 	Over    string  `json:"verdict_over_all_that_may_have_been_eaten"`
 	Why     string  `json:"open_because,omitempty"`
 
-	slot balance.Slot
+	slot shares.Slot
 }
 
 type verdict struct {
@@ -590,8 +590,8 @@ func (m *maker) shares(by *eaten.Eater) []share {
 	return out
 }
 
-func slotName(s balance.Slot) string {
-	if s == balance.OrganSlot {
+func slotName(s shares.Slot) string {
+	if s == shares.OrganSlot {
 		return prey.Organ.String()
 	}
 	return s.String()
@@ -600,9 +600,9 @@ func slotName(s balance.Slot) string {
 // bone is the bone eaten in both meanings.
 func (m *maker) bone(by *eaten.Eater) []string {
 	out := []string{}
-	for _, means := range []balance.BoneMeans{balance.EdibleBone, balance.BoneInMeat} {
+	for _, means := range []shares.BoneMeans{shares.EdibleBone, shares.BoneInMeat} {
 		text := "cannot be said"
-		if s, ok := by.Share(balance.BoneSlot, means); ok {
+		if s, ok := by.Share(shares.BoneSlot, means); ok {
 			text = spread{s.Low.StringFixed(1), s.Typical.StringFixed(1), s.High.StringFixed(1), "%"}.String()
 		}
 		out = append(out, means.Words()+": "+text)

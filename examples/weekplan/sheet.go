@@ -9,6 +9,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/examples/internal/evidence"
 	"fitchet.example/examples/internal/kit"
 	"fitchet.example/prey"
@@ -224,7 +225,7 @@ func (m *maker) dated() (out []firstOut) {
 	return out
 }
 
-func (m *maker) begin(outcome string, t *balance.Target) {
+func (m *maker) begin(outcome string, t *shares.Target) {
 	m.notes = evidence.New(m.book.Registry())
 	m.s = &sheet{Schema: sheetSchema, Household: m.h.Name, AsOf: m.h.AsOf, Start: m.h.Start, Outcome: outcome,
 		First: []firstOut{}, Needs: []needOut{}, Cautions: []string{}, Evidence: []noteOut{}, Sources: []sourceOut{},
@@ -233,7 +234,7 @@ func (m *maker) begin(outcome string, t *balance.Target) {
 	m.s.First = append(m.s.First, m.s.dated...)
 }
 
-func target(t *balance.Target) targetOut {
+func target(t *shares.Target) targetOut {
 	return targetOut{t.ID, t.Title, t.BoneMeans.Words(), t.Note}
 }
 
@@ -532,13 +533,13 @@ func (m *maker) names(ids []string) string {
 }
 
 func (m *maker) shares(r *balance.Report) {
-	for _, slot := range balance.Slots() {
+	for _, slot := range shares.Slots() {
 		for _, f := range r.Find("share-" + slot.String()) {
 			if f.Verdict == balance.NotApplicable {
 				continue
 			}
 			o := shareOut{Slot: slot.String(), Target: f.LimitText(), Verdict: f.Verdict.String(), Whole: f.Whole.String()}
-			if slot == balance.OrganSlot {
+			if slot == shares.OrganSlot {
 				o.Slot = prey.Organ.String()
 			}
 			if v, ok := f.Measured(); ok {

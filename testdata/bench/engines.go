@@ -6,6 +6,7 @@ import (
 	"strconv"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -94,17 +95,17 @@ func decimals(r *row) entry {
 		return new(big.Rat).SetFrac64(v, unit).FloatString(places)
 	}
 	const density = int64(prey.DensityUnit)
-	share := func(s balance.Slot) string { return text(r.slots[s], int64(units.Whole)) }
-	return entry{text(r.mass, int64(units.Gram)), share(balance.MuscleSlot), share(balance.HeartSlot), share(balance.BoneSlot), share(balance.LiverSlot),
-		share(balance.OrganSlot), text(r.calcium, density), text(r.phosphorus, density), text(r.vitaminA, density), text(r.kcal, density),
+	share := func(s shares.Slot) string { return text(r.slots[s], int64(units.Whole)) }
+	return entry{text(r.mass, int64(units.Gram)), share(shares.MuscleSlot), share(shares.HeartSlot), share(shares.BoneSlot), share(shares.LiverSlot),
+		share(shares.OrganSlot), text(r.calcium, density), text(r.phosphorus, density), text(r.vitaminA, density), text(r.kcal, density),
 		strconv.FormatInt(r.eggs, 10), r.species, r.meat, r.red, r.oil}
 }
 
 // wholes are the same figures in the steps of this library, as whole numbers.
 func wholes(r *row) entry {
 	text := func(v int64) string { return strconv.FormatInt(v, 10) }
-	share := func(s balance.Slot) string { return text(r.slots[s]) }
-	return entry{text(r.mass), share(balance.MuscleSlot), share(balance.HeartSlot), share(balance.BoneSlot), share(balance.LiverSlot), share(balance.OrganSlot),
+	share := func(s shares.Slot) string { return text(r.slots[s]) }
+	return entry{text(r.mass), share(shares.MuscleSlot), share(shares.HeartSlot), share(shares.BoneSlot), share(shares.LiverSlot), share(shares.OrganSlot),
 		text(r.calcium), text(r.phosphorus), text(r.vitaminA), text(r.kcal), text(r.eggs), r.species, r.meat, r.red, r.oil}
 }
 

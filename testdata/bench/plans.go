@@ -7,6 +7,7 @@ import (
 	"slices"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -16,7 +17,7 @@ import (
 // picograms, millionths of the food, billionths of a unit per 100 g.
 type row struct {
 	mass       int64
-	slots      [balance.NumSlots]int64
+	slots      [shares.NumSlots]int64
 	calcium    int64 // mg
 	phosphorus int64 // mg
 	vitaminA   int64 // IU
@@ -63,7 +64,7 @@ func placings() []placing {
 // larder is what the plans are made of: foods of which every figure is known.
 type larder struct {
 	foods  map[string]*prey.Food
-	target *balance.Target
+	target *shares.Target
 }
 
 func newLarder(c *prey.Catalogue, book *balance.Book) (*larder, error) {

@@ -5,6 +5,7 @@ import (
 	"math/big"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/units"
 )
 
@@ -64,7 +65,7 @@ func bounds(book *balance.Book) ([]bound, error) {
 		a := new(big.Int).Mul(big.NewInt(num), big.NewInt(scale))
 		return a.Sub(a, new(big.Int).Mul(big.NewInt(limit), big.NewInt(den)))
 	}
-	for i, slot := range balance.Slots() {
+	for i, slot := range shares.Slots() {
 		sh, ok := target.Share(slot)
 		if !ok {
 			return nil, fmt.Errorf("the target asks nothing of %s", slot)

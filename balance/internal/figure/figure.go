@@ -35,14 +35,14 @@ type Figure struct {
 	Bounds  Bounds // what it is held against
 }
 
-// Enough reports whether figures are known for at least four fifths of the
+// enough reports whether figures are known for at least four fifths of the
 // mass. The bound is our choice: below it a sum says more about what was
 // measured than about the food.
-func Enough(known, of units.Mass) bool { return of-known <= of/5 }
+func enough(known, of units.Mass) bool { return of-known <= of/5 }
 
 // Enough reports whether both sums are known for enough of the mass.
 func (f *Figure) Enough() bool {
-	return f.Of == 0 || Enough(f.NumKnown, f.Of) && Enough(f.DenKnown, f.Of)
+	return f.Of == 0 || enough(f.NumKnown, f.Of) && enough(f.DenKnown, f.Of)
 }
 
 // cmpBound is the sign of num x scale / den - bound. It never divides.

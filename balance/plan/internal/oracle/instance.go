@@ -9,6 +9,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -117,7 +118,7 @@ func (s *Shelf) make(r *rand.Rand, n, foods int) plan.Request {
 		q.Days = 1 + r.IntN(14)
 	}
 	if r.IntN(8) == 0 {
-		q.Extra[r.IntN(int(balance.NumSlots))] = units.Gram * units.Mass(1+r.IntN(15))
+		q.Extra[r.IntN(int(shares.NumSlots))] = units.Gram * units.Mass(1+r.IntN(15))
 	}
 	if r.IntN(8) == 0 {
 		q.OrganDay = units.Share(80_000 + 10_000*r.IntN(12))
@@ -195,7 +196,7 @@ func (s *Shelf) collapse(q *plan.Request) {
 	for i := range own.Shares {
 		own.Shares[i].Low, own.Shares[i].High = own.Shares[i].Aim, own.Shares[i].Aim
 	}
-	if b, err := s.Book.WithTargets([]balance.Target{own}); err == nil {
+	if b, err := s.Book.WithTargets([]shares.Target{own}); err == nil {
 		q.Book, q.Target = b, own.ID
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"strconv"
 
 	"fitchet.example/balance"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/safety"
@@ -22,9 +23,9 @@ type Question struct {
 	Book      *balance.Book
 	Safety    *safety.Book
 	Context   safety.Context
-	Target    *balance.Target
+	Target    *shares.Target
 	Days      int
-	Extra     [balance.NumSlots]units.Mass
+	Extra     [shares.NumSlots]units.Mass
 	OrganDay  units.Share
 	// CompleteDays is how many days' energy complete food makes, to half a day.
 	CompleteDays int
@@ -158,7 +159,7 @@ func (q *Question) fit(f *prey.Food) bool {
 	if _, ok := q.Target.Slots(f, prey.Typical); !f.Complete && !ok {
 		return false
 	}
-	if q.Target.Style == balance.Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
+	if q.Target.Style == shares.Complete && !f.Complete && (f.Kind == prey.Mix || f.Kind == prey.DriedRaw) {
 		return false
 	}
 	for _, r := range q.Book.Rules() {
@@ -341,7 +342,7 @@ func (q *Question) gets(e *eater, f *prey.Food, each units.Mass) (whole, any boo
 		if f.Kind != prey.WholePrey {
 			return false, true
 		}
-		if q.Target.Style != balance.Complete {
+		if q.Target.Style != shares.Complete {
 			return false, false
 		}
 		if n > b.day || b.small {
@@ -746,9 +747,9 @@ func (q *Question) amount(sum summing, id string, r *balance.Rule, e *eater) {
 // gaps asks for a twentieth of what mixes weigh of each slot that they may lack.
 func (q *Question) gaps(sum summing, id string) {
 	zero := new(big.Rat)
-	for _, slot := range balance.Slots() {
-		part := [balance.NumSlots]prey.Part{balance.MuscleSlot: prey.Muscle, balance.HeartSlot: prey.Heart, balance.BoneSlot: prey.Bone,
-			balance.LiverSlot: prey.Liver, balance.OrganSlot: prey.Organ}[slot]
+	for _, slot := range shares.Slots() {
+		part := [shares.NumSlots]prey.Part{shares.MuscleSlot: prey.Muscle, shares.HeartSlot: prey.Heart, shares.BoneSlot: prey.Bone,
+			shares.LiverSlot: prey.Liver, shares.OrganSlot: prey.Organ}[slot]
 		if sh, ok := q.Target.Share(slot); ok && sh.Low > 0 {
 			continue
 		}
@@ -761,7 +762,7 @@ func (q *Question) gaps(sum summing, id string) {
 			if f.Kind == prey.Mix || f.Kind == prey.DriedRaw {
 				c.Sub(c, ratOf(1, 20))
 			}
-			if f.HasPart(part) || slot == balance.BoneSlot && f.BoneIn {
+			if f.HasPart(part) || slot == shares.BoneSlot && f.BoneIn {
 				c.Add(c, ratOf(1, 1))
 			}
 			return mul(c, t.unit)
@@ -770,7 +771,7 @@ func (q *Question) gaps(sum summing, id string) {
 }
 
 // above is how far a unit of food lies above a share of a slot.
-func (q *Question) above(t *thing, slot balance.Slot, bound units.Share) *big.Rat {
+func (q *Question) above(t *thing, slot shares.Slot, bound units.Share) *big.Rat {
 	if t.food.Complete {
 		return nil
 	}
@@ -810,7 +811,7 @@ func (q *Question) massShare(sum summing, id string, r *balance.Rule) {
 	}
 	low := r.Low
 	if r.Subject == balance.OfComplete {
-		low = q.Target.CompleteLeast
+		low, _ = r.Limits(q.Target, nil)
 	}
 	if low != nil {
 		sum(id, new(big.Rat), nil, share(low))
@@ -866,7 +867,7 @@ func (q *Question) variety(p *program, id string, d int, e *eater, r *balance.Ru
 
 // together states what all diets must hold between them.
 func (q *Question) together(p *program, eaters []*eater, things [][]*thing, x [][]string) {
-	for _, slot := range balance.Slots() {
+	for _, slot := range shares.Slots() {
 		sh, ok := q.Target.Share(slot)
 		if q.Extra[slot] <= 0 || !ok {
 			continue

@@ -17,6 +17,7 @@ import (
 
 	"fitchet.example/balance"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 )
@@ -186,8 +187,8 @@ func refusal(h *ration.Household, res *plan.Result) *refused {
 		words = append(words, l.Mass.InGrams(0)+" of "+l.What)
 		for _, s := range []struct {
 			word string
-			slot balance.Slot
-		}{{"muscle", balance.MuscleSlot}, {"heart", balance.HeartSlot}, {"bone", balance.BoneSlot}, {"liver", balance.LiverSlot}, {"organ", balance.OrganSlot}} {
+			slot shares.Slot
+		}{{"muscle", shares.MuscleSlot}, {"heart", shares.HeartSlot}, {"bone", shares.BoneSlot}, {"liver", shares.LiverSlot}, {"organ", shares.OrganSlot}} {
 			if inSlot(l.Food, s.slot) && !slices.Contains(out.Lacks, s.word) {
 				out.Lacks = append(out.Lacks, s.word)
 			}
@@ -219,11 +220,11 @@ func refusal(h *ration.Household, res *plan.Result) *refused {
 
 // inSlot reports whether a food is bought for the slot: bone-in cuts for bone, all
 // else for the one part it is.
-func inSlot(f *prey.Food, slot balance.Slot) bool {
+func inSlot(f *prey.Food, slot shares.Slot) bool {
 	if f.BoneIn {
-		return slot == balance.BoneSlot
+		return slot == shares.BoneSlot
 	}
-	part := map[balance.Slot]prey.Part{balance.MuscleSlot: prey.Muscle, balance.HeartSlot: prey.Heart, balance.LiverSlot: prey.Liver, balance.OrganSlot: prey.Organ}
+	part := map[shares.Slot]prey.Part{shares.MuscleSlot: prey.Muscle, shares.HeartSlot: prey.Heart, shares.LiverSlot: prey.Liver, shares.OrganSlot: prey.Organ}
 	p, ok := part[slot]
 	return ok && f.PartsKnown && f.Shares[prey.Typical][p] > 0
 }

@@ -1,10 +1,11 @@
-package balance
+package shares
 
 import (
 	"fmt"
 	"io"
 	"slices"
 
+	"fitchet.example/balance/internal/read"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/units"
@@ -49,11 +50,11 @@ func (s *Slot) UnmarshalText(text []byte) error { return slotWords.Unmarshal(s, 
 // In reports whether a food holds some of what the slot is about, whatever a target
 // counts: a bone-in cut holds bone. There is nothing in no food, nor in no slot.
 func (s Slot) In(f *prey.Food) bool {
-	return f != nil && s < NumSlots && (f.HasPart(s.part()) || s == BoneSlot && f.BoneIn)
+	return f != nil && s < NumSlots && (f.HasPart(s.Part()) || s == BoneSlot && f.BoneIn)
 }
 
-// part is the part of a food that the slot is about.
-func (s Slot) part() prey.Part {
+// Part is the part of a food that the slot is about.
+func (s Slot) Part() prey.Part {
 	return [NumSlots]prey.Part{prey.Muscle, prey.Heart, prey.Bone, prey.Liver, prey.Organ}[s]
 }
 
@@ -84,13 +85,10 @@ func (b BoneMeans) Words() string {
 	return "nothing that is known"
 }
 
-// ParseBoneMeans reads the word used in files.
-func ParseBoneMeans(s string) (BoneMeans, error) { return boneWords.Parse(s) }
-
 // MarshalText returns the word used in files; any other value is an error.
 func (b BoneMeans) MarshalText() ([]byte, error) { return boneWords.Marshal(b) }
 
-// UnmarshalText is [ParseBoneMeans].
+// UnmarshalText reads the word used in files.
 func (b *BoneMeans) UnmarshalText(text []byte) error { return boneWords.Unmarshal(b, text) }
 
 // Style is how the food of a target comes.
@@ -116,6 +114,31 @@ func (s Style) MarshalText() ([]byte, error) { return styleWords.Marshal(s) }
 // UnmarshalText reads the word used in files.
 func (s *Style) UnmarshalText(text []byte) error { return styleWords.Unmarshal(s, text) }
 
+// Period is the stretch of time over which a rule is judged.
+type Period uint8
+
+const (
+	// Week is everything that is given to balance.Audit; amounts that a rule states
+	// by the week are scaled exactly when that is longer than a week.
+	Week Period = iota + 1
+	// EachDay is every day for itself; the finding is about the worst.
+	EachDay
+)
+
+var periodWords = units.Words[Period]{What: "period", Keys: []string{Week: "week", EachDay: "day"}}
+
+// String returns the word used in files: "week" or "day".
+func (p Period) String() string { return periodWords.Name(p) }
+
+// ParsePeriod reads the word used in files.
+func ParsePeriod(s string) (Period, error) { return periodWords.Parse(s) }
+
+// MarshalText returns the word used in files; any other value is an error.
+func (p Period) MarshalText() ([]byte, error) { return periodWords.Marshal(p) }
+
+// UnmarshalText is [ParsePeriod].
+func (p *Period) UnmarshalText(text []byte) error { return periodWords.Unmarshal(p, text) }
+
 // SlotShare is what a target asks of one slot.
 type SlotShare struct {
 	Slot      Slot
@@ -125,8 +148,8 @@ type SlotShare struct {
 	BoundsRef cite.Ref    // whose tolerance it is
 }
 
-// Target is a set of part shares that somebody aims at. Targets of a [Book] are
-// shared: read them, never change them.
+// Target is a set of part shares that somebody aims at. Targets of a
+// balance.Book are shared: read them, never change them.
 type Target struct {
 	ID      string // permanent
 	Title   string
@@ -138,8 +161,9 @@ type Target struct {
 	Period        Period
 	Shares        []SlotShare // in the order of Slots; empty for complete food
 	// CompleteLeast is the least share of all mass that whole prey and complete
-	// mixes must make, or nil.
-	CompleteLeast *Limit
+	// mixes must make; 0: none.
+	CompleteLeast units.Share
+	CompleteRef   cite.Ref
 	Note          string
 	Since, Until  string
 	Override      string // why it replaces a shipped target of the same id
@@ -164,7 +188,30 @@ func Counts(f *prey.Food) bool { return f != nil && !f.Complete }
 // It reports false when that cannot be said: the parts are not known, or the
 // target counts bone-in meat and the food is a mix that holds ground bone.
 func (t *Target) Slots(f *prey.Food, c prey.Case) (out [NumSlots]units.Share, ok bool) {
-	return slotsOf(f, c, t.BoneMeans, t.HeartInMuscle)
+	if f == nil || c >= prey.NumCases || t.BoneMeans != EdibleBone && t.BoneMeans != BoneInMeat {
+		return out, false
+	}
+	if t.BoneMeans == BoneInMeat && f.BoneIn {
+		out[BoneSlot] = units.Whole
+		return out, true
+	}
+	if !f.PartsKnown {
+		return out, false
+	}
+	if t.BoneMeans == BoneInMeat && f.Shares[prey.MostBone][prey.Bone] > 0 {
+		return out, false
+	}
+	parts := &f.Shares[c]
+	out[MuscleSlot] = parts[prey.Muscle]
+	out[HeartSlot] = parts[prey.Heart]
+	out[BoneSlot] = parts[prey.Bone]
+	out[LiverSlot] = parts[prey.Liver]
+	out[OrganSlot] = parts[prey.Organ]
+	if t.HeartInMuscle {
+		out[MuscleSlot] += out[HeartSlot]
+		out[HeartSlot] = 0
+	}
+	return out, true
 }
 
 // Above returns how far a gram of the food lies above a share of a slot in the typical
@@ -185,48 +232,21 @@ func (t *Target) Above(f *prey.Food, slot Slot, share float64) float64 {
 	return (float64(in) - float64(share*float64(all))) / 1e6
 }
 
-func slotsOf(f *prey.Food, c prey.Case, means BoneMeans, heartInMuscle bool) (out [NumSlots]units.Share, ok bool) {
-	if f == nil || c >= prey.NumCases || means != EdibleBone && means != BoneInMeat {
-		return out, false
-	}
-	if means == BoneInMeat && f.BoneIn {
-		out[BoneSlot] = units.Whole
-		return out, true
-	}
-	if !f.PartsKnown {
-		return out, false
-	}
-	if means == BoneInMeat && f.Shares[prey.MostBone][prey.Bone] > 0 {
-		return out, false
-	}
-	parts := &f.Shares[c]
-	out[MuscleSlot] = parts[prey.Muscle]
-	out[HeartSlot] = parts[prey.Heart]
-	out[BoneSlot] = parts[prey.Bone]
-	out[LiverSlot] = parts[prey.Liver]
-	out[OrganSlot] = parts[prey.Organ]
-	if heartInMuscle {
-		out[MuscleSlot] += out[HeartSlot]
-		out[HeartSlot] = 0
-	}
-	return out, true
-}
-
 // targetsSchema is the first line of a target file.
 const targetsSchema = "fitchet.targets/1"
 
-// LoadTargets reads a target file (schema fitchet.targets/1). The registry is
+// Load reads a target file (schema fitchet.targets/1). The registry is
 // asked for every source that the file names. The error is a strict.Faults with
 // every fault of the file.
-func LoadTargets(path string, r io.Reader, reg *cite.Registry) ([]Target, error) {
+func Load(path string, r io.Reader, reg *cite.Registry) ([]Target, error) {
 	doc := strict.ReadAll(path, r)
 	m := doc.Root().Map()
-	schema(m, targetsSchema)
+	read.Schema(m, targetsSchema)
 	var out []Target
 	seen := map[string]bool{}
 	for _, n := range m.Get("targets").List() {
 		t := readTarget(n, reg)
-		unique(n, seen, t.ID)
+		read.Unique(n, seen, t.ID)
 		out = append(out, t)
 	}
 	m.Done()
@@ -239,16 +259,16 @@ func LoadTargets(path string, r io.Reader, reg *cite.Registry) ([]Target, error)
 func readTarget(n strict.Node, reg *cite.Registry) Target {
 	m := n.Map()
 	t := Target{
-		ID:        strict.Value(m, "id", parseID),
-		Title:     strict.Value(m, "title", parseSentence),
+		ID:        strict.Value(m, "id", read.ID),
+		Title:     strict.Value(m, "title", read.Sentence),
 		Species:   strict.Value(m, "species", ration.ParseSpecies),
 		Style:     strict.Value(m, "style", styleWords.Parse),
-		BoneMeans: strict.Value(m, "bone-means", ParseBoneMeans),
+		BoneMeans: strict.Value(m, "bone-means", boneWords.Parse),
 		Period:    strict.Value(m, "period", ParsePeriod),
 		Note:      m.OptText("note"),
 		Override:  m.OptText("override"),
 	}
-	t.Since, t.Until = readPeriod(m)
+	t.Since, t.Until = read.Lifetime(m)
 	switch heart := m.Get("heart"); heart.Text() {
 	case "in-muscle":
 		t.HeartInMuscle = true
@@ -263,10 +283,14 @@ func readTarget(n strict.Node, reg *cite.Registry) Target {
 		slices.SortStableFunc(t.Shares, func(a, b SlotShare) int { return int(a.Slot) - int(b.Slot) })
 		checkShares(list, &t)
 	}
-	t.CompleteLeast = readLimit(m, "complete-at-least", reg, func(s string) (int64, error) {
-		v, err := units.ParseShare(s)
-		return int64(v), err
-	})
+	if n, ok := m.Opt("complete-at-least"); ok {
+		least := n.Map()
+		t.CompleteLeast, t.CompleteRef = strict.Value(least, "value", units.ParseShare), read.Ref(least.Get("ref"), reg)
+		if t.CompleteLeast <= 0 {
+			n.Fail("a least share of nothing: leave it out")
+		}
+		least.Done()
+	}
 	if t.Style == Complete && len(t.Shares) > 0 {
 		n.Fail("a target for complete food sets no shares: they are not judged on it")
 	}
@@ -284,8 +308,8 @@ func readSlotShare(n strict.Node, t *Target, reg *cite.Registry) SlotShare {
 		Aim:       strict.Value(m, "aim", units.ParseShare),
 		Low:       strict.Value(m, "low", units.ParseShare),
 		High:      strict.Value(m, "high", units.ParseShare),
-		AimRef:    readRef(m.Get("aim-ref"), reg),
-		BoundsRef: readRef(m.Get("bounds-ref"), reg),
+		AimRef:    read.Ref(m.Get("aim-ref"), reg),
+		BoundsRef: read.Ref(m.Get("bounds-ref"), reg),
 	}
 	m.Done()
 	if s.Low > s.Aim || s.Aim > s.High || s.High > units.Whole {

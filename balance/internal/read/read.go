@@ -1,4 +1,5 @@
-package balance
+// Package read holds what files of rules and of targets have in common.
+package read
 
 import (
 	"fmt"
@@ -12,8 +13,8 @@ import (
 
 const maxID = 64
 
-// parseID reads an id: lower-case words and digits joined by single hyphens.
-func parseID(s string) (string, error) {
+// ID reads an id: lower-case words and digits joined by single hyphens.
+func ID(s string) (string, error) {
 	ok := s != "" && len(s) <= maxID && s[0] != '-' && s[len(s)-1] != '-' && !strings.Contains(s, "--")
 	for i := range len(s) {
 		c := s[i]
@@ -25,9 +26,9 @@ func parseID(s string) (string, error) {
 	return s, nil
 }
 
-// ParseWhen reads a year, or a year and month, as rules and targets give their
+// When reads a year, or a year and month, as rules and targets give their
 // since and until: "2010", "2026-11". Such texts sort by time.
-func ParseWhen(s string) (string, error) {
+func When(s string) (string, error) {
 	year, month, dated := strings.Cut(s, "-")
 	y, err1 := strconv.ParseUint(year, 10, 16)
 	mo, err2 := uint64(1), error(nil)
@@ -40,10 +41,10 @@ func ParseWhen(s string) (string, error) {
 	return s, nil
 }
 
-// readPeriod reads since and until.
-func readPeriod(m strict.Map) (since, until string) {
-	since = strict.Value(m, "since", ParseWhen)
-	until, ended := strict.OptValue(m, "until", ParseWhen)
+// Lifetime reads since and until.
+func Lifetime(m strict.Map) (since, until string) {
+	since = strict.Value(m, "since", When)
+	until, ended := strict.OptValue(m, "until", When)
 	if ended && until < since {
 		m.Get("until").Fail("until %s comes before since %s", until, since)
 	}
@@ -52,23 +53,24 @@ func readPeriod(m strict.Map) (since, until string) {
 
 const maxSentence = 400
 
-func parseSentence(s string) (string, error) {
+// Sentence reads one sentence in one line.
+func Sentence(s string) (string, error) {
 	if strings.TrimSpace(s) == "" || len(s) > maxSentence || strict.Line(s) != s {
 		return "", fmt.Errorf("want one sentence of at most %d letters, in one line", maxSentence)
 	}
 	return s, nil
 }
 
-// schema checks the schema key of a file.
-func schema(m strict.Map, want string) {
+// Schema checks the schema key of a file.
+func Schema(m strict.Map, want string) {
 	n := m.Get("schema")
 	if got := n.Text(); got != "" && got != want {
 		n.Fail("schema is %q, this reader wants %q", say.Clip(got), want)
 	}
 }
 
-// unique notes a fault for an id that was seen before.
-func unique(n strict.Node, seen map[string]bool, id string) {
+// Unique notes a fault for an id that was seen before.
+func Unique(n strict.Node, seen map[string]bool, id string) {
 	if id == "" {
 		return
 	}
@@ -78,8 +80,8 @@ func unique(n strict.Node, seen map[string]bool, id string) {
 	seen[id] = true
 }
 
-// readRef reads evidence and checks it against the registry.
-func readRef(n strict.Node, reg *cite.Registry) cite.Ref {
+// Ref reads evidence and checks it against the registry.
+func Ref(n strict.Node, reg *cite.Registry) cite.Ref {
 	ref, ok := strict.Read(n, cite.ParseRef)
 	if !ok {
 		return ref
@@ -88,21 +90,4 @@ func readRef(n strict.Node, reg *cite.Registry) cite.Ref {
 		n.Fail("%w", err)
 	}
 	return ref
-}
-
-// readLimit reads an optional bound with its evidence: {value: …, ref: …}.
-func readLimit(m strict.Map, key string, reg *cite.Registry, parse func(string) (int64, error)) *Limit {
-	n, ok := m.Opt(key)
-	if !ok {
-		return nil
-	}
-	lm := n.Map()
-	l := &Limit{Text: lm.Get("value").Text(), Ref: readRef(lm.Get("ref"), reg)}
-	v, err := parse(l.Text)
-	if err != nil {
-		lm.Get("value").Fail("%w", err)
-	}
-	l.Value = v
-	lm.Done()
-	return l
 }
