@@ -5,9 +5,9 @@ import (
 	"fmt"
 	"strings"
 
-	"fitchet.example/balance"
 	"fitchet.example/balance/eaten"
 	"fitchet.example/balance/plan"
+	"fitchet.example/balance/shares"
 	"fitchet.example/ration"
 	"fitchet.example/ration/log"
 	"fitchet.example/units"
@@ -69,7 +69,7 @@ func ExampleReport_Extra() {
 		fmt.Println(err)
 		return
 	}
-	asked.Extra = [balance.NumSlots]units.Mass{}
+	asked.Extra = [shares.NumSlots]units.Mass{}
 	plain, err := plan.Week(context.Background(), asked)
 	if err != nil {
 		fmt.Println(err)
