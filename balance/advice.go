@@ -313,7 +313,7 @@ func (m *mender) tryAdd(tries []Change, food *prey.Food) []Change {
 			return tries
 		}
 	}
-	for _, h := range m.s.in.HazardCheck.of(food, m.s) {
+	for _, h := range m.s.hazardsOf(food) {
 		if h.Severity >= Mend {
 			return tries
 		}

@@ -30,7 +30,7 @@ type Input struct {
 	Book *Book
 	// HazardCheck knows the hazards of foods; nil: package safety's shipped tables
 	// without notices or region.
-	HazardCheck *HazardCheck
+	HazardCheck *safety.HazardCheck
 	// Foods is where a mend may come from besides the plan and the household's
 	// stock; nil: nowhere else.
 	Foods *prey.Catalogue
@@ -87,7 +87,7 @@ type Auditor struct {
 	// the shipped one.
 	Book        *Book
 	Target      *shares.Target
-	HazardCheck *HazardCheck
+	HazardCheck *safety.HazardCheck
 	Foods       *prey.Catalogue
 
 	state   state
@@ -165,8 +165,8 @@ func (a *Auditor) fill(in *Input) (err error) {
 			return err
 		}
 	}
-	if in.HazardCheck == nil || in.HazardCheck.book == nil {
-		if in.HazardCheck, err = ShippedHazardCheck(); err != nil {
+	if in.HazardCheck == nil || in.HazardCheck.Book() == nil {
+		if in.HazardCheck, err = safety.ShippedHazardCheck(); err != nil {
 			return err
 		}
 	}

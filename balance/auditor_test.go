@@ -87,11 +87,11 @@ notices:
 	if err != nil {
 		t.Fatal(err)
 	}
-	flu, err := balance.NewHazardCheck(nil, k.foods, safety.Context{Region: "North Brackenford", Notices: notices, On: notices.AsOf})
+	flu, err := safety.NewHazardCheck(nil, k.foods, safety.Context{Region: "North Brackenford", Notices: notices, On: notices.AsOf})
 	if err != nil {
 		t.Fatal(err)
 	}
-	screens := []*balance.HazardCheck{k.screen, recallScreen(t, k), flu}
+	screens := []*safety.HazardCheck{k.screen, recallScreen(t, k), flu}
 	fishForEggs := rulesOf(t, k, `
 schema: fitchet.rules/1
 rules:

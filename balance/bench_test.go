@@ -20,7 +20,7 @@ func benchWeek(b *testing.B, different int) balance.Input {
 	if err != nil {
 		b.Fatal(err)
 	}
-	screen, err := balance.NewHazardCheck(nil, foods, safety.Context{})
+	screen, err := safety.NewHazardCheck(nil, foods, safety.Context{})
 	if err != nil {
 		b.Fatal(err)
 	}

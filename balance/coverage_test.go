@@ -163,7 +163,7 @@ func TestSpeciesOfTheHousehold(t *testing.T) {
 }
 
 // recallScreen knows of a recall of one lot of rabbit.
-func recallScreen(t testing.TB, k kitchen) *balance.HazardCheck {
+func recallScreen(t testing.TB, k kitchen) *safety.HazardCheck {
 	t.Helper()
 	notices, err := safety.LoadNotices("notices.yaml", strings.NewReader(`
 as-of: 2026-11-25
@@ -180,7 +180,7 @@ notices:
 	if err != nil {
 		t.Fatal(err)
 	}
-	screen, err := balance.NewHazardCheck(nil, k.foods, safety.Context{Notices: notices, On: notices.AsOf})
+	screen, err := safety.NewHazardCheck(nil, k.foods, safety.Context{Notices: notices, On: notices.AsOf})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -218,7 +218,7 @@ func TestHazardByShare(t *testing.T) {
 	files["foods.csv"] = files["foods.csv"] +
 		strings.TrimPrefix(foodRows("id=white name=Egg_white species=chicken kind=egg cut=egg slot=none colour=none hazards=raw-egg-white"), foodRows())
 	k.foods = load(t, files)
-	if k.screen, err = balance.NewHazardCheck(nil, k.foods, safety.Context{}); err != nil {
+	if k.screen, err = safety.NewHazardCheck(nil, k.foods, safety.Context{}); err != nil {
 		t.Fatal(err)
 	}
 	ids := func(line string) map[string]bool {

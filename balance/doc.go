@@ -105,8 +105,8 @@
 //
 // # Use
 //
-// [Shipped], [NewHazardCheck] and prey.Shipped read files: call them once. A [Book],
-// a [HazardCheck] and a [Report] never change and are safe for concurrent use; the
+// [Shipped], [safety.NewHazardCheck] and prey.Shipped read files: call them once. A [Book],
+// a [safety.HazardCheck] and a [Report] never change and are safe for concurrent use; the
 // pointers they hand out are shared and must not be written through. A program
 // that judges many plans does so with an [Auditor], one for each goroutine: it is
 // several times faster than [Audit] and allocates nothing for foods it has met,

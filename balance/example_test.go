@@ -22,7 +22,7 @@ func ExampleAudit() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	screen, err := balance.NewHazardCheck(nil, foods, safety.Context{})
+	screen, err := safety.NewHazardCheck(nil, foods, safety.Context{})
 	if err != nil {
 		log.Fatal(err)
 	}
@@ -149,42 +149,4 @@ func ExampleBook_Only() {
 	// calcium-least (mend): Calcium reaches the cat's adult minimum.
 	// calcium-most (mend): Calcium stays under the most that was fed for long without harm.
 	// rule "calcium-leest": no rule has this id
-}
-
-// Notices of the region and recalled lots are laid over what is known of foods.
-func ExampleNewHazardCheck() {
-	foods, err := prey.Shipped()
-	if err != nil {
-		log.Fatal(err)
-	}
-	notices, err := safety.LoadNotices("notices.yaml", strings.NewReader(`
-as-of: 2026-11-24
-notices:
-  - id: hill-farm
-    kind: recall
-    state: in-force
-    supplier: Hill Farm
-    lots: [A7]
-    confirmed: 2026-11-24
-    read-in: the supplier's letter
-    words: Salmonella was found in the lot.
-`))
-	if err != nil {
-		log.Fatal(err)
-	}
-	check, err := balance.NewHazardCheck(nil, foods, safety.Context{Notices: notices})
-	if err != nil {
-		log.Fatal(err)
-	}
-	wing, err := foods.Find("chicken wing")
-	if err != nil {
-		log.Fatal(err)
-	}
-	for _, lot := range []string{"A7", "B1"} {
-		why := check.Recalled(ration.Stock{Food: wing, Mass: units.Kilogram, Supplier: "Hill Farm", Lot: lot})
-		fmt.Printf("lot %s: %q\n", lot, why)
-	}
-	// Output:
-	// lot A7: "do not feed lot A7 of Hill Farm: A recall in your notices file names this supplier and lot. Do not feed it. Keep the pack closed and follow the recall."
-	// lot B1: ""
 }

@@ -350,7 +350,7 @@ func (f *Finding) Foods() []string {
 		if slices.Contains(out, food.Name) {
 			continue
 		}
-		for _, h := range f.s.in.HazardCheck.of(food, f.s) {
+		for _, h := range f.s.hazardsOf(food) {
 			if h.ID == f.Hazard.ID {
 				out = append(out, food.Name)
 				break

@@ -136,7 +136,7 @@ func load(t testing.TB, files map[string]string) *prey.Catalogue {
 type kitchen struct {
 	foods  *prey.Catalogue
 	book   *balance.Book
-	screen *balance.HazardCheck
+	screen *safety.HazardCheck
 }
 
 var setUp = sync.OnceValues(func() (kitchen, error) {
@@ -155,7 +155,7 @@ var setUp = sync.OnceValues(func() (kitchen, error) {
 	if k.book, err = balance.Shipped(); err != nil {
 		return k, err
 	}
-	k.screen, err = balance.NewHazardCheck(nil, k.foods, safety.Context{})
+	k.screen, err = safety.NewHazardCheck(nil, k.foods, safety.Context{})
 	return k, err
 })
 

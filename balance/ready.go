@@ -7,13 +7,14 @@ import (
 	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 )
 
 // ready holds what the rules of a book ask of single foods, each answered once.
 type ready struct {
 	book          *Book
-	screen        *HazardCheck
+	screen        *safety.HazardCheck
 	means         shares.BoneMeans
 	heartInMuscle bool
 
@@ -59,11 +60,12 @@ type profile struct {
 	is          []bool // whether the food is what a rule looks at, by readyRule.asks
 	meats       []int  // the species it brings as meat, as ready numbers them
 	has         [shares.NumSlots]bool
-	calcium     bool // a powder that holds calcium
-	meal        bool // a meal of it is a meal: neither oil nor powder
-	number      int  // foods of one id have one number
-	hazards     screened
-	at          int // see state.feed
+	calcium     bool            // a powder that holds calcium
+	meal        bool            // a meal of it is a meal: neither oil nor powder
+	number      int             // foods of one id have one number
+	hazards     []safety.Hazard // of a little of it
+	changes     units.Share     // from which share on more is known against it; 0: none
+	at          int             // see state.feed
 }
 
 // slotProfile is a profile that knows only how the food fills the slots.
@@ -161,7 +163,7 @@ func (r *ready) profile(f *prey.Food) *profile {
 		p.calcium = ok && calcium.At[prey.Typical] > 0
 	}
 	if r.screen != nil {
-		p.hazards = r.screen.about(f)
+		p.hazards, p.changes = r.screen.Hazards(f, 0), r.screen.ChangesAt(f)
 	}
 	r.profiles[f] = p
 	return p

@@ -153,7 +153,7 @@ func (r *Report) Cautions() []safety.Caution {
 		at.LosingWeight = at.LosingWeight || n.Animal.Has(ration.LosingWeight)
 		at.NotEating = at.NotEating || n.Animal.Has(ration.NotEating)
 	}
-	return s.in.HazardCheck.book.Cautions(at)
+	return s.in.HazardCheck.Book().Cautions(at)
 }
 
 // nameOf is what the animal of a need is called in this report.

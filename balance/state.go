@@ -193,7 +193,7 @@ func (s *state) feed(p *profile, m units.Mass) {
 func (s *state) screen() {
 	for i := range s.foods {
 		f := &s.foods[i]
-		if h := s.in.HazardCheck.inPlan(f.food, f.hazards, s); len(h) > 0 {
+		if h := s.hazardsIn(f.food, f.hazards, f.changes); len(h) > 0 {
 			s.screened = append(s.screened, foodHazards{f.food, h})
 		}
 	}

@@ -117,8 +117,8 @@ func (b *Book) among(other *Book) (ids []string, ok bool) {
 	return ids, slices.Equal(b.targets, other.targets)
 }
 
-func (a *jsonAudited) screen(s *HazardCheck) error {
-	if plain, err := ShippedHazardCheck(); err != nil || s == plain {
+func (a *jsonAudited) screen(s *safety.HazardCheck) error {
+	if plain, err := safety.ShippedHazardCheck(); err != nil || s == plain {
 		return err
 	}
 	care, err := safety.Shipped()
@@ -129,12 +129,13 @@ func (a *jsonAudited) screen(s *HazardCheck) error {
 	if err != nil {
 		return err
 	}
-	has := s.context.Notices
-	if s.book != care || has != nil && !reflect.DeepEqual(has, notices) {
+	about := s.Context()
+	has := about.Notices
+	if s.Book() != care || has != nil && !reflect.DeepEqual(has, notices) {
 		a.Missing = append(a.Missing, missHazards)
 		return nil
 	}
-	a.HazardCheck = &jsonHazardCheck{s.context.Region, s.context.On, has != nil}
+	a.HazardCheck = &jsonHazardCheck{about.Region, about.On, has != nil}
 	return nil
 }
 
@@ -317,7 +318,7 @@ func (a *jsonAudited) input(with Input) (in Input, err error) {
 				return in, err
 			}
 		}
-		if in.HazardCheck, err = NewHazardCheck(nil, nil, about); err != nil {
+		if in.HazardCheck, err = safety.NewHazardCheck(nil, nil, about); err != nil {
 			return in, fmt.Errorf("%w: %w", ErrReport, err)
 		}
 	}

@@ -163,7 +163,7 @@ func drawnInput(t *rapid.T) balance.Input {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if in.HazardCheck, err = balance.NewHazardCheck(nil, c, safety.Context{On: day0, Notices: n}); err != nil {
+		if in.HazardCheck, err = safety.NewHazardCheck(nil, c, safety.Context{On: day0, Notices: n}); err != nil {
 			t.Fatal(err)
 		}
 	}
@@ -253,7 +253,7 @@ func TestReport_jsonInputs(t *testing.T) {
 		t.Fatal(err)
 	}
 	notices := &safety.Notices{AsOf: day0}
-	screen, err := balance.NewHazardCheck(nil, nil, safety.Context{Notices: notices, On: day0})
+	screen, err := safety.NewHazardCheck(nil, nil, safety.Context{Notices: notices, On: day0})
 	if err != nil {
 		t.Fatal(err)
 	}

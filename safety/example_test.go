@@ -6,6 +6,7 @@ import (
 	"strings"
 	"time"
 
+	"fitchet.example/prey"
 	"fitchet.example/safety"
 	"fitchet.example/units"
 )
@@ -151,4 +152,42 @@ func ExampleBleach() {
 	// 3.0 tsp per US gallon (3.9 mL per litre)
 	// 4.0 tsp per US gallon (5.2 mL per litre), left to stand 10 min
 	// 5.1 tsp per US gallon (6.7 mL per litre)
+}
+
+// Notices of the region and recalled lots are laid over what is known of foods.
+func ExampleNewHazardCheck() {
+	foods, err := prey.Shipped()
+	if err != nil {
+		log.Fatal(err)
+	}
+	notices, err := safety.LoadNotices("notices.yaml", strings.NewReader(`
+as-of: 2026-11-24
+notices:
+  - id: hill-farm
+    kind: recall
+    state: in-force
+    supplier: Hill Farm
+    lots: [A7]
+    confirmed: 2026-11-24
+    read-in: the supplier's letter
+    words: Salmonella was found in the lot.
+`))
+	if err != nil {
+		log.Fatal(err)
+	}
+	check, err := safety.NewHazardCheck(nil, foods, safety.Context{Notices: notices})
+	if err != nil {
+		log.Fatal(err)
+	}
+	wing, err := foods.Find("chicken wing")
+	if err != nil {
+		log.Fatal(err)
+	}
+	for _, lot := range []string{"A7", "B1"} {
+		why := check.Recalled(wing, "Hill Farm", lot)
+		fmt.Printf("lot %s: %q\n", lot, why)
+	}
+	// Output:
+	// lot A7: "do not feed lot A7 of Hill Farm: A recall in your notices file names this supplier and lot. Do not feed it. Keep the pack closed and follow the recall."
+	// lot B1: ""
 }

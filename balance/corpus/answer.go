@@ -347,8 +347,8 @@ func (j *Judgement) audit(q Request, s *Scenario, p *ration.Plan, needs []ration
 }
 
 // HazardCheck is what the request's notices and region say about foods.
-func (q Request) HazardCheck() (*balance.HazardCheck, error) {
-	return balance.NewHazardCheck(q.Care, nil, q.context())
+func (q Request) HazardCheck() (*safety.HazardCheck, error) {
+	return safety.NewHazardCheck(q.Care, nil, q.context())
 }
 
 func (q Request) context() safety.Context {

@@ -34,7 +34,7 @@ func (c *Corpus) Audit(cs *Case, book *balance.Book) (*balance.Report, error) {
 	if err != nil {
 		return bad(err)
 	}
-	screen, err := balance.NewHazardCheck(c.care, nil, safety.Context{Region: cs.Region, Notices: cs.Notices, On: FirstDay})
+	screen, err := safety.NewHazardCheck(c.care, nil, safety.Context{Region: cs.Region, Notices: cs.Notices, On: FirstDay})
 	if err != nil {
 		return bad(err)
 	}

@@ -41,7 +41,6 @@ func mutations() []mutation {
 		ready        = "balance/ready.go"
 		state        = "balance/state.go"
 		target       = "balance/shares/shares.go"
-		screen       = "balance/screen.go"
 		rules        = "balance/rules/rules.yaml"
 		targets      = "balance/rules/targets.yaml"
 		need         = "ration/need.go"
@@ -113,8 +112,8 @@ func mutations() []mutation {
 		{target, "out[MuscleSlot] += out[HeartSlot]", "_ = 0"},
 		{target, "out[HeartSlot] = 0", "_ = 0"},
 		{target, "out[LiverSlot] = parts[prey.Liver]", "out[LiverSlot] = parts[prey.Organ]"},
-		{screen, "if share < max(k.changes, 1) && len(lots) == 0 {", "if share <= max(k.changes, 1) && len(lots) == 0 {"},
-		{screen, "lot.Food.ID == f.ID && lot.Supplier != \"\"", "false"},
+		{kindHazard, "if share < max(changes, 1) && len(lots) == 0 {", "if share <= max(changes, 1) && len(lots) == 0 {"},
+		{kindHazard, "lot.Food.ID == f.ID && lot.Supplier != \"\"", "false"},
 		// what food holds and animals need
 		{tally, "t.parts[c][p], _ = t.parts[c][p].AddMul(x, uint64(s))", "t.parts[c][p], _ = t.parts[c][p].AddMul(x/1_000_000, uint64(s)*1_000_000)"},
 		{tally, "a.point, _ = a.point.AddMul(x, q.at)", "a.point, _ = a.point.AddMul(x, q.at/10*10)"},

@@ -11,6 +11,7 @@ import (
 	"fitchet.example/prey"
 	"fitchet.example/ration"
 	"fitchet.example/ration/log"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 
 	"github.com/shopspring/decimal"
@@ -25,7 +26,7 @@ type Input struct {
 	Days        int        // 1 to 366; 0: 7
 	Target      *shares.Target
 	Book        *balance.Book
-	HazardCheck *balance.HazardCheck
+	HazardCheck *safety.HazardCheck
 	Foods       *prey.Catalogue
 }
 

@@ -34,11 +34,11 @@ var (
 // Request is what [Week] is asked.
 type Request struct {
 	Household   *ration.Household
-	Foods       *prey.Catalogue      // where examples of lacking food are looked up; nil: the shipped one
-	Book        *balance.Book        // targets and rules; nil: the shipped ones
-	HazardCheck *balance.HazardCheck // hazards of foods; nil: the shipped ones without notices
-	Target      string               // id; "": the household's, else the default for its animals
-	Days        int                  // 1 to 14; 0: 7
+	Foods       *prey.Catalogue     // where examples of lacking food are looked up; nil: the shipped one
+	Book        *balance.Book       // targets and rules; nil: the shipped ones
+	HazardCheck *safety.HazardCheck // hazards of foods; nil: the shipped ones without notices
+	Target      string              // id; "": the household's, else the default for its animals
+	Days        int                 // 1 to 14; 0: 7
 
 	// Extra is what last week fell short of: that much more of a slot than the
 	// least share of the target, for the household as a whole.
@@ -398,7 +398,7 @@ func newPlanner(q Request) (*planner, error) {
 		}
 	}
 	if q.HazardCheck == nil || q.HazardCheck.Book() == nil {
-		if q.HazardCheck, err = balance.ShippedHazardCheck(); err != nil {
+		if q.HazardCheck, err = safety.ShippedHazardCheck(); err != nil {
 			return nil, err
 		}
 	}
@@ -554,7 +554,7 @@ func (p *planner) gather() error {
 			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
 			continue
 		}
-		if why := p.HazardCheck.Recalled(s); why != "" {
+		if why := p.HazardCheck.Recalled(s.Food, s.Supplier, s.Lot); why != "" {
 			p.res.Passed = append(p.res.Passed, PassedOver{s.Food, why})
 			continue
 		}

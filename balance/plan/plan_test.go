@@ -32,7 +32,7 @@ var shelves = sync.OnceValues(func() (plan.Request, error) {
 	if err != nil {
 		return plan.Request{}, err
 	}
-	screen, err := balance.NewHazardCheck(nil, foods, safety.Context{})
+	screen, err := safety.NewHazardCheck(nil, foods, safety.Context{})
 	return plan.Request{Foods: foods, Book: book, HazardCheck: screen}, err
 })
 
@@ -282,7 +282,7 @@ notices:
 	if err != nil {
 		t.Fatal(err)
 	}
-	if q.HazardCheck, err = balance.NewHazardCheck(nil, q.Foods, safety.Context{Notices: notices, On: q.Household.AsOf}); err != nil {
+	if q.HazardCheck, err = safety.NewHazardCheck(nil, q.Foods, safety.Context{Notices: notices, On: q.Household.AsOf}); err != nil {
 		t.Fatal(err)
 	}
 	res := made(t, q)

@@ -476,6 +476,6 @@ func (o *options) auditor(embedded bool, stdin io.Reader) (*auditor, error) {
 	if o.notices != "" {
 		about.Notices = k.Notices
 	}
-	a.screen, err = balance.NewHazardCheck(nil, a.foods, about)
+	a.screen, err = safety.NewHazardCheck(nil, a.foods, about)
 	return a, err
 }

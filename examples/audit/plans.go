@@ -19,6 +19,7 @@ import (
 	"fitchet.example/examples/internal/cli"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units/strict"
 )
 
@@ -27,7 +28,7 @@ import (
 type auditor struct {
 	book   *balance.Book
 	foods  *prey.Catalogue
-	screen *balance.HazardCheck
+	screen *safety.HazardCheck
 	house  *ration.Household // nil: nobody's need is known
 	needs  []ration.Need
 	target *shares.Target // nil: the plan's own

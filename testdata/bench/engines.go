@@ -9,6 +9,7 @@ import (
 	"fitchet.example/balance/shares"
 	"fitchet.example/prey"
 	"fitchet.example/ration"
+	"fitchet.example/safety"
 	"fitchet.example/units"
 )
 
@@ -23,7 +24,7 @@ type engine struct {
 }
 
 // engines are all engines, this library first.
-func engines(foods *prey.Catalogue, book *balance.Book, screen *balance.HazardCheck) ([]engine, error) {
+func engines(foods *prey.Catalogue, book *balance.Book, screen *safety.HazardCheck) ([]engine, error) {
 	ids := ruleIDs()
 	some, err := book.Only(ids[:]...)
 	if err != nil {
@@ -48,7 +49,7 @@ func engines(foods *prey.Catalogue, book *balance.Book, screen *balance.HazardCh
 	return out, nil
 }
 
-func fitchet(name string, foods *prey.Catalogue, book *balance.Book, screen *balance.HazardCheck) (engine, error) {
+func fitchet(name string, foods *prey.Catalogue, book *balance.Book, screen *safety.HazardCheck) (engine, error) {
 	target, err := book.Target("")
 	if err != nil {
 		return engine{}, err

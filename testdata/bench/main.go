@@ -61,7 +61,7 @@ func newWorld() (*world, error) {
 	if w.book, err = balance.Shipped(); err != nil {
 		return nil, err
 	}
-	screen, err := balance.NewHazardCheck(nil, foods, safety.Context{})
+	screen, err := safety.NewHazardCheck(nil, foods, safety.Context{})
 	if err != nil {
 		return nil, err
 	}

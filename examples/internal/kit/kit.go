@@ -81,8 +81,8 @@ func (f Files) Load(stdin io.Reader) (*Kit, error) {
 }
 
 // HazardCheck asks about every food, for the household's region and a day.
-func (k *Kit) HazardCheck(h *ration.Household, on units.Date) (*balance.HazardCheck, error) {
-	return balance.NewHazardCheck(k.Care, k.Foods, safety.Context{Region: h.Region, Notices: k.Notices, On: on})
+func (k *Kit) HazardCheck(h *ration.Household, on units.Date) (*safety.HazardCheck, error) {
+	return safety.NewHazardCheck(k.Care, k.Foods, safety.Context{Region: h.Region, Notices: k.Notices, On: on})
 }
 
 // Household reads a household file, or with an empty path the embedded text.

@@ -23,7 +23,7 @@ type Shelf struct {
 	Foods       *prey.Catalogue
 	Book        *balance.Book
 	Safety      *safety.Book
-	HazardCheck *balance.HazardCheck
+	HazardCheck *safety.HazardCheck
 
 	drawn []*prey.Food
 }
@@ -49,7 +49,7 @@ func NewShelf() (*Shelf, error) {
 	if err != nil {
 		return nil, err
 	}
-	screen, err := balance.NewHazardCheck(care, foods, safety.Context{})
+	screen, err := safety.NewHazardCheck(care, foods, safety.Context{})
 	if err != nil {
 		return nil, err
 	}
