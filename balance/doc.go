@@ -41,9 +41,10 @@
 // most bone): all foods at one end together, so a ratio takes its extremes
 // there. Whole is met or missed only when every case says so.
 //
-// Unknown is not zero. A figure that is known for less than 80 % of the mass
-// gives Open (the 80 % are our choice); the text then says what the known part
-// alone reaches. Between 80 and 100 %, the typical
+// Unknown is not zero. A known part that already reaches a least meets it, and one
+// that already passes a most misses it, however little it is: what is not known can
+// only add. Any other figure that is known for less than 80 % of the mass gives
+// Open (the 80 % are our choice). Between 80 and 100 %, the typical
 // verdict takes the rest to be like what is known; the verdict over the range
 // takes it as unknown, and is met or missed only when no value of the unknown
 // could change it. Of bone only calcium, phosphorus, ash and water are counted,

@@ -190,35 +190,8 @@ func (f *Finding) places(v, per *big.Rat) int32 {
 	return places
 }
 
-// ReasonText says why the finding is open or the rule does not apply. Where too
-// little is known to judge, it adds what the known part shows by itself: a sum
-// that can only grow with what is not known.
-func (f *Finding) ReasonText() string {
-	why := f.Reason.Words()
-	switch reached, passed := f.KnownAlone(); {
-	case passed:
-		why += ", and that part alone is already more than is wanted"
-	case reached:
-		why += ", but that part alone already reaches what is wanted"
-	}
-	return why
-}
-
-// KnownAlone reports of a finding that is open because too little is known whether
-// the known part alone reaches the least, or passes the most, in every case.
-func (f *Finding) KnownAlone() (reached, passed bool) {
-	fr := f.figure
-	if f.Reason != LittleKnown || fr == nil || fr.NumKnown == 0 || !fr.Floor() {
-		return false, false
-	}
-	b := &fr.Bounds
-	reached, passed = b.HasLow && !b.HasHigh, b.HasHigh
-	for c := range fr.Num {
-		reached = reached && fr.Cmp(prey.Case(c), b.Low) >= 0
-		passed = passed && fr.Cmp(prey.Case(c), b.High) > 0
-	}
-	return reached, passed
-}
+// ReasonText says why the finding is open or the rule does not apply.
+func (f *Finding) ReasonText() string { return f.Reason.Words() }
 
 // MeasuredText says the figure and its range: "5.2 % of the five slots (4.9 %
 // to 5.6 %)". For counts it says what was counted.

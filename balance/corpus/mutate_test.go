@@ -66,7 +66,7 @@ func mutations() []mutation {
 		{figure, "case passed == prey.NumCases && trustMissed:", "case passed == prey.NumCases:"},
 		{figure, "case a == Missed || b == Missed:\n\t\treturn Missed", "case a == Missed && b == Missed:\n\t\treturn Missed"},
 		{figure, "num, den = f.Num[prey.Typical], f.Den[prey.Typical]", "num, den = f.Num[prey.LeastBone], f.Den[prey.LeastBone]"},
-		{figure, "if f.Partial() {", "if false {"},
+		{figure, "case f.Partial():", "case false:"},
 		{figure, "return Judgement{Typical: Open, Whole: Open, Little: true}", "return Judgement{Typical: Missed, Whole: Open, Side: -1, Little: true}"},
 		// what is counted
 		{check, "case r.Until != \"\":", "case false:"},

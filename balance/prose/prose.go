@@ -49,10 +49,9 @@ func Write(w io.Writer, r *balance.Report) error {
 		var met, not, unknown []string
 		for i := range r.Findings {
 			f := &r.Findings[i]
-			_, tooMuch := f.KnownAlone()
 			switch {
 			case f.Severity != g:
-			case f.Verdict == balance.Open && f.Reason == balance.LittleKnown && g == balance.Watch && !tooMuch:
+			case f.Verdict == balance.Open && f.Reason == balance.LittleKnown && g == balance.Watch:
 				unknown = append(unknown, label(f))
 			case f.Verdict == balance.Missed || f.Verdict == balance.Open:
 				shown++

@@ -371,9 +371,6 @@ func (m *maker) first(r *balance.Report) {
 	seen := map[string]bool{}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if tooMuch(f) {
-			add("watch", f.Rule.Title+" Not so by what is known alone: it is "+f.MeasuredText()+"; wanted: "+f.LimitText()+".")
-		}
 		if f.Verdict == balance.Missed && f.Severity == balance.Watch && f.Hazard == nil && !seen[f.Rule.ID] {
 			seen[f.Rule.ID] = true
 			if f.Rule.Counted() {

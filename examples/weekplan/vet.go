@@ -315,8 +315,6 @@ func (v *vetNote) open() {
 		switch {
 		case f.Verdict == balance.Open && f.Hazard != nil:
 			add("%s: %s. %s", f.Hazard.Name, strings.Join(f.Foods(), "; "), f.Hazard.Do)
-		case tooMuch(f):
-			add("%s: %s.", strings.TrimSuffix(f.Rule.Title, "."), f.ReasonText())
 		case f.Verdict == balance.Open && f.Reason == balance.LittleKnown:
 			if !slices.Contains(little, name) {
 				little = append(little, name)
@@ -335,12 +333,6 @@ func (v *vetNote) open() {
 	if len(wide) > 0 {
 		add("Decided at typical figures, open over the whole range of published ones: %s.", strings.Join(wide, "; "))
 	}
-}
-
-// tooMuch reports whether what is known of an open figure is too much already.
-func tooMuch(f *balance.Finding) bool {
-	_, passed := f.KnownAlone()
-	return passed
 }
 
 // sourced is where a row's limits come from, in few words: the sources by name,

@@ -79,14 +79,13 @@ type Judgement struct {
 }
 
 // Judge holds the figure against its bounds, at the typical case and over the
-// whole range.
+// whole range. Where little is known the typical answer is that over the range:
+// what is not known can decide nothing, but may not be able to change what the
+// known part decides.
 func (f *Figure) Judge() Judgement {
 	b := &f.Bounds
 	if f.Den[prey.Typical] == (wide.U128{}) {
 		return Judgement{Typical: Open, Whole: Open, Nothing: true}
-	}
-	if !f.Enough() {
-		return Judgement{Typical: Open, Whole: Open, Little: true}
 	}
 	var below, above int // in how many cases
 	void := false        // nothing to divide by in some case
@@ -104,13 +103,6 @@ func (f *Figure) Judge() Judgement {
 			j.Side = at
 		}
 	}
-	if f.Partial() {
-		num, den := f.filled()
-		j.Side = side(num, den, f.Scale, b)
-	}
-	if j.Side != 0 {
-		j.Typical = Missed
-	}
 	switch floor, ceiling := f.Floor(), f.Ceiling(); {
 	case void && (b.HasLow || b.HasHigh):
 		j.Whole = Open
@@ -121,6 +113,19 @@ func (f *Figure) Judge() Judgement {
 		if b.HasHigh {
 			j.Whole = worse(j.Whole, overRange(above, ceiling, floor))
 		}
+	}
+	switch {
+	case !f.Enough() && j.Whole == Open:
+		return Judgement{Typical: Open, Whole: Open, Little: true}
+	case !f.Enough():
+		j.Typical = j.Whole
+		return j
+	case f.Partial():
+		num, den := f.filled()
+		j.Side = side(num, den, f.Scale, b)
+	}
+	if j.Side != 0 {
+		j.Typical = Missed
 	}
 	return j
 }
