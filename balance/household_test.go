@@ -140,22 +140,3 @@ func TestStockOfAnotherCatalogue(t *testing.T) {
 		t.Errorf("a plan of two catalogues: %s, %s", f.Verdict, f.MeasuredText())
 	}
 }
-
-// A log is not held against the freezer of today, and still against what an animal
-// must not get.
-func TestHouseholdRulesOfALog(t *testing.T) {
-	k := open(t)
-	jill := ferret("bramble", ration.Jill, 1000)
-	jill.Never = []string{"rabbit"}
-	h := rescue(jill)
-	h.Stock = []ration.Stock{{Food: k.food(t, "thigh"), Mass: units.Gram, BestBefore: day0.AddDays(-1)}}
-	e := k.eaten(t, h, k.diary(t, h, "all", "1 07:00 bramble: thigh 60 g"+all0, "2 07:00 bramble: rabbit 60 g"+all0))
-	for _, id := range []string{"stock-enough", "pieces-enough", "stock-in-date", "pieces-whole"} {
-		if f := of(t, &e.Each[0], id); f.Verdict != balance.NotApplicable || f.Reason != balance.AlreadyEaten {
-			t.Errorf("%s of a log: %s, %s", id, f.Verdict, f.Reason.Words())
-		}
-	}
-	if f := of(t, &e.Each[0], "never-fed"); f.Verdict != balance.Missed || f.Over != balance.Missed {
-		t.Errorf("never-fed of a log: %s, %s", f.Verdict, f.Over)
-	}
-}
