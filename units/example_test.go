@@ -109,3 +109,70 @@ func ExampleShareOf() {
 	// 15 %
 	// 1
 }
+
+// Energy is estimated for people and printed by makers of food in two units.
+func ExampleParseEnergy() {
+	for _, text := range []string{"120 kcal", "500 kJ", "120"} {
+		e, err := units.ParseEnergy(text)
+		if err != nil {
+			fmt.Println(err)
+			continue
+		}
+		fmt.Printf("%s is %s\n", text, e.InKcal(1))
+	}
+	// Output:
+	// 120 kcal is 120.0 kcal
+	// 500 kJ is 119.5 kcal
+	// energy "120": no unit: after the number comes kcal or kJ
+}
+
+func ExampleParseVolume() {
+	for _, text := range []string{"150 mL", "1/8 tsp", "2 oz"} {
+		v, err := units.ParseVolume(text)
+		if err != nil {
+			fmt.Println(err)
+			continue
+		}
+		fmt.Println(text, "is", v)
+	}
+	// Output:
+	// 150 mL is 150 mL
+	// 1/8 tsp is 0.61611519921875 mL
+	// volume "2 oz": unknown unit: after the number comes mL, L, tsp, tbsp, fl oz or cup
+}
+
+func ExampleParseShare() {
+	low, _ := units.ParseShare("10 %")
+	high, _ := units.ParseShare("12.5 %")
+	fmt.Println(low, high, low < high)
+	_, err := units.ParseShare("10")
+	fmt.Println(err)
+	// Output:
+	// 10 % 12.5 % true
+	// share "10": no unit: after the number comes %
+}
+
+func ExampleParseTemperature() {
+	fridge, _ := units.ParseTemperature("5 °C")
+	room, _ := units.ParseTemperature("72 °F")
+	fmt.Println(fridge < room, room.InCelsius(1))
+	// Output:
+	// true 22.2 °C
+}
+
+func ExampleParsePrice() {
+	p, err := units.ParsePrice("6.50 EUR")
+	fmt.Println(p, err)
+	_, err = units.ParsePrice("6,50 €")
+	fmt.Println(err)
+	// Output:
+	// 6.50 EUR <nil>
+	// price "6,50 €": not in the expected form: write a plain number, one space and the unit
+}
+
+func ExampleParseDate() {
+	_, err := units.ParseDate("2026-02-30")
+	fmt.Println(err)
+	// Output:
+	// date "2026-02-30": out of range: the calendar has no such day
+}
