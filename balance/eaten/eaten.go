@@ -186,6 +186,11 @@ func (e *Report) by(base balance.Input, l *log.Log, a *ration.Animal) (Eater, er
 	var all, complete ends
 	for i, end := range []log.RangeEnd{log.LowEnd, log.TypicalEnd, log.HighEnd} {
 		p := l.AsPlan(id, e.From, e.To, end)
+		if i == typicalEnd {
+			for _, s := range p.Servings() {
+				by.typical = append(by.typical, *s)
+			}
+		}
 		whole := *p
 		whole.Days = nil
 		for _, d := range p.Days {
@@ -208,9 +213,6 @@ func (e *Report) by(base balance.Input, l *log.Log, a *ration.Animal) (Eater, er
 			}
 			*x.into = r
 		}
-	}
-	for _, s := range l.AsPlan(id, e.From, e.To, log.TypicalEnd).Servings() {
-		by.typical = append(by.typical, *s)
 	}
 	by.Report = all[typicalEnd]
 	if by.Report == nil {
@@ -517,17 +519,17 @@ func extremes(table [][]balance.Quotient, c prey.Case) (low, high *big.Rat, ok b
 	if den.Sign() == 0 {
 		return nil, nil, false
 	}
-	a, b := new(big.Int), new(big.Int)
+	a, b, v, value := new(big.Int), new(big.Int), new(big.Int), new(big.Int)
 	search := func(sign int) *big.Rat {
 		p, q := new(big.Int).Set(num), new(big.Int).Set(den)
 		for {
 			sumNum, sumDen := new(big.Int), new(big.Int)
 			for _, row := range table {
-				best, value := 0, new(big.Int)
-				for i := range row {
-					v := new(big.Int).Sub(a.Mul(row[i].Num[c], q), b.Mul(row[i].Den[c], p))
+				best := 0
+				for i := 0; len(row) > 1 && i < len(row); i++ {
+					v.Sub(a.Mul(row[i].Num[c], q), b.Mul(row[i].Den[c], p))
 					if i == 0 || v.Cmp(value)*sign > 0 {
-						best, value = i, v
+						best, v, value = i, value, v
 					}
 				}
 				sumNum.Add(sumNum, row[best].Num[c])
