@@ -99,3 +99,16 @@ func ExampleLoadSources() {
 	// own.csv:3:1: key scales is already defined on line 2
 	// own.csv:3:37: reach "heard": want full, part, abstract, dataset or restatement
 }
+
+// What a source is, and how much of it was read.
+func ExampleShipped() {
+	reg, err := cite.Shipped()
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	s, ok := reg.Source("usda-sr28")
+	fmt.Println(ok, s.Name()+":", s.Reach)
+	// Output:
+	// true USDA SR28: dataset
+}

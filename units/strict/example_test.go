@@ -103,3 +103,81 @@ func ExampleNearest() {
 	// portion true
 	//  false
 }
+
+// A list of short values, and one that need not be there.
+func ExampleEach() {
+	doc := strict.Parse("day.yaml", []byte("bowls: [57 g, 2 oz, 60]\n"))
+	m := doc.Root().Map()
+	fmt.Println(strict.Each(m.Get("bowls"), mass))
+	_, said := strict.OptValue(m, "water", mass)
+	fmt.Println("water was said:", said)
+	m.Done()
+	fmt.Println(doc.Err())
+	// Output:
+	// [57 g 2 oz]
+	// water was said: false
+	// day.yaml:1:21: a mass needs its unit, as in 57 g or 2 oz
+}
+
+// What people call something: one line that shows.
+func ExampleName() {
+	name, err := strict.Name("Bramble")
+	fmt.Println(name, err)
+	_, err = strict.Name("Bram\nble")
+	fmt.Println(err)
+	// Output:
+	// Bramble <nil>
+	// "Bram\nble": not a name that can stand on a sheet: it holds the character U+000A
+}
+
+// A program tells one kind of fault from another, and where each is.
+func ExampleFaults() {
+	doc := strict.ReadAll("home.yaml", strings.NewReader("weight: 800\nmeals: two\n"))
+	m := doc.Root().Map()
+	strict.Value(m, "weight", mass)
+	m.Int("meals", 1, 12)
+	m.Done()
+	var faults strict.Faults
+	if errors.As(doc.Err(), &faults) {
+		for _, f := range faults {
+			fmt.Printf("line %d, column %d: %s\n", f.Line, f.Col, f.Msg)
+		}
+	}
+	// Output:
+	// line 1, column 9: a mass needs its unit, as in 57 g or 2 oz
+	// line 2, column 8: want a whole number in plain digits without quotes, found "two"
+}
+
+// Only what has changed is changed in the file that was read.
+func ExampleDoc_Rewrite() {
+	doc := strict.Parse("home.yaml", []byte(`name: Brackenford Ferret Rescue   # by the brook
+weight: 800 g
+`))
+	m := doc.Root().Map()
+	was := strict.Fields{{Key: "name", Value: m.Text("name")}, {Key: "weight", Value: m.Text("weight")}}
+	if err := doc.Err(); err != nil {
+		fmt.Println(err)
+		return
+	}
+	want := strict.Fields{was[0], {Key: "weight", Value: "815 g"}}
+	text, lost, err := doc.Rewrite(was, want, nil)
+	fmt.Print(string(text))
+	fmt.Println(len(lost), "lost", err)
+	// Output:
+	// name: Brackenford Ferret Rescue   # by the brook
+	// weight: 815 g
+	// 0 lost <nil>
+}
+
+// A file that a program writes.
+func ExampleFields_YAML() {
+	text, err := strict.Fields{
+		{Key: "name", Value: "no"}, // quoted, so that nobody reads it as false
+		{Key: "meals", Value: int64(2)},
+	}.YAML()
+	fmt.Print(string(text), err)
+	// Output:
+	// name: "no"
+	// meals: 2
+	// <nil>
+}
