@@ -18,7 +18,8 @@ import (
 //	mass/m01/mean              a column of body-mass, in g; mid is (min+max)/2
 //	prey/day-old chick         the animal's mass in Table 71-5
 //	extra/ta-clam/value        a column of extra-values
-//	calcium/05301/5.0          bone that would hold the calcium of separated meat
+//	calcium/05301/broiler-bone/high  bone that would hold the calcium of separated
+//	                           meat, see boneByCalcium
 //	abbrev/05027/choline_mg    a row of the abbreviated file of the same release
 //	practice/7/reason          a figure of the trade
 //	choice/10/reason           a figure of ours
@@ -125,23 +126,7 @@ func (c *chain) point(food, ptr string) (figure, bool) {
 		}
 		return c.parsed(f, r.get(col), bad)
 	case "calcium":
-		ndb, of, _ := strings.Cut(rest, "/")
-		kind, end, _ := strings.Cut(of, "/")
-		r, ok := c.tables["usda-sr28"].find(ndb)
-		bone, known := c.bones.find(kind)
-		if !ok || !known || bone.get("basis") != "clean" {
-			return bad()
-		}
-		by, err1 := dec(bone.get(end))
-		ca, err2 := dec(r.get("calcium_mg"))
-		if err1 != nil || err2 != nil || by.Sign() <= 0 {
-			return bad()
-		}
-		v := div(ca, by.Mul(num(10, 0)), 4)
-		return figure{
-			v: v, text: v.String() + " %", source: "usda-sr28", class: choice,
-			at: "calcium of " + ca.String() + " mg in NDB " + ndb + " / " + by.String() + " g in 100 g of clean bone (" + kind + "), calcium of the meat itself not taken off",
-		}, true
+		return c.boneByCalcium(rest, bad)
 	case "abbrev":
 		r, ok := c.tables["usda-sr28-abbrev"].find(rest)
 		if !ok {
@@ -194,5 +179,27 @@ func (c *chain) tissue(ptr string, bad func() (figure, bool)) (figure, bool) {
 	return figure{
 		v: sum, text: sum.String() + " %", source: "httk-2-7-4", class: derived,
 		at: "tissue.data " + species + ", " + strings.Join(words, " + ") + " (" + refs[0] + ")",
+	}, true
+}
+
+// boneByCalcium is the fresh bone that would hold the calcium of separated meat:
+// NDB number, kind of clean bone, and the end of its calcium to divide by.
+func (c *chain) boneByCalcium(ptr string, bad func() (figure, bool)) (figure, bool) {
+	ndb, of, _ := strings.Cut(ptr, "/")
+	kind, end, _ := strings.Cut(of, "/")
+	r, ok := c.tables["usda-sr28"].find(ndb)
+	bone, known := c.bones.find(kind)
+	if !ok || !known || bone.get("basis") != "clean" {
+		return bad()
+	}
+	by, err1 := dec(bone.get(end))
+	ca, err2 := dec(r.get("calcium_mg"))
+	if err1 != nil || err2 != nil || by.Sign() <= 0 {
+		return bad()
+	}
+	v := div(ca, by.Mul(num(10, 0)), 4)
+	return figure{
+		v: v, text: v.String() + " %", source: "usda-sr28", class: choice,
+		at: "calcium of " + ca.String() + " mg in NDB " + ndb + " / " + by.String() + " g in 100 g of clean bone (" + kind + "), calcium of the meat itself not taken off",
 	}, true
 }
