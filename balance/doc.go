@@ -106,7 +106,8 @@
 //
 // # Use
 //
-// [Shipped], [safety.NewHazardCheck] and prey.Shipped read files: call them once. A [Book],
+// [Shipped], [safety.ShippedHazardCheck] and prey.Shipped are read once and shared by
+// all; [safety.NewHazardCheck] asks about every food: call it once. A [Book],
 // a [safety.HazardCheck] and a [Report] never change and are safe for concurrent use; the
 // pointers they hand out are shared and must not be written through. A program
 // that judges many plans does so with an [Auditor], one for each goroutine: it is

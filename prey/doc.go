@@ -87,7 +87,8 @@
 //	bone.csv       kind, basis, for, nutrient, low, typical, high, unit, ref: what each
 //	               kind of bone holds
 //
-// A blank field is unknown. Lists are separated by ";". bone_in and complete are
+// A column may only be left out where that is said; a blank field is unknown.
+// Lists are separated by ";". bone_in and complete are
 // yes, no or blank. energy is kcal per g as fed. Slot is the part of a food of one
 // part, or none; with rows in parts.csv it is the part that takes what they leave
 // over, by default muscle, and the rest once muscle has a row of its own. Basis
@@ -115,8 +116,8 @@
 //	    ref: "choice: the label of the pack, read 2 November 2026"
 //	    parts:                    # or slot: heart, for a food of one part
 //	      bone-means: edible      # or bone-in, with bone-of-bone-in: "40 %"
-//	      bone-basis: clean       # optional; or refuse: what a knife leaves, as of a bone-in cut
-//	      bone-kind: rabbit       # optional; a kind of bone.csv, else that of the animal
+//	      bone-basis: clean       # or refuse: what a knife leaves; may be left out without bone-kind
+//	      bone-kind: rabbit       # optional; a kind of bone.csv of that basis, else that of the animal
 //	      bone: {low: "8 %", typical: "10 %", high: "12 %"}
 //	      liver: "5 %"            # what no row names is muscle
 //	    label:

@@ -181,7 +181,8 @@ type Batch struct {
 // Batches is the thaw timetable of a plan: each food in as few batches as its keeping allows, sorted by the day to take it
 // out. The batches of a food sum exactly to what the plan feeds of it. How long a food keeps is what care says of it
 // (safety.Book.KeepFood), the lower figure; how long it takes to thaw, safety.Book.Thaw, as if a batch were one piece, and
-// one over 100 kg several of them.
+// one over 100 kg several of them. Without care (nil) nothing is known of either: everything is taken out the day before
+// and fed on its day.
 func Batches(p *Plan, h *Household, care *safety.Book) []Batch {
 	var out []Batch
 	open := map[string]int{}

@@ -7,6 +7,9 @@
 // one of package balance, over all that may have been eaten, and says why it is open
 // where it is.
 //
+// The Examples audit a log, and make next week's plan from one: what [Report.Extra]
+// says goes into plan.Request.Extra.
+//
 // # Nil
 //
 // Zero values may be asked anything. What takes a pointer, or is called on one,

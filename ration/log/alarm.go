@@ -31,10 +31,11 @@ type Alarm struct {
 	both bool // two signs that are graver together
 }
 
-// Alarms are the reasons to call a vet that the log gives for an animal, from its first day to its as-of moment, the
-// gravest and then the latest first: signs of illness, stools, loss of weight, and hours without food: refused, or nothing
-// set out for it on days that are written down in full (then from 12 hours on, since fewer may be the usual night). None
-// goes away by itself: that a vet has seen the animal is not written in a log. Nothing written is no alarm.
+// Alarms are the reasons to call a vet that the log gives for an animal, from its first day to its as-of moment: signs of
+// illness, stools, loss of weight, and hours without food: refused, or nothing set out for it on days that are written
+// down in full (then from 12 hours on, since fewer may be the usual night). Two signs that are graver together stand
+// first, then the latest; the order says nothing else of how grave an alarm is. None goes away by itself: that a vet has
+// seen the animal is not written in a log. Nothing written is no alarm.
 func (l *Log) Alarms(a *ration.Animal, lim WeightLimits) []Alarm {
 	var out []Alarm
 	for _, sg := range l.Signs {
@@ -255,7 +256,8 @@ type Fast struct {
 	unfed time.Duration // for certain not, since every day of it is written down in full
 }
 
-// Fast says how long an animal has been without food.
+// Fast says how long an animal has been without food. It counts from the animal's own entries: hours before the first of
+// them, on days that are written down in full, are in Alarms alone.
 func (l *Log) Fast(animal string) Fast {
 	const ever = math.MaxInt64
 	f := Fast{MayHaveEaten: ever, Certain: ever}

@@ -117,7 +117,7 @@ type SignNote struct {
 type StepNote struct {
 	When      Moment
 	Animal    string
-	Stage     string // id of a step of a SwitchPlan
+	Stage     string // id of a switchover.Stage
 	VetAgreed bool   // a vet who knows the animal agreed to the change
 	At        ration.Place
 }

@@ -5,7 +5,7 @@
 // CPLEX LP format, which GLPK's glpsol reads.
 //
 // What a week must hold is stated in package plan, at Week and Request;
-// [Write] is a second reading of that text.
+// [Question.Write] is a second reading of that text.
 //
 // Package oracle is for tests and benchmarks. Program text depends on nothing but
 // its arguments, so that an answer can be kept under a hash of it.
