@@ -59,9 +59,19 @@
 // anything is parsed; no input within it took longer than about one second to
 // read or refuse, and most far less.
 //
+// # Tables
+//
+// [ParseTable] reads CSV with the same care: the columns of the first line are
+// known ones, none is missing or there twice, every row has as many fields, and a
+// field is clean text ([Clean]) of at most [MaxField] bytes with no space around
+// it. [Cell], [OptCell] and the methods of [Table] read the fields of a row, and
+// [Table.Err] gives all faults of the file at once. What breaks the quoting is the
+// last fault, since what follows it cannot be told apart.
+//
 // # Text for people
 //
-// [Name] is the parser of what people call something: one line that shows.
+// [Name] is the parser of what people call something: one line that shows. [IsID]
+// knows what programs call it: words joined by hyphens.
 // [Line] spells out what in a text from anywhere would act on the text around
 // it; messages of faults have gone through it.
 //

@@ -22,7 +22,8 @@ func (f Fault) Error() string { return fmt.Sprintf("%s:%d:%d: %s", Line(f.Path),
 // Unwrap returns Err.
 func (f Fault) Unwrap() error { return f.Err }
 
-// Faults is everything wrong in one file, sorted by line and column.
+// Faults is everything wrong in the files that were read, sorted by path, line and
+// column.
 type Faults []Fault
 
 // Error returns one line per fault.
@@ -49,35 +50,48 @@ const (
 	keptFaults  = 1000
 )
 
+// found is what is wrong in a file that is being read.
+type found struct {
+	path   string
+	faults Faults
+	more   int // that were only counted
+}
+
 // fault notes one fault. Beyond keptFaults it only counts.
-func (d *Doc) fault(line, col int, err error, format string, args ...any) {
-	if len(d.faults) >= keptFaults {
-		d.more++
+func (f *found) fault(line, col int, err error, format string, args ...any) {
+	if f.full() {
+		f.more++
 		return
 	}
 	msg := format
 	if len(args) > 0 {
 		msg = fmt.Sprintf(format, args...)
 	}
-	d.faults = append(d.faults, Fault{d.path, max(line, 1), max(col, 1), oneLine(msg), err})
+	f.faults = append(f.faults, Fault{f.path, max(line, 1), max(col, 1), oneLine(msg), err})
 }
 
 // full reports whether further faults are only counted.
-func (d *Doc) full() bool { return len(d.faults) >= keptFaults }
+func (f *found) full() bool { return len(f.faults) >= keptFaults }
 
 // sorted returns the faults to show.
-func (d *Doc) sorted() Faults {
-	all := slices.Clone(d.faults)
+func (f *found) sorted() Faults { return f.faults.first(shownFaults, f.more) }
+
+// First returns the faults sorted by path, line and column: at most n, and a last
+// one that counts the rest.
+func (f Faults) First(n int) Faults { return f.first(n, 0) }
+
+func (f Faults) first(n, more int) Faults {
+	all := slices.Clone(f)
 	slices.SortStableFunc(all, func(a, b Fault) int {
-		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
+		return cmp.Or(cmp.Compare(a.Path, b.Path), cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
 	})
 	all = slices.CompactFunc(all, func(a, b Fault) bool {
-		return a.Line == b.Line && a.Col == b.Col && a.Msg == b.Msg
+		return a.Path == b.Path && a.Line == b.Line && a.Col == b.Col && a.Msg == b.Msg
 	})
-	shown := min(len(all), shownFaults)
-	if hidden := len(all) - shown + d.more; hidden > 0 {
+	shown := max(0, min(len(all), n))
+	if hidden := len(all) - shown + more; hidden > 0 {
 		at := all[min(shown, len(all)-1)]
-		all = append(all[:shown], Fault{d.path, at.Line, at.Col, fmt.Sprintf("and %d more faults", hidden), nil})
+		all = append(all[:shown], Fault{at.Path, at.Line, at.Col, fmt.Sprintf("and %d more faults", hidden), nil})
 	}
 	return all
 }

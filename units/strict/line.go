@@ -34,6 +34,26 @@ func Name(s string) (string, error) {
 	return s, nil
 }
 
+// MaxID is how long an id may be, in bytes.
+const MaxID = 64
+
+// IsID reports whether s may be a permanent id: lower-case letters of ASCII, digits
+// and single hyphens between them, at most [MaxID] bytes.
+func IsID(s string) bool {
+	inside := false
+	for i := range len(s) {
+		switch c := s[i]; {
+		case c >= 'a' && c <= 'z' || c >= '0' && c <= '9':
+			inside = true
+		case c == '-' && inside:
+			inside = false
+		default:
+			return false
+		}
+	}
+	return inside && len(s) <= MaxID
+}
+
 // Line is text from outside as it may stand within a line for people: every character that does not show and acts on
 // what stands around it is spelt out. These are control characters, tabs and ends of lines among them, line separators,
 // marks of direction, other hidden marks of format, and bytes that are not UTF-8: "\n" is written `\n`, the byte 0x1b

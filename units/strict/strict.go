@@ -19,19 +19,17 @@ const (
 // Doc is one file while it is read. It collects faults, so it belongs to one
 // goroutine.
 type Doc struct {
-	path   string
-	text   []byte
-	root   *yaml.Node
-	bad    map[*yaml.Node]bool
-	faults []Fault
-	more   int
+	found
+	text []byte
+	root *yaml.Node
+	bad  map[*yaml.Node]bool
 }
 
 // Parse reads one YAML document or one JSON text. It never fails and never
 // panics: what is wrong is collected and returned by [Doc.Err]. The path is
 // used in messages only.
 func Parse(path string, data []byte) *Doc {
-	d := &Doc{path: path}
+	d := &Doc{found: found{path: path}}
 	if len(data) > MaxBytes {
 		d.fault(1, 1, nil, "the file is larger than %d bytes", MaxBytes)
 		return d
@@ -46,7 +44,7 @@ func Parse(path string, data []byte) *Doc {
 func ReadAll(path string, r io.Reader) *Doc {
 	data, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
 	if err != nil {
-		d := &Doc{path: path}
+		d := &Doc{found: found{path: path}}
 		d.fault(1, 1, fmt.Errorf("reading %s: %w", path, err), "cannot be read: %v", err)
 		return d
 	}
