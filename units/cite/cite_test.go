@@ -17,6 +17,7 @@ import (
 	"pgregory.net/rapid"
 
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 func shipped(t testing.TB) *cite.Registry {
@@ -420,7 +421,7 @@ func TestLoadSources_faults(t *testing.T) {
 		name, text string
 		want       []string
 	}{
-		{"empty", "", []string{"1:1: no sources: the first line must be " + strings.TrimSpace(header)}},
+		{"empty", "", []string{"1:1: empty: the first line must be " + strings.TrimSpace(header)}},
 		{"other header", "key,title\na,b\n", []string{"1:1: the first line must be " + strings.TrimSpace(header)}},
 		{"key twice", header + "a,,,T,,,,,full,\nb,,,T,,,,,full,\na,,,T,,,,,full,\n", []string{"4:1: key a is already defined on line 2"}},
 		{"bad key", header + "A_b,,,T,,,,,full,\n", []string{`2:1: key "A_b": want lower-case letters, digits and single hyphens, at most 64`}},
@@ -443,7 +444,7 @@ func TestLoadSources_faults(t *testing.T) {
 		t.Run(tt.name, func(t *testing.T) {
 			t.Parallel()
 			reg, err := cite.LoadSources("own.csv", strings.NewReader(tt.text))
-			var faults cite.Faults
+			var faults strict.Faults
 			if !errors.As(err, &faults) || reg != nil {
 				t.Fatalf("%v, %v", reg, err)
 			}
@@ -457,7 +458,7 @@ func TestLoadSources_faults(t *testing.T) {
 			if got := strings.Count(err.Error(), "own.csv:"); got != len(tt.want) {
 				t.Errorf("%d faults in %q", got, err)
 			}
-			var one cite.Fault
+			var one strict.Fault
 			if !errors.As(err, &one) || one != faults[0] {
 				t.Errorf("errors.As: %v", one)
 			}
@@ -491,9 +492,9 @@ func TestLoadSources(t *testing.T) {
 	if _, err := cite.LoadSources("f", src); err == nil || err.Error() != "f:1:1: larger than 1048576 bytes" || src.Len() < 8<<20 {
 		t.Errorf("%v, %d left", err, src.Len())
 	}
-	var faults cite.Faults
+	var faults strict.Faults
 	if _, err := cite.LoadSources("f", io.MultiReader(strings.NewReader(header), strings.NewReader(strings.Repeat("a\n", 250)))); !errors.As(err, &faults) || len(faults) != 101 ||
-		faults[99].Line != 101 || faults[100].Error() != "f:101:1: and 150 more faults" {
+		faults[99].Line != 101 || faults[100].Error() != "f:102:1: and 150 more faults" {
 		t.Errorf("%d faults, %v", len(faults), err)
 	}
 }
@@ -583,7 +584,7 @@ func FuzzLoadSources(f *testing.F) {
 			}
 			return
 		}
-		var faults cite.Faults
+		var faults strict.Faults
 		if !errors.As(err, &faults) || len(faults) == 0 {
 			t.Fatalf("%v", err)
 		}

@@ -66,7 +66,7 @@
 // are never renamed and never given to another source. [LoadSources] reads a
 // user's own file of the same form, and [Registry.With] lays it beside the
 // shipped one; a key that is taken is an error. Faults of a file are a
-// [Faults], all at once, each with path, line and column.
+// [strict.Faults], all at once, each with path, line and column.
 //
 // # What these types cannot catch
 //

@@ -5,15 +5,14 @@ import (
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
+
+	"fitchet.example/units/strict"
 )
 
 // Bounds of the text form. They are far above any honest citation and keep a
 // hostile file from growing messages and reports.
 const (
 	maxRefBytes = 2048
-	maxKeyBytes = 64
 	maxSources  = 16
 )
 
@@ -51,8 +50,8 @@ func ParseRef(s string) (Ref, error) {
 	if len(s) > maxRefBytes {
 		return bad("longer than %d bytes", maxRefBytes)
 	}
-	if why := unclean(s); why != "" {
-		return bad("%s", why)
+	if err := strict.Clean(s); err != nil {
+		return bad("%v", err)
 	}
 	text := strings.TrimSpace(s)
 	var r Ref
@@ -74,7 +73,7 @@ func ParseRef(s string) (Ref, error) {
 	}
 	for key := range strings.SplitSeq(keys, ",") {
 		key = strings.TrimSpace(key)
-		if !validKey(key) {
+		if !strict.IsID(key) {
 			return bad("%q is not a source key: lower-case letters, digits and hyphens, keys separated by commas, then a colon and the locator", clip(key))
 		}
 		if slices.Contains(r.Sources, key) {
@@ -104,7 +103,7 @@ func cutAnimal(text string) (rest, animal string) {
 
 // validAnimal accepts lower-case ASCII words joined by single spaces or hyphens.
 func validAnimal(s string) bool {
-	if s == "" || len(s) > maxKeyBytes {
+	if s == "" || len(s) > strict.MaxID {
 		return false
 	}
 	letter := false
@@ -119,39 +118,6 @@ func validAnimal(s string) bool {
 		}
 	}
 	return letter
-}
-
-// validKey accepts lower-case ASCII letters, digits and single hyphens between them.
-func validKey(s string) bool {
-	if s == "" || len(s) > maxKeyBytes {
-		return false
-	}
-	inside := false
-	for i := range len(s) {
-		switch c := s[i]; {
-		case c >= 'a' && c <= 'z' || c >= '0' && c <= '9':
-			inside = true
-		case c == '-' && inside:
-			inside = false
-		default:
-			return false
-		}
-	}
-	return inside
-}
-
-// unclean says why a text may not stand in a file or report, or "".
-func unclean(s string) string {
-	if !utf8.ValidString(s) {
-		return "not valid UTF-8"
-	}
-	for _, c := range s {
-		switch {
-		case unicode.IsControl(c), c == '\u2028', c == '\u2029', c == '\ufeff', c == utf8.RuneError, unicode.Is(unicode.Bidi_Control, c):
-			return fmt.Sprintf("holds the character %U, which is not allowed", c)
-		}
-	}
-	return ""
 }
 
 // String returns the text form. For every Ref that passes [Ref.Check], and
