@@ -491,8 +491,8 @@ func nameText(s string) (string, error) {
 }
 
 func noteText(s string) (string, error) {
-	if strings.TrimSpace(s) == "" || len(s) > maxFieldBytes {
-		return "", fmt.Errorf("want a text of at most %d bytes", maxFieldBytes)
+	if strings.TrimSpace(s) == "" || len(s) > strict.MaxField {
+		return "", fmt.Errorf("want a text of at most %d bytes", strict.MaxField)
 	}
 	return strings.Join(strings.Fields(s), " "), nil
 }

@@ -63,7 +63,7 @@ func readWords(fsys fs.FS) (*Words, error) {
 	l := loader{}
 	for _, file := range []struct {
 		name string
-		read func(*table)
+		read func(table)
 	}{{"species.csv", w.speciesRow}, {"tags.csv", w.tagRow}} {
 		if err := l.file(fsys, file.name, file.read); err != nil {
 			return nil, fmt.Errorf("reading the lists of words: %w", err)
@@ -82,24 +82,23 @@ func readWords(fsys fs.FS) (*Words, error) {
 	return w, nil
 }
 
-func (w *Words) speciesRow(t *table) {
-	name, _ := required(t, "name", tag)
-	_, _ = required(t, "ref", cite.ParseRef)
-	names := append([]string{name}, t.list("same")...)
-	a := Animal{Name: spaced(name), Groups: t.list("groups")}
+func (w *Words) speciesRow(t table) {
+	name, _ := strict.Cell(t.Table, "name", tag)
+	_, _ = strict.Cell(t.Table, "ref", cite.ParseRef)
+	names := append([]string{name}, t.List("same")...)
+	a := Animal{Name: spaced(name), Groups: t.List("groups")}
 	if len(a.Groups) == 0 {
-		_, i := t.get("groups")
-		t.fault(i, "%s is of no group", name)
+		t.Fail("groups", "%s is of no group", name)
 	}
 	a.words = append(foldAll(names), foldAll(a.Groups)...)
 	for _, n := range append(slices.Clone(names), a.Groups...) {
 		if _, err := tag(n); err != nil {
-			t.fault(0, "%w", err)
+			t.Fail("", "%w", err)
 		}
 	}
 	for _, n := range names {
 		if was, taken := w.animals[fold(n)]; taken {
-			t.fault(0, "%s is already a name of %s", n, was.Name)
+			t.Fail("", "%s is already a name of %s", n, was.Name)
 		}
 		w.animals[fold(n)] = a
 		w.known = append(w.known, n)
@@ -114,11 +113,11 @@ func (w *Words) speciesRow(t *table) {
 	}
 }
 
-func (w *Words) tagRow(t *table) {
-	name, ok := required(t, "tag", tag)
-	meaning, _ := required(t, "meaning", notBlank)
+func (w *Words) tagRow(t table) {
+	name, ok := strict.Cell(t.Table, "tag", tag)
+	meaning := t.Text("meaning")
 	if ok && w.hasTag(name) {
-		t.fault(0, "tag %s is there twice", name)
+		t.Fail("", "tag %s is there twice", name)
 	}
 	w.tags = append(w.tags, Tag{name, meaning})
 }

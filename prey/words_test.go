@@ -105,7 +105,7 @@ func TestWords_sources(t *testing.T) {
 		t.Fatal(err)
 	}
 	n := 0
-	if err := l.file(files, "species.csv", func(t *table) { t.ref("ref"); n++ }); err != nil || len(l.faults) > 0 || n < 80 {
+	if err := l.file(files, "species.csv", func(t table) { t.ref("ref"); n++ }); err != nil || len(l.faults) > 0 || n < 80 {
 		t.Errorf("%d rows: %v, %v", n, err, l.faults)
 	}
 }

@@ -38,6 +38,7 @@ import (
 	"strings"
 
 	"fitchet.example/prey"
+	"fitchet.example/units/strict"
 )
 
 // Run makes the files of the catalogue, by name. Every fault found in the input
@@ -198,48 +199,35 @@ func (t *table) find(id string) (row, bool) {
 	return t.rows[i], true
 }
 
+// readTable reads a table of any columns, those of the key among them.
 func readTable(dir fs.FS, name string, key []string) (*table, error) {
 	file := name + ".csv"
 	text, err := fs.ReadFile(dir, file)
 	if err != nil {
 		return nil, err
 	}
-	records, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", file, err)
-	}
-	if len(records) == 0 {
-		return nil, fmt.Errorf("%s: no header", file)
-	}
-	t := &table{name: name, head: records[0], at: make(map[string]int), cols: make(map[string]int)}
-	for i, col := range records[0] {
+	src := strict.ParseTable(file, text, strict.Columns{Names: key, Other: func(string) bool { return true }})
+	t := &table{name: name, head: src.Head(), at: make(map[string]int), cols: make(map[string]int)}
+	for i, col := range t.head {
 		t.cols[col] = i
 	}
-	for _, k := range key {
-		if _, ok := t.cols[k]; !ok {
-			return nil, fmt.Errorf("%s: no column %s", file, k)
+	for src.Next() {
+		r := row{t: t}
+		for _, col := range t.head {
+			r.cells = append(r.cells, src.OptText(col))
 		}
-	}
-	var faults []error
-	for i, cells := range records[1:] {
-		r := row{t: t, cells: cells}
 		ids := make([]string, len(key))
-		for j, k := range key {
-			ids[j] = r.get(k)
+		for i, k := range key {
+			ids[i] = r.get(k)
 		}
 		r.id = strings.Join(ids, "/")
-		for _, cell := range cells {
-			if cell != strings.TrimSpace(cell) {
-				faults = append(faults, fmt.Errorf("%s: row %d: space around %q", file, i+2, cell))
-			}
-		}
 		if _, twice := t.at[r.id]; twice {
-			faults = append(faults, fmt.Errorf("%s: row %d: %s stands twice", file, i+2, r.id))
+			src.Fail(key[0], "%s stands twice", r.id)
 		}
 		t.at[r.id] = len(t.rows)
 		t.rows = append(t.rows, r)
 	}
-	return t, errors.Join(faults...)
+	return t, src.Err()
 }
 
 func (c *chain) write(head []string, rows [][]string) []byte {
