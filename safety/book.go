@@ -10,6 +10,7 @@ import (
 
 	"fitchet.example/prey"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 //go:embed data
@@ -119,12 +120,12 @@ func readFile(fsys fs.FS, name string) (string, error) {
 }
 
 func readBounded(name string, r io.Reader) (string, error) {
-	text, err := io.ReadAll(io.LimitReader(r, maxFileBytes+1))
+	text, err := io.ReadAll(io.LimitReader(r, strict.MaxBytes+1))
 	if err != nil {
 		return "", fmt.Errorf("reading %s: %w", name, err)
 	}
-	if len(text) > maxFileBytes {
-		return "", fmt.Errorf("reading %s: larger than %d bytes", name, maxFileBytes)
+	if len(text) > strict.MaxBytes {
+		return "", fmt.Errorf("reading %s: larger than %d bytes", name, strict.MaxBytes)
 	}
 	return string(text), nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 // Measured says what the temperature and time of a freezing figure are about.
@@ -311,33 +312,33 @@ func (b *Book) readHolds(path, text string) error {
 	outcome := word(map[string]Outcome{"kills": Kills, "not-infective": NotInfective, "usually-nonviable": UsuallyDead, "infective": Infective, "mean": MeanOnly})
 	force := word(map[string]Force{"in-force": InForce, "former": Former, "advice": Advice, "study": Study})
 	return readTable(path, text, b.reg, holdHeader, func(r row) {
-		h := Hold{ID: cell(r, "id", ident), Agent: cell(r, "agent", ident), Host: r.text("host"), classes: r.words("classes"),
+		h := Hold{ID: cell(r, "id", ident), Agent: cell(r, "agent", ident), Host: r.Text("host"), classes: r.words("classes"),
 			Measured: cell(r, "measured", measured), Outcome: cell(r, "outcome", outcome), Force: cell(r, "standing", force),
-			Words: r.text("words"), Ref: r.ref("evidence")}
+			Words: r.Text("words"), Ref: r.ref("evidence")}
 		seen.add(r, "id", h.ID)
-		h.At, _ = optCell(r, "at", ParseBound)
-		h.Over, _ = optCell(r, "over", wholeNumber)
-		h.To, _ = optCell(r, "to", wholeNumber)
-		h.Low, _ = optCell(r, "low", ParsePeriod)
-		h.High, _ = optCell(r, "high", positivePeriod)
+		h.At, _ = strict.OptCell(r.Table, "at", ParseBound)
+		h.Over, _ = strict.OptCell(r.Table, "over", wholeNumber)
+		h.To, _ = strict.OptCell(r.Table, "to", wholeNumber)
+		h.Low, _ = strict.OptCell(r.Table, "low", ParsePeriod)
+		h.High, _ = strict.OptCell(r.Table, "high", positivePeriod)
 		if h.Low > h.High {
-			r.fail("high", "high is below low")
+			r.Fail("high", "high is below low")
 		}
 		if h.To > 0 && h.Over >= h.To {
-			r.fail("to", "to is not more than over")
+			r.Fail("to", "to is not more than over")
 		}
 		if (h.Outcome == Kills || h.Outcome == NotInfective) && (h.High == 0 || h.At.Text == "") {
-			r.fail("high", "a kill needs its temperature and time")
+			r.Fail("high", "a kill needs its temperature and time")
 		}
 		if h.Ref.Evidence != cite.Published && h.Ref.Evidence != 0 {
-			r.fail("evidence", "a freezing figure is a published one")
+			r.Fail("evidence", "a freezing figure is a published one")
 		}
 		if !slices.ContainsFunc(b.agents, func(a agentRule) bool { return a.id == h.Agent }) && len(b.agents) > 0 {
-			r.fail("agent", "%s is not in agents.csv", clip(h.Agent))
+			r.Fail("agent", "%s is not in agents.csv", clip(h.Agent))
 		}
 		for _, c := range h.classes {
 			if _, err := b.knownClass(c); err != nil && c != "any" {
-				r.fail("classes", "%w", err)
+				r.Fail("classes", "%w", err)
 			}
 		}
 		b.holds = append(b.holds, h)
@@ -347,18 +348,18 @@ func (b *Book) readHolds(path, text string) error {
 func (b *Book) readAgents(path, text string) error {
 	seen := unique{}
 	return readTable(path, text, b.reg, "agent,classes,wild,name,freezing,words,evidence", func(r row) {
-		a := agentRule{id: cell(r, "agent", ident), classes: r.words("classes"), wild: r.opt("wild") == "yes", name: r.text("name"),
-			freezing: r.text("freezing"), words: r.text("words"), ref: r.ref("evidence")}
+		a := agentRule{id: cell(r, "agent", ident), classes: r.words("classes"), wild: r.OptText("wild") == "yes", name: r.Text("name"),
+			freezing: r.Text("freezing"), words: r.Text("words"), ref: r.ref("evidence")}
 		seen.add(r, "agent", a.id)
-		if w := r.opt("wild"); w != "" && w != "yes" {
-			r.fail("wild", "want yes or nothing")
+		if w := r.OptText("wild"); w != "" && w != "yes" {
+			r.Fail("wild", "want yes or nothing")
 		}
 		if !slices.Contains([]string{"holds", "do-not-rely", "never", "no-figure"}, a.freezing) {
-			r.fail("freezing", "want holds, do-not-rely, never or no-figure")
+			r.Fail("freezing", "want holds, do-not-rely, never or no-figure")
 		}
 		for _, c := range a.classes {
 			if _, err := b.knownClass(c); err != nil && c != "any" {
-				r.fail("classes", "%w", err)
+				r.Fail("classes", "%w", err)
 			}
 		}
 		b.agents = append(b.agents, a)

@@ -8,6 +8,7 @@ import (
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 // Handling is one rule of kitchen and cage for people.
@@ -122,10 +123,10 @@ func (b *Book) VetSigns() []VetSign { return slices.Clone(b.vet) }
 func (b *Book) readHandling(path, text string) error {
 	seen := unique{}
 	return readTable(path, text, b.reg, "id,topic,text,evidence", func(r row) {
-		h := Handling{cell(r, "id", ident), r.text("topic"), r.text("text"), r.ref("evidence")}
+		h := Handling{cell(r, "id", ident), r.Text("topic"), r.Text("text"), r.ref("evidence")}
 		seen.add(r, "id", h.ID)
 		if !slices.Contains(HandlingTopics(), h.Topic) {
-			r.fail("topic", "want one of %s", strings.Join(HandlingTopics(), ", "))
+			r.Fail("topic", "want one of %s", strings.Join(HandlingTopics(), ", "))
 		}
 		b.handling = append(b.handling, h)
 	})
@@ -135,11 +136,11 @@ func (b *Book) readBleach(path, text string) error {
 	seen := unique{}
 	return readTable(path, text, b.reg, "id,bleach,water,stand,words,evidence", func(r row) {
 		d := Bleach{ID: cell(r, "id", ident), Bleach: cell(r, "bleach", units.ParseVolume), Water: cell(r, "water", units.ParseVolume),
-			Words: r.text("words"), Ref: r.ref("evidence")}
+			Words: r.Text("words"), Ref: r.ref("evidence")}
 		seen.add(r, "id", d.ID)
-		d.Stand, _ = optCell(r, "stand", positivePeriod)
+		d.Stand, _ = strict.OptCell(r.Table, "stand", positivePeriod)
 		if d.Bleach <= 0 || d.Bleach*10 > d.Water {
-			r.fail("bleach", "want more than no bleach and at least ten times as much water")
+			r.Fail("bleach", "want more than no bleach and at least ten times as much water")
 		}
 		b.bleaches = append(b.bleaches, d)
 	})
@@ -154,14 +155,14 @@ func (b *Book) readVet(path, text string) error {
 		return positivePeriod(s)
 	}
 	return readTable(path, text, b.reg, "id,sign,after,sooner,who,with,why_sooner,evidence", func(r row) {
-		v := VetSign{cell(r, "id", ident), r.text("sign"), cell(r, "after", when), cell(r, "sooner", when), r.opt("who"), r.opt("with"), r.opt("why_sooner"), r.ref("evidence")}
+		v := VetSign{cell(r, "id", ident), r.Text("sign"), cell(r, "after", when), cell(r, "sooner", when), r.OptText("who"), r.OptText("with"), r.OptText("why_sooner"), r.ref("evidence")}
 		seen.add(r, "id", v.ID)
 		if v.Sooner > v.After {
-			r.fail("sooner", "sooner is later than after")
+			r.Fail("sooner", "sooner is later than after")
 		}
 		if v.Sooner < v.After {
-			r.text("who")
-			r.text("why_sooner")
+			r.Text("who")
+			r.Text("why_sooner")
 		}
 		b.vet = append(b.vet, v)
 	})

@@ -94,7 +94,7 @@ func (b *Book) readKeeping(path, text string) error {
 		k.as = FoodKeeping{Place: cell(r, "place", placeWords.Parse), Ref: r.ref("evidence")}
 		k.as.Keeping = cell(r, "kind", b.Keep)
 		if len(k.foods) == 0 {
-			r.fail("food", "a row without a kind of food would fit every food")
+			r.Fail("food", "a row without a kind of food would fit every food")
 		}
 		b.keeping = append(b.keeping, k)
 	})
@@ -105,7 +105,7 @@ func eachWord[T any](r row, name string, parse func(string) (T, error)) (out []T
 	for _, w := range r.words(name) {
 		v, err := parse(w)
 		if err != nil {
-			r.fail(name, "%w", err)
+			r.Fail(name, "%w", err)
 		}
 		out = append(out, v)
 	}

@@ -116,17 +116,17 @@ func (b *Book) readPractice(path, text string) error {
 		for _, w := range r.words("forms") {
 			f, err := ParseForm(w)
 			if err != nil {
-				r.fail("forms", "%w", err)
+				r.Fail("forms", "%w", err)
 			}
 			p.forms = append(p.forms, f)
 		}
 		p.low, p.high = cell(r, "low", positivePeriod), cell(r, "high", positivePeriod)
 		if p.low > p.high {
-			r.fail("high", "high is below low")
+			r.Fail("high", "high is below low")
 		}
-		p.words = r.text("words")
+		p.words = r.Text("words")
 		if p.ref = r.ref("evidence"); p.ref.Evidence != cite.Practice {
-			r.fail("evidence", "a band is practice; a published limit belongs to limits.yaml")
+			r.Fail("evidence", "a band is practice; a published limit belongs to limits.yaml")
 		}
 		b.practice = append(b.practice, p)
 	})
@@ -135,13 +135,13 @@ func (b *Book) readPractice(path, text string) error {
 func (b *Book) readLivers(path, text string) error {
 	seen := unique{}
 	return readTable(path, text, b.reg, "species,name,iu_per_100g,share_to_cat_max,evidence", func(r row) {
-		l := Liver{Species: cell(r, "species", ident), Name: r.text("name"), Ref: r.ref("evidence")}
+		l := Liver{Species: cell(r, "species", ident), Name: r.Text("name"), Ref: r.ref("evidence")}
 		seen.add(r, "name", l.Name)
 		l.IU = cell(r, "iu_per_100g", wholeNumber)
 		l.ShareToCatMaximum = cell(r, "share_to_cat_max", units.ParseShare)
 		a, err := b.words.Animal(l.Species)
 		if err != nil && l.Species != "" {
-			r.fail("species", "%w", err)
+			r.Fail("species", "%w", err)
 		}
 		l.animal = a.Name
 		l.amount = fmt.Sprintf("%s liver %d IU vitamin A per 100 g, the cat maximum at about %s of the food", l.Name, l.IU, l.ShareToCatMaximum.InPercent(0))

@@ -9,6 +9,7 @@ import (
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 // Shelf is one dataset's row for one kind of food.
@@ -415,24 +416,24 @@ func (b *Book) readStorage(path, text string) error {
 	b.shelfNames = make(map[string]string)
 	seen := unique{}
 	err := readTable(path, text, b.reg, storageHeader, func(r row) {
-		s := Shelf{Kind: cell(r, "kind", ident), Words: r.text("words"), Dataset: r.text("dataset"), Ref: r.ref("evidence")}
+		s := Shelf{Kind: cell(r, "kind", ident), Words: r.Text("words"), Dataset: r.Text("dataset"), Ref: r.ref("evidence")}
 		if s.Ref.Evidence != cite.Published && s.Ref.Evidence != 0 {
-			r.fail("evidence", "storage figures are published ones; what is not belongs to analogies.csv")
+			r.Fail("evidence", "storage figures are published ones; what is not belongs to analogies.csv")
 		}
 		pair := func(low, high string) (int, int) {
-			l, _ := optCell(r, low, wholeNumber)
-			h, _ := optCell(r, high, wholeNumber)
+			l, _ := strict.OptCell(r.Table, low, wholeNumber)
+			h, _ := strict.OptCell(r.Table, high, wholeNumber)
 			if l > h || (l == 0) != (h == 0) {
-				r.fail(high, "%s and %s do not make a range", low, high)
+				r.Fail(high, "%s and %s do not make a range", low, high)
 			}
 			return l, h
 		}
 		s.FridgeLow, s.FridgeHigh = pair("fridge_low", "fridge_high")
-		switch unit := r.opt("fridge_unit"); {
+		switch unit := r.OptText("fridge_unit"); {
 		case unit == "week":
 			s.FridgeLow, s.FridgeHigh = 7*s.FridgeLow, 7*s.FridgeHigh
 		case unit != "d" && s.FridgeHigh > 0 || unit != "d" && unit != "":
-			r.fail("fridge_unit", "want d or week")
+			r.Fail("fridge_unit", "want d or week")
 		}
 		s.FreezerLow, s.FreezerHigh = pair("freezer_low", "freezer_high")
 		s.ThawedLow, s.ThawedHigh = pair("thawed_low", "thawed_high")
@@ -456,14 +457,14 @@ func (b *Book) readAnalogies(path, text string) error {
 	seen := unique{}
 	return readTable(path, text, b.reg, "kind,same,nearest,words,evidence", func(r row) {
 		kind := cell(r, "kind", ident)
-		a := analogy{r.opt("nearest"), r.text("words"), r.ref("evidence")}
+		a := analogy{r.OptText("nearest"), r.Text("words"), r.ref("evidence")}
 		if _, ok := b.shelves[a.nearest]; !ok && a.nearest != "" && len(b.shelves) > 0 {
-			r.fail("nearest", "%s is no kind of storage.csv", clip(a.nearest))
+			r.Fail("nearest", "%s is no kind of storage.csv", clip(a.nearest))
 		}
 		for _, name := range append([]string{kind}, r.words("same")...) {
 			seen.add(r, "kind", name)
 			if _, ok := b.shelves[name]; ok {
-				r.fail("kind", "%s has its own row in storage.csv", name)
+				r.Fail("kind", "%s has its own row in storage.csv", name)
 			}
 			if name != kind {
 				b.shelfNames[name] = kind
@@ -476,21 +477,21 @@ func (b *Book) readAnalogies(path, text string) error {
 func (b *Book) readThawing(path, text string) error {
 	return readTable(path, text, b.reg, "method,up_to,low,per_low,high,per_high,after,refreeze,words,evidence", func(r row) {
 		t := thawRule{method: cell(r, "method", thawWords.Parse), low: cell(r, "low", ParsePeriod), high: cell(r, "high", positivePeriod),
-			words: r.text("words"), ref: r.ref("evidence")}
-		t.upTo, _ = optCell(r, "up_to", units.ParseMass)
-		t.perLow, _ = optCell(r, "per_low", units.ParseMass)
-		t.perHigh, _ = optCell(r, "per_high", units.ParseMass)
+			words: r.Text("words"), ref: r.ref("evidence")}
+		t.upTo, _ = strict.OptCell(r.Table, "up_to", units.ParseMass)
+		t.perLow, _ = strict.OptCell(r.Table, "per_low", units.ParseMass)
+		t.perHigh, _ = strict.OptCell(r.Table, "per_high", units.ParseMass)
 		word := func(name, yes, no string) bool {
-			s := r.text(name)
+			s := r.Text(name)
 			if s != yes && s != no && s != "" {
-				r.fail(name, "want %s or %s", yes, no)
+				r.Fail(name, "want %s or %s", yes, no)
 			}
 			return s == yes
 		}
 		t.atOnce = word("after", "at-once", "keep")
 		t.refreeze = word("refreeze", "yes", "no")
 		if t.low > t.high {
-			r.fail("high", "high is below low")
+			r.Fail("high", "high is below low")
 		}
 		b.thaws = append(b.thaws, t)
 	})
