@@ -11,17 +11,10 @@ import (
 	"fitchet.example/units/strict"
 )
 
-const maxID = 64
-
 // ID reads an id: lower-case words and digits joined by single hyphens.
 func ID(s string) (string, error) {
-	ok := s != "" && len(s) <= maxID && s[0] != '-' && s[len(s)-1] != '-' && !strings.Contains(s, "--")
-	for i := range len(s) {
-		c := s[i]
-		ok = ok && (c == '-' || c >= 'a' && c <= 'z' || c >= '0' && c <= '9')
-	}
-	if !ok {
-		return "", fmt.Errorf("id %q: want lower-case words joined by hyphens, at most %d letters", say.Clip(s), maxID)
+	if !strict.IsID(s) {
+		return "", fmt.Errorf("id %q: want lower-case words joined by hyphens, at most %d letters", say.Clip(s), strict.MaxID)
 	}
 	return s, nil
 }
