@@ -2,11 +2,13 @@ package prey
 
 import (
 	"errors"
+	"fmt"
 	"maps"
 	"slices"
 
 	"fitchet.example/units"
 	"fitchet.example/units/cite"
+	"fitchet.example/units/strict"
 )
 
 // BoneBasis says what a share of bone, or a figure of bone, is of. The same wing
@@ -42,8 +44,9 @@ func (b BoneBasis) MarshalText() ([]byte, error) { return boneBases.Marshal(b) }
 // UnmarshalText is [ParseBoneBasis].
 func (b *BoneBasis) UnmarshalText(text []byte) error { return boneBases.Unmarshal(b, text) }
 
-// ErrBone is a kind of bone that the catalogue does not have.
-var ErrBone = errors.New("no such kind of bone")
+// ErrBone is wrapped by errors about a kind of bone that the catalogue does not
+// have, or whose figures are of another basis than the food's share of bone.
+var ErrBone = errors.New("not a kind of its bone")
 
 // boneFigure is what 100 g hold of one nutrient, poorest to richest.
 type boneFigure struct {
@@ -85,6 +88,27 @@ func (k *boneKind) basis() (b BoneBasis, ok bool) {
 		}
 	}
 	return b, true
+}
+
+// check holds the kind of bone that a food names against the catalogue, and takes
+// the basis from it where the food gives none.
+func (b bones) check(f *Food) error {
+	if f.BoneKind == "" || len(b) == 0 {
+		return nil
+	}
+	kind, ok := b[f.BoneKind]
+	if !ok {
+		near, _ := strict.Nearest(f.BoneKind, slices.Sorted(maps.Keys(b)))
+		return fmt.Errorf("bone-kind %q: %w; the nearest is %q", clip(f.BoneKind), ErrBone, near)
+	}
+	basis, _ := kind.basis()
+	if f.BoneBasis == 0 {
+		f.BoneBasis = basis
+	}
+	if f.BoneBasis != basis {
+		return fmt.Errorf("bone-basis %s: %w: the figures of %s are of %s", f.BoneBasis, ErrBone, f.BoneKind, basis)
+	}
+	return nil
 }
 
 // settle names the kind of a food's bone where the food does not: the one of its

@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"maps"
 	"slices"
 	"strings"
 	"unicode"
@@ -178,9 +177,8 @@ func (c *Catalogue) With(foods []Food) (*Catalogue, error) {
 	for i := range foods {
 		f := foods[i]
 		faults = append(faults, out.words.know(&f)...)
-		if _, ok := c.bones[f.BoneKind]; !ok && f.BoneKind != "" && len(c.bones) > 0 {
-			near, _ := strict.Nearest(f.BoneKind, slices.Sorted(maps.Keys(c.bones)))
-			faults = append(faults, fmt.Errorf("food %s: %w %q; the nearest is %q", f.ID, ErrBone, clip(f.BoneKind), near))
+		if err := c.bones.check(&f); err != nil {
+			faults = append(faults, fmt.Errorf("food %s: %w", f.ID, err))
 		}
 		c.bones.settle(&f)
 		if f.facts != nil { // the minerals of bone are the catalogue's

@@ -236,6 +236,9 @@ func ReadFood(n strict.Node) *Food {
 		}
 	}
 	m.Done()
+	if err := c.bones.check(f); err != nil && sheet.bone == nil {
+		n.Fail("%w", err)
+	}
 	for _, fault := range c.words.know(f) {
 		n.Fail("%w", fault)
 	}
