@@ -2,6 +2,7 @@ package strict_test
 
 import (
 	"errors"
+	"fmt"
 	"strconv"
 	"strings"
 	"testing"
@@ -214,4 +215,21 @@ func FuzzTable(f *testing.F) {
 			}
 		}
 	})
+}
+
+func ExampleParseTable() {
+	pens := strict.ParseTable("pens.csv", []byte("pen,ferrets,note\nloft,3,\nbarn,four,\n,2,dry\n"),
+		strict.Columns{Names: []string{"pen", "ferrets"}, Optional: []string{"note"}})
+	for pens.Next() {
+		pen := pens.Text("pen")
+		if n, ok := strict.Cell(pens, "ferrets", strconv.Atoi); ok {
+			fmt.Printf("%q: %d\n", pen, n)
+		}
+	}
+	fmt.Println(pens.Err())
+	// Output:
+	// "loft": 3
+	// "": 2
+	// pens.csv:3:6: ferrets: strconv.Atoi: parsing "four": invalid syntax
+	// pens.csv:4:1: pen is missing
 }
