@@ -324,7 +324,7 @@ func ExampleFeedingClocks() {
 		return
 	}
 	clocks, err := ration.FeedingClocks(h, func([]*ration.Animal, int) ([]time.Duration, error) {
-		w, err := care.SetOut(safety.Serving{Form: safety.Minced, Room: []safety.Step{{At: units.DegreesC(20)}}})
+		w, err := care.SetOut(safety.SetOutQuestion{Form: safety.Minced, Room: []safety.Spell{{At: units.DegreesC(20)}}})
 		if err != nil {
 			return nil, err
 		}

@@ -51,16 +51,16 @@ func (a *Animal) CannotWait(on units.Date) bool {
 	return a.Frail(life) || aged && w < soonerWeeks || life == Juvenile || a.Has(Obese) || a.Has(Ill)
 }
 
-// VetSign is a sign that sends one animal to a vet, and when.
-type VetSign struct {
+// AnimalSign is a sign that sends one animal to a vet, and when.
+type AnimalSign struct {
 	Text string
 	Ref  cite.Ref
 }
 
 // VetSigns are the signs of the book with the times of this animal. What is said of not eating is WithoutFood.
-func (a *Animal) VetSigns(book *safety.Book, on units.Date) []VetSign {
+func (a *Animal) VetSigns(book *safety.Book, on units.Date) []AnimalSign {
 	n := a.WithoutFood(on)
-	out := []VetSign{{n.Text, n.Ref}}
+	out := []AnimalSign{{n.Text, n.Ref}}
 	for _, v := range book.VetSigns() {
 		if v.AboutEating() {
 			continue
@@ -80,7 +80,7 @@ func (a *Animal) VetSigns(book *safety.Book, on units.Date) []VetSign {
 		default:
 			text += when(v.After)
 		}
-		out = append(out, VetSign{text, v.Ref})
+		out = append(out, AnimalSign{text, v.Ref})
 	}
 	return out
 }

@@ -37,9 +37,9 @@
 //
 // # Time out of the cold
 //
-// [Book.SetOut] judges a [Serving]. Time is counted from when the food left the
+// [Book.SetOut] judges a [SetOutQuestion]. Time is counted from when the food left the
 // cold until the last piece is found; time already spent thawing outside a fridge,
-// preparing, in a bowl or in a stash is added up ([Clock]). Each published limit
+// preparing, in a bowl or in a stash is added up ([TimeWarm]). Each published limit
 // is marked [Applies], [CannotBeSaid] (a condition is not known) or [DoesNotApply].
 // The strictest that applies leads. Practice stands beside it with how often it
 // goes into the limit; it never leads, and never becomes [Within] by being usual.
@@ -124,6 +124,6 @@
 // A room measured in the wrong place. Food that left the fridge earlier than said. A
 // food whose tags are left out. A supplier written more than a letter away from the
 // recall, a lot by any letter. A
-// [Step] or [Clock] whose temperature is not that of the food: the food is taken to
+// [Spell] or [TimeWarm] whose temperature is not that of the food: the food is taken to
 // be as warm as its surroundings from the first minute.
 package safety

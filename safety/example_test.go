@@ -24,10 +24,10 @@ func shipped() *safety.Book {
 
 // Mince that lay on the counter for forty minutes is put down in a warm room.
 func ExampleBook_SetOut() {
-	w, err := shipped().SetOut(safety.Serving{
+	w, err := shipped().SetOut(safety.SetOutQuestion{
 		Form:   safety.Minced,
-		Room:   []safety.Step{{At: units.DegreesC(22)}},
-		Clocks: []safety.Clock{{Kind: safety.Thawing, For: 40 * time.Minute}},
+		Room:   []safety.Spell{{At: units.DegreesC(22)}},
+		Clocks: []safety.TimeWarm{{Kind: safety.Thawing, For: 40 * time.Minute}},
 	})
 	if err != nil {
 		log.Fatal(err)
@@ -237,7 +237,7 @@ func ExampleParseRoom() {
 	if err != nil {
 		log.Fatal(err)
 	}
-	w, err := shipped().SetOut(safety.Serving{Form: safety.BoneIn, Room: room, Clocks: clocks})
+	w, err := shipped().SetOut(safety.SetOutQuestion{Form: safety.BoneIn, Room: room, Clocks: clocks})
 	if err != nil {
 		log.Fatal(err)
 	}

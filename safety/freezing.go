@@ -129,36 +129,36 @@ type Freezing struct {
 	Thickness int
 }
 
-// Answer is what freezing does to one agent.
-type Answer uint8
+// FreezeAnswer is what freezing does to one agent.
+type FreezeAnswer uint8
 
 const (
-	ByRule       Answer = iota + 1 // meets a rule in force
-	ByFormerRule                   // meets a rule that was removed
-	ByFigures                      // meets the longest advice or study read, and no rule was read
-	Lowers                         // cold enough that most die, by advice or study; not shown to kill all
-	NotMet                         // too short, too warm or too thick for every figure read
-	NotKnown                       // temperature or thickness is not given
-	DoNotRely                      // figures exist, and sources advise not to rely on them
-	NoFigure                       // no figure was read
-	Never                          // freezing does not do it
+	ByRule       FreezeAnswer = iota + 1 // meets a rule in force
+	ByFormerRule                         // meets a rule that was removed
+	ByFigures                            // meets the longest advice or study read, and no rule was read
+	Lowers                               // cold enough that most die, by advice or study; not shown to kill all
+	NotMet                               // too short, too warm or too thick for every figure read
+	NotKnown                             // temperature or thickness is not given
+	DoNotRely                            // figures exist, and sources advise not to rely on them
+	NoFigure                             // no figure was read
+	Never                                // freezing does not do it
 )
 
-var answerWords = units.Words[Answer]{What: "answer", Keys: []string{
+var answerWords = units.Words[FreezeAnswer]{What: "answer", Keys: []string{
 	ByRule: "meets a rule", ByFormerRule: "meets a former rule", ByFigures: "meets the figures read, no rule", Lowers: "lowers the risk", NotMet: "not met", NotKnown: "cannot be said", DoNotRely: "do not rely on it", NoFigure: "no figure was read", Never: "freezing does not do it",
 }}
 
 // String returns the answer in words.
-func (a Answer) String() string { return answerWords.Name(a) }
+func (a FreezeAnswer) String() string { return answerWords.Name(a) }
 
-// MarshalText is [Answer.String]; a value that is none of these is an error.
-func (a Answer) MarshalText() ([]byte, error) { return answerWords.Marshal(a) }
+// MarshalText is [FreezeAnswer.String]; a value that is none of these is an error.
+func (a FreezeAnswer) MarshalText() ([]byte, error) { return answerWords.Marshal(a) }
 
 // FreezeLine is the answer for one agent.
 type FreezeLine struct {
 	Agent  string
 	Name   string
-	Answer Answer
+	Answer FreezeAnswer
 	Why    string
 	// Hold is the figure that decided, when one did.
 	Hold Hold
@@ -210,7 +210,7 @@ func overlap(a, b []string) bool {
 // rule, shorter times of single studies do not stand in for it. Advice and
 // studies disagree: of those at the coldest temperature reached the longest
 // counts.
-func (b *Book) judgeHolds(a agentRule, classes []string, f Freezing) (Answer, Hold, string) {
+func (b *Book) judgeHolds(a agentRule, classes []string, f Freezing) (FreezeAnswer, Hold, string) {
 	if !f.At.Known {
 		return NotKnown, Hold{}, "the temperature is not given"
 	}

@@ -45,7 +45,7 @@ func TestFreezingAtThePrintedFigures(t *testing.T) {
 		days                float64
 		thick               int
 		agent               string
-		want                Answer
+		want                FreezeAnswer
 	}{
 		{"Food Code (A)(1), -20 °C 7 d", "cod", "-20 °C", false, 7, 50, "fish-worms", ByRule},
 		{"the same in °F", "cod", "-4 °F", false, 7, 50, "fish-worms", ByRule},
@@ -207,7 +207,7 @@ func TestFreezeRefuses(t *testing.T) {
 func TestLongerOrColderIsNeverWorse(t *testing.T) {
 	t.Parallel()
 	b := book(t)
-	good := func(a Answer) bool { return a == ByRule || a == ByFormerRule }
+	good := func(a FreezeAnswer) bool { return a == ByRule || a == ByFormerRule }
 	rapid.Check(t, func(t *rapid.T) {
 		f := Freezing{
 			Species:   rapid.SampledFrom([]string{"pork", "cod", "lamb", "rabbit", "mouse"}).Draw(t, "species"),

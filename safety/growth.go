@@ -224,8 +224,8 @@ func (m Model) Rate(t units.Temperature) (r Rate, inRange bool) {
 	return Rate(s.rate(t.Celsius())), low <= t && t <= high
 }
 
-// Step is a stretch of time at one temperature.
-type Step struct {
+// Spell is a stretch of time at one temperature.
+type Spell struct {
 	For time.Duration
 	At  units.Temperature
 }
@@ -255,7 +255,7 @@ func (p Prediction) String() string {
 // step outside the model's range makes the whole prediction unknown: a part
 // that is not predicted is not zero. Steps of zero length are ignored; a
 // negative length, or a sum beyond one hundred years, makes it unknown too.
-func (m Model) Predict(steps []Step) Prediction {
+func (m Model) Predict(steps []Spell) Prediction {
 	p := Prediction{Model: m}
 	s, ok := m.spec()
 	if !ok {

@@ -98,7 +98,7 @@ func TestGainTables(t *testing.T) {
 	} {
 		var got []string
 		for _, h := range hours {
-			p := c.model.Predict([]Step{{time.Duration(h) * time.Hour, units.DegreesC(c.at)}})
+			p := c.model.Predict([]Spell{{time.Duration(h) * time.Hour, units.DegreesC(c.at)}})
 			switch {
 			case !p.Known:
 				got = append(got, "unknown")
@@ -190,23 +190,23 @@ func TestRangeIsKept(t *testing.T) {
 	for _, m := range Models() {
 		low, high := m.Range()
 		for _, at := range []units.Temperature{low, high} {
-			if p := m.Predict([]Step{{time.Hour, at}}); !p.Known {
+			if p := m.Predict([]Spell{{time.Hour, at}}); !p.Known {
 				t.Errorf("%s at its end %s: %s", m, at, p.Why)
 			}
 		}
 		for _, at := range []units.Temperature{low - 1, high + 1} {
-			p := m.Predict([]Step{{time.Hour, units.DegreesC(15)}, {time.Minute, at}})
+			p := m.Predict([]Spell{{time.Hour, units.DegreesC(15)}, {time.Minute, at}})
 			if p.Known || p.Why == "" {
 				t.Errorf("%s just outside its range at %s predicts %v", m, at, p.Gain)
 			}
-			if q := m.Predict([]Step{{time.Hour, units.DegreesC(15)}, {0, at}}); !q.Known {
+			if q := m.Predict([]Spell{{time.Hour, units.DegreesC(15)}, {0, at}}); !q.Known {
 				t.Errorf("%s: no time at %s still makes it unknown", m, at)
 			}
 		}
 	}
 	for _, p := range []Prediction{
-		SalmonellaCentral.Predict([]Step{{-1, units.DegreesC(20)}}),
-		SalmonellaCentral.Predict([]Step{{math.MaxInt64, units.DegreesC(20)}, {math.MaxInt64, units.DegreesC(20)}}),
+		SalmonellaCentral.Predict([]Spell{{-1, units.DegreesC(20)}}),
+		SalmonellaCentral.Predict([]Spell{{math.MaxInt64, units.DegreesC(20)}, {math.MaxInt64, units.DegreesC(20)}}),
 		Model(9).Predict(nil),
 	} {
 		if p.Known {
@@ -216,10 +216,10 @@ func TestRangeIsKept(t *testing.T) {
 }
 
 // steps draws stretches inside a model's range and below its optimum.
-func steps(t *rapid.T, m Model) []Step {
+func steps(t *rapid.T, m Model) []Spell {
 	s, _ := m.spec()
-	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Step {
-		return Step{
+	return rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Spell {
+		return Spell{
 			time.Duration(rapid.Int64Range(0, int64(12*time.Hour)).Draw(t, "ns")),
 			units.Temperature(rapid.Int64Range(int64(units.DegreesC(s.low)), int64(units.DegreesC(int64(s.optimum)))).Draw(t, "at")),
 		}
@@ -234,9 +234,9 @@ func TestMoreTimeOrWarmthNeverLessGrowth(t *testing.T) {
 		base := m.Predict(run)
 		i := rapid.IntRange(0, len(run)-1).Draw(t, "which")
 		s, _ := m.spec()
-		longer := append([]Step(nil), run...)
+		longer := append([]Spell(nil), run...)
 		longer[i].For += time.Duration(rapid.Int64Range(0, int64(Day)).Draw(t, "more"))
-		warmer := append([]Step(nil), run...)
+		warmer := append([]Spell(nil), run...)
 		warmer[i].At = units.Temperature(rapid.Int64Range(int64(run[i].At), int64(units.DegreesC(int64(s.optimum)))).Draw(t, "warmer"))
 		// 1e-12: sums of the same stretches may be added in another order.
 		for name, p := range map[string]Prediction{"longer": m.Predict(longer), "warmer": m.Predict(warmer)} {
@@ -252,10 +252,10 @@ func TestSplittingAndOrderChangeNothing(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := rapid.SampledFrom(Models()).Draw(t, "model")
 		run := steps(t, m)
-		var cut []Step
+		var cut []Spell
 		for _, s := range run {
 			first := time.Duration(rapid.Int64Range(0, int64(s.For)).Draw(t, "cut"))
-			cut = append(cut, Step{first, s.At}, Step{s.For - first, s.At})
+			cut = append(cut, Spell{first, s.At}, Spell{s.For - first, s.At})
 		}
 		cut = rapid.Permutation(cut).Draw(t, "order")
 		if a, b := m.Predict(run), m.Predict(cut); a != b {
@@ -267,7 +267,7 @@ func TestSplittingAndOrderChangeNothing(t *testing.T) {
 func TestPartsOfAnHourCount(t *testing.T) {
 	t.Parallel()
 	at := units.DegreesC(20)
-	half, whole := SalmonellaCentral.Predict([]Step{{30 * time.Minute, at}}), SalmonellaCentral.Predict([]Step{{time.Hour, at}})
+	half, whole := SalmonellaCentral.Predict([]Spell{{30 * time.Minute, at}}), SalmonellaCentral.Predict([]Spell{{time.Hour, at}})
 	if math.Abs(float64(2*half.Gain-whole.Gain)) > 1e-12 || half.Gain <= 0 {
 		t.Errorf("half an hour %v, an hour %v", half.Gain, whole.Gain)
 	}

@@ -10,27 +10,27 @@ import (
 	"fitchet.example/units/cite"
 )
 
-// Place is where a household's stock of a food is taken to lie.
-type Place uint8
+// StoragePlace is where a household's stock of a food is taken to lie.
+type StoragePlace uint8
 
 const (
-	InFreezer    Place = iota + 1 // has to be thawed
-	FromFridge                    // is fed as it is, within the days of its kind
-	FromCupboard                  // keeps as its label says
+	InFreezer    StoragePlace = iota + 1 // has to be thawed
+	FromFridge                           // is fed as it is, within the days of its kind
+	FromCupboard                         // keeps as its label says
 )
 
-var placeWords = units.Words[Place]{What: "place", Keys: []string{InFreezer: "freezer", FromFridge: "fridge", FromCupboard: "cupboard"}}
+var placeWords = units.Words[StoragePlace]{What: "place", Keys: []string{InFreezer: "freezer", FromFridge: "fridge", FromCupboard: "cupboard"}}
 
 // String returns "freezer", "fridge" or "cupboard".
-func (p Place) String() string { return placeWords.Name(p) }
+func (p StoragePlace) String() string { return placeWords.Name(p) }
 
-// MarshalText is [Place.String]; a value that is none of these is an error.
-func (p Place) MarshalText() ([]byte, error) { return placeWords.Marshal(p) }
+// MarshalText is [StoragePlace.String]; a value that is none of these is an error.
+func (p StoragePlace) MarshalText() ([]byte, error) { return placeWords.Marshal(p) }
 
 // FoodKeeping is how a food of a catalogue is kept.
 type FoodKeeping struct {
 	Keeping
-	Place Place
+	Place StoragePlace
 	Ref   cite.Ref // why it is kept as this kind
 }
 

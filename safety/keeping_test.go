@@ -83,7 +83,7 @@ func TestKeepFoodNames(t *testing.T) {
 		id     string
 		form   Form
 		kind   string
-		place  Place
+		place  StoragePlace
 		thawed int
 	}{
 		{"beef-mince", 0, "ground-meat", InFreezer, 1}, {"duck-meat", 0, "duck", InFreezer, 1}, {"goose-whole", 0, "goose", InFreezer, 1},

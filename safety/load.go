@@ -101,7 +101,7 @@ func positivePeriod(s string) (time.Duration, error) {
 	return d, err
 }
 
-func parseClockKind(s string) (ClockKind, error) {
+func parseClockKind(s string) (TimeWarmKind, error) {
 	for _, k := range ClockKinds() {
 		if k.String() == s {
 			return k, nil

@@ -12,7 +12,7 @@ import (
 // one goes on as long as it is needed and may stand without a time: "3 h at 18
 // °C, 24 °C". An empty text is a room that is not known. The error wraps
 // [ErrServing], [ErrPeriod] or one of units.
-func ParseRoom(s string) ([]Step, error) {
+func ParseRoom(s string) ([]Spell, error) {
 	if strings.TrimSpace(s) == "" {
 		return nil, nil
 	}
@@ -20,7 +20,7 @@ func ParseRoom(s string) ([]Step, error) {
 	if err != nil {
 		return nil, fmt.Errorf("room %q: %w", clip(s), err)
 	}
-	var out []Step
+	var out []Spell
 	for i, part := range parts {
 		long, at, timed := cutAt(part)
 		if !timed {
@@ -29,7 +29,7 @@ func ParseRoom(s string) ([]Step, error) {
 				return nil, fmt.Errorf("room %q: %w: all but the last temperature need their time, such as \"3 h at 18 °C\"", clip(s), ErrServing)
 			}
 		}
-		var step Step
+		var step Spell
 		if step.At, err = units.ParseTemperature(at); err != nil {
 			return nil, fmt.Errorf("room %q: %w", clip(s), err)
 		}
@@ -45,9 +45,9 @@ func ParseRoom(s string) ([]Step, error) {
 
 // ParseClocks reads time already spent above 5 °C: "40 min", or by kind and
 // with temperatures, "thawing 40 min at 20 °C, preparing 20 min, bowl 1 h".
-// Kinds are those of [ClockKind]. An empty text is no time. Errors as for
+// Kinds are those of [TimeWarmKind]. An empty text is no time. Errors as for
 // [ParseRoom].
-func ParseClocks(s string) ([]Clock, error) {
+func ParseClocks(s string) ([]TimeWarm, error) {
 	if strings.TrimSpace(s) == "" {
 		return nil, nil
 	}
@@ -55,9 +55,9 @@ func ParseClocks(s string) ([]Clock, error) {
 	if err != nil {
 		return nil, fmt.Errorf("time already spent %q: %w", clip(s), err)
 	}
-	var out []Clock
+	var out []TimeWarm
 	for _, part := range parts {
-		var c Clock
+		var c TimeWarm
 		long, at, given := cutAt(part)
 		if !given {
 			long = part

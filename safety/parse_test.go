@@ -14,10 +14,10 @@ func TestParseRoom(t *testing.T) {
 	c18, c24 := units.DegreesC(18), units.DegreesC(24)
 	for _, c := range []struct {
 		in   string
-		want []Step
+		want []Spell
 	}{
-		{"", nil}, {"18 °C", []Step{{At: c18}}}, {"3 h at 18 °C, 2 h at 24 °C", []Step{{3 * time.Hour, c18}, {2 * time.Hour, c24}}},
-		{"90 min at 18 C,24 C", []Step{{90 * time.Minute, c18}, {0, c24}}}, {"2 h at 18 °C", []Step{{2 * time.Hour, c18}}},
+		{"", nil}, {"18 °C", []Spell{{At: c18}}}, {"3 h at 18 °C, 2 h at 24 °C", []Spell{{3 * time.Hour, c18}, {2 * time.Hour, c24}}},
+		{"90 min at 18 C,24 C", []Spell{{90 * time.Minute, c18}, {0, c24}}}, {"2 h at 18 °C", []Spell{{2 * time.Hour, c18}}},
 	} {
 		if got, err := ParseRoom(c.in); err != nil || !slices.Equal(got, c.want) {
 			t.Errorf("%q: %v %v", c.in, got, err)
@@ -34,11 +34,11 @@ func TestParseClocks(t *testing.T) {
 	t.Parallel()
 	for _, c := range []struct {
 		in   string
-		want []Clock
+		want []TimeWarm
 	}{
-		{"", nil}, {"40 min", []Clock{{For: 40 * time.Minute}}}, {"1 h 10 min", []Clock{{For: 70 * time.Minute}}},
-		{"thawing 40 min at 20 °C, preparing 20 min, bowl 1 h", []Clock{{Thawing, 40 * time.Minute, At(units.DegreesC(20))}, {Kind: Preparing, For: 20 * time.Minute}, {Kind: Bowl, For: time.Hour}}},
-		{"stash 2 h", []Clock{{Kind: Stash, For: 2 * time.Hour}}},
+		{"", nil}, {"40 min", []TimeWarm{{For: 40 * time.Minute}}}, {"1 h 10 min", []TimeWarm{{For: 70 * time.Minute}}},
+		{"thawing 40 min at 20 °C, preparing 20 min, bowl 1 h", []TimeWarm{{Thawing, 40 * time.Minute, At(units.DegreesC(20))}, {Kind: Preparing, For: 20 * time.Minute}, {Kind: Bowl, For: time.Hour}}},
+		{"stash 2 h", []TimeWarm{{Kind: Stash, For: 2 * time.Hour}}},
 	} {
 		if got, err := ParseClocks(c.in); err != nil || !slices.Equal(got, c.want) {
 			t.Errorf("%q: %v %v", c.in, got, err)
@@ -63,7 +63,7 @@ func FuzzParseServing(f *testing.F) {
 			t.Fatalf("%q: a value with an error", s)
 		}
 		// What was read is either answered or refused, never a panic.
-		if w, err := b.SetOut(Serving{Form: Pieces, Room: room, Clocks: clocks}); err == nil && w.Line() == "" {
+		if w, err := b.SetOut(SetOutQuestion{Form: Pieces, Room: room, Clocks: clocks}); err == nil && w.Line() == "" {
 			t.Fatalf("%q: no answer", s)
 		}
 	})

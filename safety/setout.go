@@ -60,50 +60,50 @@ type Reading struct {
 // At is a known reading.
 func At(t units.Temperature) Reading { return Reading{t, true} }
 
-// ClockKind says where a piece spent time above 5 °C.
-type ClockKind uint8
+// TimeWarmKind says where a piece spent time above 5 °C.
+type TimeWarmKind uint8
 
 const (
-	Earlier   ClockKind = iota // not said which
-	Thawing                    // thawing anywhere but in the fridge
-	Preparing                  // cutting, mincing, weighing
-	Bowl                       // an earlier time in a bowl
-	Stash                      // hidden, until the last piece was found
+	Earlier   TimeWarmKind = iota // not said which
+	Thawing                       // thawing anywhere but in the fridge
+	Preparing                     // cutting, mincing, weighing
+	Bowl                          // an earlier time in a bowl
+	Stash                         // hidden, until the last piece was found
 )
 
 // ClockKinds returns all kinds.
-func ClockKinds() []ClockKind { return []ClockKind{Earlier, Thawing, Preparing, Bowl, Stash} }
+func ClockKinds() []TimeWarmKind { return []TimeWarmKind{Earlier, Thawing, Preparing, Bowl, Stash} }
 
-var clockWords = units.Words[ClockKind]{What: "clock", Keys: []string{
+var clockWords = units.Words[TimeWarmKind]{What: "clock", Keys: []string{
 	Earlier: "earlier", Thawing: "thawing", Preparing: "preparing", Bowl: "bowl", Stash: "stash",
 }}
 
 // String returns "earlier", "thawing", "preparing", "bowl" or "stash".
-func (k ClockKind) String() string { return clockWords.Name(k) }
+func (k TimeWarmKind) String() string { return clockWords.Name(k) }
 
-// MarshalText is [ClockKind.String]; a value that is none of these is an error.
-func (k ClockKind) MarshalText() ([]byte, error) { return clockWords.Marshal(k) }
+// MarshalText is [TimeWarmKind.String]; a value that is none of these is an error.
+func (k TimeWarmKind) MarshalText() ([]byte, error) { return clockWords.Marshal(k) }
 
-// Clock is time that a piece has already spent above 5 °C. Clocks add up: a
+// TimeWarm is time that a piece has already spent above 5 °C. Clocks add up: a
 // second serving of the same piece does not start again at nothing.
-type Clock struct {
-	Kind ClockKind
+type TimeWarm struct {
+	Kind TimeWarmKind
 	For  time.Duration
 	// At is the temperature during that time. When it is not known the warmest
 	// temperature of the room is taken, if there is one.
 	At Reading
 }
 
-// Serving is one set-out: a food of one form, put down in a room.
-type Serving struct {
+// SetOutQuestion is one set-out: a food of one form, put down in a room.
+type SetOutQuestion struct {
 	Form Form
 	// Room is the temperature where the food will lie: nothing when it is not
 	// known, one step of any length for a steady room, or several for a room
 	// that changes. The last step goes on as long as it is needed. Conditions
 	// of the published rules are judged at the warmest step.
-	Room []Step
+	Room []Spell
 	// Clocks is time already spent above 5 °C.
-	Clocks []Clock
+	Clocks []TimeWarm
 	// Start is the temperature of the food when it left the cold.
 	Start Reading
 }
@@ -227,8 +227,8 @@ func (l Level) String() string { return levelWords.Name(l) }
 // MarshalText is [Level.String]; a value that is none of these is an error.
 func (l Level) MarshalText() ([]byte, error) { return levelWords.Marshal(l) }
 
-// Moment is a total time out of the cold, clocks included, and what it means.
-type Moment struct {
+// Elapsed is a total time out of the cold, clocks included, and what it means.
+type Elapsed struct {
 	Total time.Duration
 	// Times is Total over the length of the leading limit.
 	Times Times
@@ -241,14 +241,14 @@ type Moment struct {
 // Band is how long keepers leave a form out. Common practice, no source: it
 // never becomes a limit and never leads.
 type Band struct {
-	Low, High Moment
+	Low, High Elapsed
 	Words     string
 	Ref       cite.Ref
 }
 
-// Window is the answer to [Book.SetOut].
-type Window struct {
-	Serving Serving
+// SetOutAnswer is the answer to [Book.SetOut].
+type SetOutAnswer struct {
+	Serving SetOutQuestion
 	// Used is the sum of all clocks.
 	Used time.Duration
 	// Limits holds every published rule: those that apply first, the strictest
@@ -258,10 +258,10 @@ type Window struct {
 	// that leads.
 	Leads bool
 	// Now is the moment when the food is put down.
-	Now Moment
+	Now Elapsed
 	// End is the moment when the leading limit is reached. It stands only when
 	// Leads is true.
-	End Moment
+	End Elapsed
 	// Practice holds the bands for this form, shortest first.
 	Practice []Band
 	// Notes say what was taken for granted and what is not known.
@@ -270,7 +270,7 @@ type Window struct {
 
 // Left returns how long the food may still lie by the leading limit. The
 // second result is false when no limit leads.
-func (w Window) Left() (time.Duration, bool) {
+func (w SetOutAnswer) Left() (time.Duration, bool) {
 	if !w.Leads {
 		return 0, false
 	}
@@ -278,7 +278,7 @@ func (w Window) Left() (time.Duration, bool) {
 }
 
 // Line is the answer in one sentence.
-func (w Window) Line() string {
+func (w SetOutAnswer) Line() string {
 	if !w.Leads {
 		if len(w.Notes) > 0 {
 			return "No published time limit applies: " + lowerFirst(w.Notes[0])
@@ -324,12 +324,12 @@ type limitRule struct {
 	roomOver    *Bound
 	withoutRoom bool // the rule is taken to apply when the room is not known
 	once        bool
-	after       []ClockKind
+	after       []TimeWarmKind
 	retired     string
 }
 
 // judge sets status and reason. A condition that fails beats one that is not known.
-func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
+func (r limitRule) judge(s SetOutQuestion, used time.Duration, warmest Reading) Limit {
 	l := r.limit
 	l.Left = max(0, l.Length-used)
 	var no, unknown, yes []string
@@ -386,7 +386,7 @@ func (r limitRule) judge(s Serving, used time.Duration, warmest Reading) Limit {
 	if r.once && used > 0 {
 		no = append(no, "it allows one occasion only, and time is already used")
 	}
-	if len(r.after) > 0 && !slices.ContainsFunc(s.Clocks, func(c Clock) bool { return c.For > 0 && slices.Contains(r.after, c.Kind) }) {
+	if len(r.after) > 0 && !slices.ContainsFunc(s.Clocks, func(c TimeWarm) bool { return c.For > 0 && slices.Contains(r.after, c.Kind) }) {
 		no = append(no, "it is only about food thawed outside a fridge")
 	}
 	if s.Form == Dried {
@@ -418,12 +418,12 @@ type practiceRow struct {
 // [ErrServing] (a negative or endless period, more than 1000 steps or clocks,
 // or clocks that add up to over one hundred years). Everything else is
 // answered, with what is not known named in the answer.
-func (b *Book) SetOut(s Serving) (Window, error) {
+func (b *Book) SetOut(s SetOutQuestion) (SetOutAnswer, error) {
 	if _, err := s.Form.MarshalText(); err != nil {
-		return Window{}, fmt.Errorf("set-out time: %w", ErrForm)
+		return SetOutAnswer{}, fmt.Errorf("set-out time: %w", ErrForm)
 	}
-	bad := func(why string) (Window, error) {
-		return Window{}, fmt.Errorf("set-out time: %w: %s", ErrServing, why)
+	bad := func(why string) (SetOutAnswer, error) {
+		return SetOutAnswer{}, fmt.Errorf("set-out time: %w: %s", ErrServing, why)
 	}
 	const most = 1000
 	if len(s.Room) > most || len(s.Clocks) > most {
@@ -443,7 +443,7 @@ func (b *Book) SetOut(s Serving) (Window, error) {
 			warmest = At(step.At)
 		}
 	}
-	w := Window{Serving: s}
+	w := SetOutAnswer{Serving: s}
 	for _, c := range s.Clocks {
 		if c.For < 0 || c.For > maxPeriod {
 			return bad("a clock is negative or longer than one hundred years")
@@ -460,15 +460,15 @@ func (b *Book) SetOut(s Serving) (Window, error) {
 		return cmp.Or(cmp.Compare(x.Status, y.Status), cmp.Compare(x.Length, y.Length), less(y.LessThan, x.LessThan))
 	})
 	w.Leads = len(w.Limits) > 0 && w.Limits[0].Status == Applies
-	w.Now = w.Moment(w.Used)
+	w.Now = w.After(w.Used)
 	if w.Leads {
-		w.End = w.Moment(w.Limits[0].Length)
+		w.End = w.After(w.Limits[0].Length)
 	}
 	for _, p := range b.practice {
 		if s.Form == Dried || len(p.forms) > 0 && !slices.Contains(p.forms, s.Form) {
 			continue
 		}
-		w.Practice = append(w.Practice, Band{w.Moment(p.low), w.Moment(p.high), p.words, p.ref})
+		w.Practice = append(w.Practice, Band{w.After(p.low), w.After(p.high), p.words, p.ref})
 	}
 	slices.SortStableFunc(w.Practice, func(x, y Band) int {
 		return cmp.Or(cmp.Compare(x.High.Total, y.High.Total), cmp.Compare(x.Low.Total, y.Low.Total))
@@ -488,7 +488,7 @@ func less(x, y bool) int {
 	return 1
 }
 
-func (w Window) notes(warmest Reading) []string {
+func (w SetOutAnswer) notes(warmest Reading) []string {
 	var notes []string
 	add := func(s string) { notes = append(notes, s) }
 	switch {
@@ -519,12 +519,12 @@ func (w Window) notes(warmest Reading) []string {
 	return notes
 }
 
-// Moment returns what a total time out of the cold means for this serving:
+// After returns what a total time out of the cold means for this serving:
 // the clocks first, in their order, then the room. Totals below zero or over
 // one hundred years are cut to that.
-func (w Window) Moment(total time.Duration) Moment {
+func (w SetOutAnswer) After(total time.Duration) Elapsed {
 	total = min(max(total, 0), maxPeriod)
-	m := Moment{Total: total, Level: Open, Gains: w.gains(total)}
+	m := Elapsed{Total: total, Level: Open, Gains: w.gains(total)}
 	if !w.Leads {
 		return m
 	}
@@ -549,19 +549,19 @@ func tenfold(gains []Prediction) bool {
 }
 
 // gains predicts growth over the clocks and then the room up to a total.
-func (w Window) gains(total time.Duration) []Prediction {
+func (w SetOutAnswer) gains(total time.Duration) []Prediction {
 	room := w.Serving.Room
 	if len(room) == 0 {
 		return nil
 	}
-	hot := slices.MaxFunc(room, func(a, b Step) int { return cmp.Compare(a.At, b.At) }).At
-	var steps []Step
+	hot := slices.MaxFunc(room, func(a, b Spell) int { return cmp.Compare(a.At, b.At) }).At
+	var steps []Spell
 	for _, c := range w.Serving.Clocks {
 		at := hot
 		if c.At.Known {
 			at = c.At.At
 		}
-		steps = append(steps, Step{c.For, at})
+		steps = append(steps, Spell{c.For, at})
 	}
 	steps = append(steps, room...)
 	// The room's last step goes on; everything is cut at the total.
@@ -580,7 +580,7 @@ func (w Window) gains(total time.Duration) []Prediction {
 }
 
 // Central returns the middle prediction of a moment.
-func (m Moment) Central() (Growth, bool) {
+func (m Elapsed) Central() (Growth, bool) {
 	for _, p := range m.Gains {
 		if p.Model == SalmonellaCentral && p.Known {
 			return p.Gain, true

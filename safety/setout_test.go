@@ -21,7 +21,7 @@ func book(t testing.TB) *Book {
 	return b
 }
 
-func room(t testing.TB, s string) []Step {
+func room(t testing.TB, s string) []Spell {
 	t.Helper()
 	if s == "" {
 		return nil
@@ -30,7 +30,7 @@ func room(t testing.TB, s string) []Step {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return []Step{{At: at}}
+	return []Spell{{At: at}}
 }
 
 func reading(t testing.TB, s string) Reading {
@@ -40,7 +40,7 @@ func reading(t testing.TB, s string) Reading {
 	return At(room(t, s)[0].At)
 }
 
-func find(t testing.TB, w Window, id string) Limit {
+func find(t testing.TB, w SetOutAnswer, id string) Limit {
 	t.Helper()
 	for _, l := range w.Limits {
 		if l.ID == id {
@@ -92,7 +92,7 @@ func TestLimitsAtTheirPrintedBoundaries(t *testing.T) {
 		{"UK mince rule of 1995 is superseded", "uk-mince-1h", "10 °C", "", DoesNotApply},
 		{"Food Code thawing, nothing thawed outside a fridge", "food-code-thaw-4h", "20 °C", "", DoesNotApply},
 	} {
-		w, err := b.SetOut(Serving{Form: Minced, Room: room(t, c.room), Start: reading(t, c.start)})
+		w, err := b.SetOut(SetOutQuestion{Form: Minced, Room: room(t, c.room), Start: reading(t, c.start)})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -105,7 +105,7 @@ func TestLimitsAtTheirPrintedBoundaries(t *testing.T) {
 // Outside checks: lengths as printed by the sources named in each id's row.
 func TestLimitLengths(t *testing.T) {
 	t.Parallel()
-	w, err := book(t).SetOut(Serving{Form: Pieces})
+	w, err := book(t).SetOut(SetOutQuestion{Form: Pieces})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -134,25 +134,25 @@ func TestHeadline(t *testing.T) {
 	hot := At(units.DegreesC(35))
 	for _, c := range []struct {
 		name   string
-		s      Serving
+		s      SetOutQuestion
 		lead   string
 		left   time.Duration
 		level  Level
 		phrase string
 	}{
-		{"ordinary room", Serving{Form: Pieces, Room: room(t, "20 °C")}, "fsis-2h", 2 * time.Hour, Within, "Lift within 2 h, by the two-hour rule (2 h for people at home)."},
-		{"no temperature", Serving{Form: WholePrey}, "fsis-2h", 2 * time.Hour, Within, "room temperature not given"},
-		{"hot", Serving{Form: Soup, Room: room(t, "91 °F")}, "fsis-1h", time.Hour, Within, "Lift within 1 h, by the one-hour rule"},
-		{"one hot hour behind it", Serving{Form: Soup, Room: room(t, "20 °C"), Clocks: []Clock{{Thawing, 30 * time.Minute, hot}}}, "fsis-1h", 30 * time.Minute, Within, "Lift within 30 min"},
-		{"cold start does not lengthen it", Serving{Form: Minced, Room: room(t, "15 °C"), Start: At(units.DegreesC(3))}, "fsis-2h", 2 * time.Hour, Within, "Lift within 2 h"},
-		{"clocks add up", Serving{Form: Minced, Room: room(t, "20 °C"), Clocks: []Clock{{Kind: Thawing, For: 40 * time.Minute}, {Kind: Preparing, For: 20 * time.Minute}, {Kind: Bowl, For: 30 * time.Minute}}}, "fsis-2h", 30 * time.Minute, Within, "1 h 30 min is already used"},
-		{"used up", Serving{Form: Minced, Room: room(t, "20 °C"), Clocks: []Clock{{Kind: Bowl, For: 2 * time.Hour}}}, "fsis-2h", 0, Within, "Lift it now"},
-		{"over", Serving{Form: Minced, Room: room(t, "20 °C"), Clocks: []Clock{{Kind: Stash, For: 4 * time.Hour}}}, "fsis-2h", 0, OverLimit, "Throw it away"},
-		{"far over", Serving{Form: Minced, Room: room(t, "20 °C"), Clocks: []Clock{{Kind: Stash, For: 4*time.Hour + 1}}}, "fsis-2h", 0, FarOver, "Throw it away"},
-		{"over, with tenfold growth", Serving{Form: Minced, Room: room(t, "28 °C"), Clocks: []Clock{{Kind: Stash, For: 3 * time.Hour}}}, "fsis-2h", 0, FarOver, "Throw it away"},
-		{"soaked counts as perishable", Serving{Form: Soaked, Room: room(t, "20 °C")}, "fsis-2h", 2 * time.Hour, Within, "Lift within 2 h"},
-		{"dried and dry", Serving{Form: Dried, Room: room(t, "20 °C")}, "", 0, Open, "No published time limit applies: the limits are for perishable food"},
-		{"as cold as a fridge", Serving{Form: BoneIn, Room: room(t, "3 °C")}, "", 0, Open, "the days for the fridge count"},
+		{"ordinary room", SetOutQuestion{Form: Pieces, Room: room(t, "20 °C")}, "fsis-2h", 2 * time.Hour, Within, "Lift within 2 h, by the two-hour rule (2 h for people at home)."},
+		{"no temperature", SetOutQuestion{Form: WholePrey}, "fsis-2h", 2 * time.Hour, Within, "room temperature not given"},
+		{"hot", SetOutQuestion{Form: Soup, Room: room(t, "91 °F")}, "fsis-1h", time.Hour, Within, "Lift within 1 h, by the one-hour rule"},
+		{"one hot hour behind it", SetOutQuestion{Form: Soup, Room: room(t, "20 °C"), Clocks: []TimeWarm{{Thawing, 30 * time.Minute, hot}}}, "fsis-1h", 30 * time.Minute, Within, "Lift within 30 min"},
+		{"cold start does not lengthen it", SetOutQuestion{Form: Minced, Room: room(t, "15 °C"), Start: At(units.DegreesC(3))}, "fsis-2h", 2 * time.Hour, Within, "Lift within 2 h"},
+		{"clocks add up", SetOutQuestion{Form: Minced, Room: room(t, "20 °C"), Clocks: []TimeWarm{{Kind: Thawing, For: 40 * time.Minute}, {Kind: Preparing, For: 20 * time.Minute}, {Kind: Bowl, For: 30 * time.Minute}}}, "fsis-2h", 30 * time.Minute, Within, "1 h 30 min is already used"},
+		{"used up", SetOutQuestion{Form: Minced, Room: room(t, "20 °C"), Clocks: []TimeWarm{{Kind: Bowl, For: 2 * time.Hour}}}, "fsis-2h", 0, Within, "Lift it now"},
+		{"over", SetOutQuestion{Form: Minced, Room: room(t, "20 °C"), Clocks: []TimeWarm{{Kind: Stash, For: 4 * time.Hour}}}, "fsis-2h", 0, OverLimit, "Throw it away"},
+		{"far over", SetOutQuestion{Form: Minced, Room: room(t, "20 °C"), Clocks: []TimeWarm{{Kind: Stash, For: 4*time.Hour + 1}}}, "fsis-2h", 0, FarOver, "Throw it away"},
+		{"over, with tenfold growth", SetOutQuestion{Form: Minced, Room: room(t, "28 °C"), Clocks: []TimeWarm{{Kind: Stash, For: 3 * time.Hour}}}, "fsis-2h", 0, FarOver, "Throw it away"},
+		{"soaked counts as perishable", SetOutQuestion{Form: Soaked, Room: room(t, "20 °C")}, "fsis-2h", 2 * time.Hour, Within, "Lift within 2 h"},
+		{"dried and dry", SetOutQuestion{Form: Dried, Room: room(t, "20 °C")}, "", 0, Open, "No published time limit applies: the limits are for perishable food"},
+		{"as cold as a fridge", SetOutQuestion{Form: BoneIn, Room: room(t, "3 °C")}, "", 0, Open, "the days for the fridge count"},
 	} {
 		w, err := b.SetOut(c.s)
 		if err != nil {
@@ -196,7 +196,7 @@ func TestLongStaysBesideTheLimits(t *testing.T) {
 			at   int64
 			want string
 		}{{SalmonellaCentral, 15, c.at15}, {SalmonellaCentral, 20, c.at20}, {SalmonellaCentral, 22, c.at22}, {SalmonellaUpper, 22, c.upper}} {
-			got := g.m.Predict([]Step{{stay, units.DegreesC(g.at)}}).Gain.String()
+			got := g.m.Predict([]Spell{{stay, units.DegreesC(g.at)}}).Gain.String()
 			if !strings.Contains(got, g.want) {
 				t.Errorf("%d h, %s at %d °C: %s, want %s", c.hours, g.m, g.at, got, g.want)
 			}
@@ -212,7 +212,7 @@ func TestPracticeBands(t *testing.T) {
 		form      Form
 		low, high time.Duration
 	}{{Soup, 6, 8}, {Minced, 8, 12}, {Pieces, 10, 24}, {BoneIn, 12, 24}, {WholePrey, 48, 48}} {
-		w, err := b.SetOut(Serving{Form: c.form, Room: room(t, "20 °C")})
+		w, err := b.SetOut(SetOutQuestion{Form: c.form, Room: room(t, "20 °C")})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -234,7 +234,7 @@ func TestPracticeBands(t *testing.T) {
 func TestUKRuleIsLessThanAndOnce(t *testing.T) {
 	t.Parallel()
 	b := book(t)
-	w, err := b.SetOut(Serving{Form: Minced, Room: room(t, "20 °C")})
+	w, err := b.SetOut(SetOutQuestion{Form: Minced, Room: room(t, "20 °C")})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -242,7 +242,7 @@ func TestUKRuleIsLessThanAndOnce(t *testing.T) {
 	if uk.Meets(4*time.Hour) || !uk.Meets(4*time.Hour-1) || !fsis.Meets(2*time.Hour) || fsis.Meets(2*time.Hour+1) {
 		t.Error("a limit is kept or broken at the wrong nanosecond")
 	}
-	w, err = b.SetOut(Serving{Form: Minced, Room: room(t, "20 °C"), Clocks: []Clock{{Kind: Preparing, For: time.Minute}}})
+	w, err = b.SetOut(SetOutQuestion{Form: Minced, Room: room(t, "20 °C"), Clocks: []TimeWarm{{Kind: Preparing, For: time.Minute}}})
 	if l := find(t, w, "uk-chill-4h"); err != nil || l.Status != DoesNotApply || !strings.Contains(l.Why, "one occasion") {
 		t.Errorf("after a first occasion: %s, %s %v", l.Status, l.Why, err)
 	}
@@ -251,19 +251,19 @@ func TestUKRuleIsLessThanAndOnce(t *testing.T) {
 func TestChangingRoom(t *testing.T) {
 	t.Parallel()
 	b := book(t)
-	w, err := b.SetOut(Serving{Form: Pieces, Room: []Step{{time.Hour, units.DegreesC(10)}, {time.Hour, units.DegreesC(25)}}})
+	w, err := b.SetOut(SetOutQuestion{Form: Pieces, Room: []Spell{{time.Hour, units.DegreesC(10)}, {time.Hour, units.DegreesC(25)}}})
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := SalmonellaCentral.Predict([]Step{{time.Hour, units.DegreesC(10)}, {3 * time.Hour, units.DegreesC(25)}})
-	if got, ok := w.Moment(4 * time.Hour).Central(); !ok || got != want.Gain {
+	want := SalmonellaCentral.Predict([]Spell{{time.Hour, units.DegreesC(10)}, {3 * time.Hour, units.DegreesC(25)}})
+	if got, ok := w.After(4 * time.Hour).Central(); !ok || got != want.Gain {
 		t.Errorf("4 h in a changing room: %v, want %v", got, want.Gain)
 	}
-	if got, _ := w.Moment(30 * time.Minute).Central(); got != SalmonellaCentral.Predict([]Step{{30 * time.Minute, units.DegreesC(10)}}).Gain {
+	if got, _ := w.After(30 * time.Minute).Central(); got != SalmonellaCentral.Predict([]Spell{{30 * time.Minute, units.DegreesC(10)}}).Gain {
 		t.Errorf("half an hour: %v", got)
 	}
 	// A later hot step already brings the shorter rule in.
-	if w, _ = b.SetOut(Serving{Form: Pieces, Room: []Step{{time.Hour, units.DegreesC(10)}, {time.Hour, units.DegreesC(35)}}}); w.Limits[0].ID != "fsis-1h" {
+	if w, _ = b.SetOut(SetOutQuestion{Form: Pieces, Room: []Spell{{time.Hour, units.DegreesC(10)}, {time.Hour, units.DegreesC(35)}}}); w.Limits[0].ID != "fsis-1h" {
 		t.Errorf("a room that turns hot is led by %s", w.Limits[0].ID)
 	}
 }
@@ -273,16 +273,16 @@ func TestSetOutRefuses(t *testing.T) {
 	b := book(t)
 	for _, c := range []struct {
 		name string
-		s    Serving
+		s    SetOutQuestion
 		want error
 	}{
-		{"no form", Serving{}, ErrForm},
-		{"form out of range", Serving{Form: 99}, ErrForm},
-		{"negative clock", Serving{Form: Soup, Clocks: []Clock{{For: -1}}}, ErrServing},
-		{"clocks overflow", Serving{Form: Soup, Clocks: []Clock{{For: math.MaxInt64}, {For: math.MaxInt64}}}, ErrServing},
-		{"negative step", Serving{Form: Soup, Room: []Step{{For: -1}}}, ErrServing},
-		{"steps overflow", Serving{Form: Soup, Room: []Step{{For: maxPeriod}, {For: maxPeriod}}}, ErrServing},
-		{"too many clocks", Serving{Form: Soup, Clocks: make([]Clock, 1001)}, ErrServing},
+		{"no form", SetOutQuestion{}, ErrForm},
+		{"form out of range", SetOutQuestion{Form: 99}, ErrForm},
+		{"negative clock", SetOutQuestion{Form: Soup, Clocks: []TimeWarm{{For: -1}}}, ErrServing},
+		{"clocks overflow", SetOutQuestion{Form: Soup, Clocks: []TimeWarm{{For: math.MaxInt64}, {For: math.MaxInt64}}}, ErrServing},
+		{"negative step", SetOutQuestion{Form: Soup, Room: []Spell{{For: -1}}}, ErrServing},
+		{"steps overflow", SetOutQuestion{Form: Soup, Room: []Spell{{For: maxPeriod}, {For: maxPeriod}}}, ErrServing},
+		{"too many clocks", SetOutQuestion{Form: Soup, Clocks: make([]TimeWarm, 1001)}, ErrServing},
 	} {
 		if _, err := b.SetOut(c.s); !errors.Is(err, c.want) {
 			t.Errorf("%s: %v, want %v", c.name, err, c.want)
@@ -290,17 +290,17 @@ func TestSetOutRefuses(t *testing.T) {
 	}
 }
 
-func servings(t *rapid.T) Serving {
+func servings(t *rapid.T) SetOutQuestion {
 	temp := rapid.Custom(func(t *rapid.T) units.Temperature {
 		return units.Temperature(rapid.Int64Range(int64(units.DegreesC(-5)), int64(units.DegreesC(45))).Draw(t, "t"))
 	})
-	s := Serving{
+	s := SetOutQuestion{
 		Form: rapid.SampledFrom(Forms()).Draw(t, "form"),
-		Room: rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Step {
-			return Step{time.Duration(rapid.Int64Range(0, int64(Day)).Draw(t, "for")), temp.Draw(t, "at")}
+		Room: rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Spell {
+			return Spell{time.Duration(rapid.Int64Range(0, int64(Day)).Draw(t, "for")), temp.Draw(t, "at")}
 		}), 0, 3).Draw(t, "room"),
-		Clocks: rapid.SliceOfN(rapid.Custom(func(t *rapid.T) Clock {
-			return Clock{rapid.SampledFrom(ClockKinds()).Draw(t, "kind"),
+		Clocks: rapid.SliceOfN(rapid.Custom(func(t *rapid.T) TimeWarm {
+			return TimeWarm{rapid.SampledFrom(ClockKinds()).Draw(t, "kind"),
 				time.Duration(rapid.IntRange(0, 600).Draw(t, "min")) * time.Minute,
 				Reading{temp.Draw(t, "at"), rapid.Bool().Draw(t, "known")}}
 		}), 0, 3).Draw(t, "clocks"),
@@ -359,7 +359,7 @@ func TestMoreClockNeverLeavesMore(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		s.Clocks = append(s.Clocks, Clock{Bowl, time.Duration(rapid.IntRange(1, 300).Draw(t, "more")) * time.Minute, Reading{}})
+		s.Clocks = append(s.Clocks, TimeWarm{Bowl, time.Duration(rapid.IntRange(1, 300).Draw(t, "more")) * time.Minute, Reading{}})
 		v, err := b.SetOut(s)
 		if err != nil {
 			t.Fatal(err)

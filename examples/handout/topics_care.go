@@ -17,10 +17,10 @@ import (
 
 // window asks about pieces out of the fridge, in a room that is not known
 // unless a temperature is given.
-func (d *data) window(form safety.Form, room ...units.Temperature) safety.Window {
-	s := safety.Serving{Form: form}
+func (d *data) window(form safety.Form, room ...units.Temperature) safety.SetOutAnswer {
+	s := safety.SetOutQuestion{Form: form}
 	for _, t := range room {
-		s.Room = append(s.Room, safety.Step{At: t})
+		s.Room = append(s.Room, safety.Spell{At: t})
 	}
 	w, err := d.care.SetOut(s)
 	if err != nil {
@@ -86,7 +86,7 @@ func (d *data) setout() []block {
 
 // practised is what keepers do by form, and how far it goes beyond the limit
 // that leads.
-func (d *data) practised(w safety.Window) (*table, *plot) {
+func (d *data) practised(w safety.SetOutAnswer) (*table, *plot) {
 	t := &table{Caption: "How long bowls are left out, by what is served", Columns: []said{plain("Served as"), plain("Left out for"), plain("The longest, beside the leading limit")}}
 	draw := &plot{Title: "Hours out of the fridge: what keepers do, against the leading limit", Unit: "h"}
 	if w.Leads {

@@ -84,15 +84,15 @@ func (m *maker) card(only *ration.Animal) (*card, error) {
 			forms[ration.Serving{Food: in.Food}.FormOf()] = true
 		}
 	}
-	var room []safety.Step
+	var room []safety.Spell
 	if m.h.Room != nil {
-		room = []safety.Step{{At: *m.h.Room}}
+		room = []safety.Spell{{At: *m.h.Room}}
 	}
 	for _, form := range safety.Forms() {
 		if !forms[form] {
 			continue
 		}
-		w, err := m.Care.SetOut(safety.Serving{Form: form, Room: room})
+		w, err := m.Care.SetOut(safety.SetOutQuestion{Form: form, Room: room})
 		if err != nil {
 			return nil, err
 		}

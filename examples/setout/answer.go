@@ -159,7 +159,7 @@ func (o options) answer(stdin io.Reader) (*answer, int, error) {
 		a.growth("at the longest of practice", w.Practice[n-1].High, sources)
 	}
 	if q.hours > 0 {
-		m := w.Moment(w.Used + q.hours)
+		m := w.After(w.Used + q.hours)
 		a.asked(q.hours, w, m)
 		a.growth("after the time asked for", m, sources)
 		if w.Leads && m.Level != safety.Within {
@@ -182,7 +182,7 @@ func words(refs []cite.Ref, reg *cite.Registry) []string {
 	return out
 }
 
-func (a *answer) growth(at string, m safety.Moment, reg *cite.Registry) {
+func (a *answer) growth(at string, m safety.Elapsed, reg *cite.Registry) {
 	if len(m.Gains) == 0 {
 		return
 	}
@@ -200,7 +200,7 @@ func (a *answer) growth(at string, m safety.Moment, reg *cite.Registry) {
 	a.Growth = append(a.Growth, out)
 }
 
-func (a *answer) asked(hours time.Duration, w safety.Window, m safety.Moment) {
+func (a *answer) asked(hours time.Duration, w safety.SetOutAnswer, m safety.Elapsed) {
 	q := &asked{Hours: safety.PeriodText(hours), Total: safety.PeriodText(m.Total), Level: m.Level.String(), Rooms: []room{}}
 	s := q.Hours
 	if w.Used > 0 {

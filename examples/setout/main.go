@@ -85,7 +85,7 @@ func (o options) render(rest []string, stdin io.Reader) ([]byte, int, error) {
 
 // question is what the flags ask.
 type question struct {
-	serving safety.Serving
+	serving safety.SetOutQuestion
 	hours   time.Duration // zero: not asked
 	item    safety.Item
 	ctx     safety.Context

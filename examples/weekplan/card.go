@@ -75,7 +75,7 @@ func (s *sheet) card() *cards {
 		a := n.Animal
 		c := card{Animal: a.ID, Name: m.h.NameOf(a.ID), Sex: cmp.Or(a.SexWord(), "unknown"), Weight: both(a.Mass), About: describe(a, n), Shared: []string{},
 			Gap:   fmt.Sprintf("%s: %s (%s)", n.Gap, n.Gap.Why, m.words(n.Gap.Ref)),
-			Times: []string{}, Menu: []menu{}, Not: each(a.Never, m.foodName), Never: never, Vet: each(a.VetSigns(m.care, n.On), func(v ration.VetSign) string { return m.brief(v.Text, v.Ref) }), Ask: slices.Clone(n.VetFirst), Limits: limits}
+			Times: []string{}, Menu: []menu{}, Not: each(a.Never, m.foodName), Never: never, Vet: each(a.VetSigns(m.care, n.On), func(v ration.AnimalSign) string { return m.brief(v.Text, v.Ref) }), Ask: slices.Clone(n.VetFirst), Limits: limits}
 		if c.Ask == nil {
 			c.Ask = []string{}
 		}

@@ -42,7 +42,7 @@ func tables(p *ration.Plan) (out [][]string) {
 
 // clocks lays out a day for each table: as many bowls as its fullest day has
 // meals, none lying longer than the shortest limit of what is in them.
-func (m *maker) clocks(p *ration.Plan, needs []ration.Need, windows map[safety.Form]safety.Window) error {
+func (m *maker) clocks(p *ration.Plan, needs []ration.Need, windows map[safety.Form]safety.SetOutAnswer) error {
 	for _, ids := range tables(p) {
 		gap := ration.Gap{Longest: safety.Day}
 		for _, n := range needs {
@@ -95,10 +95,10 @@ func times(list []ration.SetOut) string {
 }
 
 // window is how long a form of food may lie out in this household.
-func (m *maker) window(form safety.Form) (safety.Window, error) {
-	s := safety.Serving{Form: form}
+func (m *maker) window(form safety.Form) (safety.SetOutAnswer, error) {
+	s := safety.SetOutQuestion{Form: form}
 	if m.h.Room != nil {
-		s.Room = []safety.Step{{For: time.Hour, At: *m.h.Room}}
+		s.Room = []safety.Spell{{For: time.Hour, At: *m.h.Room}}
 	}
 	return m.care.SetOut(s)
 }

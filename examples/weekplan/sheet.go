@@ -755,9 +755,9 @@ func prices(list []units.Price) (out []string) {
 // setOut is the card beside the bowl: one entry for each form of food in the
 // plan, and one clock for each bowl.
 func (m *maker) setOut(p *ration.Plan, needs []ration.Need) error {
-	windows := map[safety.Form]safety.Window{}
+	windows := map[safety.Form]safety.SetOutAnswer{}
 	for _, s := range p.Servings() {
-		windows[s.FormOf()] = safety.Window{}
+		windows[s.FormOf()] = safety.SetOutAnswer{}
 	}
 	for _, form := range safety.Forms() {
 		if _, ok := windows[form]; !ok {
@@ -773,7 +773,7 @@ func (m *maker) setOut(p *ration.Plan, needs []ration.Need) error {
 	return m.clocks(p, needs, windows)
 }
 
-func (m *maker) card(form safety.Form, w safety.Window) setOutOut {
+func (m *maker) card(form safety.Form, w safety.SetOutAnswer) setOutOut {
 	o := setOutOut{Form: form.String(), Line: w.Line(), Others: []string{}, Practice: []string{}, Growth: []growthOut{}, Notes: w.Notes}
 	for i, l := range w.Limits {
 		text := fmt.Sprintf("%s: %s, %s; for %s; %s (%s) (%s)", l.Name, safety.PeriodText(l.Length), l.Condition, l.Binds, l.Status, l.Why, m.words(l.Ref))
@@ -796,7 +796,7 @@ func (m *maker) card(form safety.Form, w safety.Window) setOutOut {
 		}
 		o.Practice = append(o.Practice, fmt.Sprintf("%s, %s (%s, no source)%s", hours, b.Words, m.words(b.Ref), over))
 	}
-	grow := func(moment safety.Moment) {
+	grow := func(moment safety.Elapsed) {
 		if len(moment.Gains) == 0 || slices.ContainsFunc(o.Growth, func(g growthOut) bool { return g.after == moment.Total }) {
 			return
 		}
