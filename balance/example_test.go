@@ -147,6 +147,6 @@ func ExampleBook_Only() {
 	fmt.Println(err)
 	// Output:
 	// calcium-least (mend): Calcium reaches the cat's adult minimum.
-	// calcium-most (mend): Calcium stays under the most that was fed for long without harm.
+	// calcium-most (mend): Calcium stays under the most that adult cats were fed for long without harm.
 	// rule "calcium-leest": no rule has this id
 }
